@@ -1,0 +1,3 @@
+module standin
+
+go 1.26

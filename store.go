@@ -1,0 +1,169 @@
+package standin
+
+import (
+	"context"
+	"iter"
+	"time"
+)
+
+// Catalogue is what the questions are answered from. Its methods may be called
+// at the same time. Every error is an *Error; CodeUnavailable where the
+// database is away.
+type Catalogue interface {
+	// Dossiers loads the dossier of each machine's model, in the order asked, in
+	// one round trip. A model that is not known has a nil in its place. The key
+	// is matched exactly, else without regard to case, spaces and punctuation
+	// where only one model of the brand is meant so.
+	Dossiers(ctx context.Context, machines []Machine) ([]*Dossier, error)
+
+	// DossierOf loads the dossier of one model by its id. CodeNotFound where there is none.
+	DossierOf(ctx context.Context, id int64) (*Dossier, error)
+
+	// FindModels are the models that a person may mean by what was typed, brand
+	// included or not, best first. Case, spaces and punctuation do not count,
+	// characters mistaken for each other on plates count as near.
+	FindModels(ctx context.Context, typed string, limit int) ([]ModelMatch, error)
+
+	// BoardOf is all that is recorded of one board. CodeNotFound where there is none.
+	BoardOf(ctx context.Context, partNumber string) (*BoardRecord, error)
+
+	// ModelsOfBoard are the models, twins left out, for which rule 2 would look
+	// at the board, ordered by key, from after (exclusive) on.
+	ModelsOfBoard(ctx context.Context, partNumber string, after ModelKey, limit int) ([]ModelKey, error)
+
+	// ListFamilies are the families by name from after (exclusive) on.
+	ListFamilies(ctx context.Context, after string, limit int) ([]Family, error)
+
+	// FamilyOf is one family. CodeNotFound where there is none.
+	FamilyOf(ctx context.Context, name string) (*FamilyRecord, error)
+
+	// State is what reads depend on: it changes with every import and every
+	// change of stock.
+	State(ctx context.Context) (State, error)
+
+	// Ready tells whether questions can be answered: the database is there and
+	// its schema is this program's. CodeUnavailable or CodeSchema.
+	Ready(ctx context.Context) error
+}
+
+// State is the version of the catalogue and of the stock.
+type State struct {
+	Catalogue, Stock int64
+}
+
+// ModelMatch is a model that may be meant by what was typed. Nearness is 1 for
+// the same letters and digits, less the further off.
+type ModelMatch struct {
+	ID int64
+	ModelKey
+	Kind     string
+	TwinOf   *ModelKey
+	Nearness float64
+}
+
+// BoardRecord is a board with what surrounds it.
+type BoardRecord struct {
+	Board
+	Supersessions []Supersession // every link reachable either way
+	Markings      []Marking
+	Stock         []Stock
+}
+
+// FamilyRecord is a family with its procedure, its boards and every recorded
+// configuration.
+type FamilyRecord struct {
+	Family
+	Steps          *Procedure // nil: none recorded
+	Boards         []string
+	Configurations []Configuration
+}
+
+// Imports is where bundles go in. Every error is an *Error; CodeConflict where
+// another import is under way.
+type Imports interface {
+	// OpenImport begins the one transaction of an import. Reading goes on
+	// undisturbed meanwhile. The caller ends it with Commit or Rollback.
+	OpenImport(ctx context.Context, request ImportRequest) (ImportTx, error)
+
+	// Undo restores exactly what an import changed. CodeNotFound where there is
+	// no such import, CodeConflict where later imports changed the same rows;
+	// the message says which.
+	Undo(ctx context.Context, id int64, by string) (Import, error)
+
+	// ImportOf is one import that was committed. CodeNotFound where there is none.
+	ImportOf(ctx context.Context, id int64) (Import, error)
+
+	// ListImports are the imports, newest first, those before an id (0: all).
+	ListImports(ctx context.Context, before int64, limit int) ([]Import, error)
+}
+
+// ImportRequest says who imports what.
+type ImportRequest struct {
+	By      string
+	Bundle  string   // its name, for the record
+	Replace []string // families whose rows that the bundle no longer has are removed
+}
+
+// ImportTx is one import under way.
+type ImportTx interface {
+	// Families are those stored now, by name.
+	Families(ctx context.Context) (map[string]Family, error)
+
+	// Stage takes the rows of one file. fileName is how findings call it. The
+	// first error that rows yields ends it and is returned.
+	Stage(ctx context.Context, file File, fileName string, rows iter.Seq2[Row, error]) error
+
+	// Check finds set-wise what a row alone does not show: duplicate keys,
+	// unknown references, overlaps, circles, twins with data, for the catalogue
+	// as it would be. It returns at most limit findings, and how many there are.
+	Check(ctx context.Context, limit int) ([]Finding, int, error)
+
+	// Diff compares what is staged with what is stored, a FileDiff a file
+	// staged, with at most limit changes in detail for each.
+	Diff(ctx context.Context, limit int) ([]FileDiff, error)
+
+	// Commit writes the changes, the audit rows and the new catalogue version.
+	// Where nothing changed it writes nothing and the Import's ID is 0.
+	Commit(ctx context.Context) (Import, error)
+
+	// Rollback leaves everything as it was. After Commit it does nothing.
+	Rollback() error
+}
+
+// Import is one import that was committed.
+type Import struct {
+	ID               int64
+	At               time.Time
+	By               string
+	Bundle           string
+	CatalogueVersion int64
+	Added            int
+	Changed          int
+	Removed          int
+	Undoes           int64 // the import this one undid; 0: none
+	UndoneBy         int64 // the import that undid this one; 0: none
+}
+
+// FileDiff is what an import changes of one file.
+type FileDiff struct {
+	File                               string
+	Added, Changed, Removed, Unchanged int
+	Changes                            []Change
+}
+
+// Change is one row that is added, changed or removed.
+type Change struct {
+	Op     string // added, changed or removed
+	Key    []Field
+	Fields []FieldChange // for changed, those that differ; else those recorded
+}
+
+// Field is a column and its value as a bundle writes it.
+type Field struct {
+	Column, Value string
+}
+
+// FieldChange is a column with what it was and what it becomes; empty is not recorded.
+type FieldChange struct {
+	Column, Before, After string
+}
