@@ -1,0 +1,115 @@
+package dbtest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"standin/db/private"
+)
+
+// keeper is what runs the server: it waits until its input ends, which happens
+// when this test binary ends, however it does, panics and kills included. Then
+// it stops the server and removes its folder.
+const keeper = `
+dir=$PWD
+"$@" >server.log 2>&1 &
+read -r nothing
+kill -QUIT $! 2>/dev/null
+wait $!
+cd / && rm -rf -- "$dir"
+`
+
+// installed starts a throw-away server from installed binaries.
+func installed(ctx context.Context, _ func(string) string) (*server, error) {
+	binaries, ok := private.Find()
+	if !ok {
+		return nil, fmt.Errorf("no PostgreSQL %d or newer is installed", private.OldestMajor)
+	}
+	owner, err := private.FindOwner()
+	if err != nil {
+		return nil, err
+	}
+	dir, err := tempDir(owner)
+	if err != nil {
+		return nil, err
+	}
+	if err := initialise(binaries, owner, dir); err != nil {
+		return nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	if err := keep(binaries, owner, dir); err != nil {
+		return nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	u := url.URL{Scheme: "postgres", User: url.User("standin"), Path: "/postgres",
+		RawQuery: url.Values{"host": {dir}}.Encode()}
+	s, err := newServer(u.String())
+	if err != nil {
+		return nil, err
+	}
+	if err := s.awaitAnswer(ctx); err != nil {
+		log, _ := os.ReadFile(filepath.Join(dir, "server.log"))
+		return nil, fmt.Errorf("%w\n%s", err, log)
+	}
+	return s, nil
+}
+
+// tempDir makes the folder of the server, data and socket. It is in /tmp,
+// because the path of a socket may have 107 bytes at most and because the
+// account that owns it must be able to enter.
+func tempDir(owner private.Owner) (string, error) {
+	dir, err := os.MkdirTemp("/tmp", "standin-dbtest-")
+	if err != nil {
+		return "", err
+	}
+	return dir, owner.Own(dir)
+}
+
+func initialise(binaries private.Binaries, owner private.Owner, dir string) error {
+	cmd := owner.Command(dir, binaries.Program("initdb"),
+		"--pgdata=data", "--username=standin", "--auth=trust", // the socket's folder is ours alone
+		"--encoding=UTF8", "--locale=C", "--no-sync", "--no-instructions")
+	if out, err := cmd.CombinedOutput(); err != nil {
+		return fmt.Errorf("initdb: %w\n%s", err, out)
+	}
+	return nil
+}
+
+// keepers are the inputs that the keepers read; held so that they stay open.
+var keepers []io.Closer
+
+func keep(binaries private.Binaries, owner private.Owner, dir string) error {
+	cmd := owner.Command(dir, "/bin/sh", "-c", keeper, "sh",
+		binaries.Program("postgres"), "-D", "data",
+		"-c", "listen_addresses=", "-c", "unix_socket_directories="+dir,
+		"-c", "fsync=off", "-c", "full_page_writes=off", "-c", "synchronous_commit=off",
+		"-c", "max_connections=200")
+	input, err := cmd.StdinPipe()
+	if err != nil {
+		return err
+	}
+	keepers = append(keepers, input)
+	return cmd.Start()
+}
+
+// awaitAnswer waits until the server that was just started answers.
+func (s *server) awaitAnswer(ctx context.Context) error {
+	ctx, cancel := context.WithTimeout(ctx, 30*time.Second)
+	defer cancel()
+	for {
+		err := s.ping(ctx)
+		if err == nil {
+			return nil
+		}
+		select {
+		case <-ctx.Done():
+			return fmt.Errorf("PostgreSQL was started but does not answer: %s", strings.TrimSpace(err.Error()))
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+}
