@@ -1,0 +1,155 @@
+package api
+
+import (
+	"slices"
+
+	"standin"
+	"standin/openapi/gen"
+)
+
+// EncodeAnswer is the answer in the shape of the contract. Candidates with the
+// verdict no are left out unless all is set, and with them the families and
+// procedures that only they name.
+func EncodeAnswer(a *standin.Answer, all bool) gen.Answer {
+	candidates := a.Candidates
+	if !all {
+		candidates = slices.DeleteFunc(slices.Clone(candidates), func(c standin.Candidate) bool {
+			return c.Verdict == standin.No
+		})
+	}
+	first, more := encodeQuestions(a.Questions)
+	return gen.Answer{
+		Machine:          encodeMachine(a.Machine),
+		ModelID:          a.Model.ID,
+		TwinOf:           encodeTwin(a.TwinOf),
+		CatalogueVersion: a.CatalogueVersion,
+		Builds:           list(a.Builds, encodePossibleBuild),
+		Contradiction:    encodeContradiction(a.Contradiction),
+		NotUsed:          list(a.NotUsed, encodeNotUsed),
+		Question:         first,
+		MoreQuestions:    more,
+		Candidates:       list(candidates, encodeCandidate),
+		Families:         encodeFamilies(candidates, a.Families),
+		Procedures:       encodeProcedures(candidates, a.Procedures),
+		BeforeFitting:    list(a.BeforeFitting, encodePrecheck),
+		Cautions:         texts(a.Cautions),
+	}
+}
+
+func encodeMachine(m standin.Machine) gen.Machine {
+	return gen.Machine{
+		Brand: m.Brand, Model: m.Model, Variant: m.Variant,
+		Made: m.Made.Text, Serial: m.Serial, Plug: list(m.Plug, same), OldPart: m.OldPart,
+		Location: m.Location,
+	}
+}
+
+func encodePossibleBuild(b standin.Build) gen.PossibleBuild {
+	return gen.PossibleBuild{
+		Build: b.Label, MadeFrom: day(b.Made.From), MadeTo: day(b.Made.To), Layout: layoutName(b.Layout),
+		PartNumber: b.PartNumber, Revision: b.Revision,
+	}
+}
+
+func encodeContradiction(c *standin.Contradiction) *gen.Contradiction {
+	if c == nil {
+		return nil
+	}
+	return &gen.Contradiction{
+		Evidence: list(c.Evidence, func(e string) gen.Evidence { return gen.Evidence(e) }),
+		Reason:   c.Reason,
+	}
+}
+
+func encodeNotUsed(n standin.NotUsed) gen.NotUsed {
+	return gen.NotUsed{Evidence: gen.Evidence(n.Evidence), Reason: n.Reason}
+}
+
+// encodeQuestions is the best question, nil where there is none, and the others.
+func encodeQuestions(questions []standin.Question) (*gen.Question, []gen.Question) {
+	all := list(questions, func(q standin.Question) gen.Question {
+		return gen.Question{Kind: gen.Evidence(q.Kind), Text: q.Text, Choices: list(q.Choices, encodeChoice)}
+	})
+	if len(all) == 0 {
+		return nil, all
+	}
+	return &all[0], all[1:]
+}
+
+func encodeChoice(c standin.Choice) gen.Choice {
+	return gen.Choice{Answer: c.Answer, Text: c.Text, Builds: texts(c.Builds)}
+}
+
+func encodeCandidate(c standin.Candidate) gen.Candidate {
+	return gen.Candidate{
+		PartNumber: c.PartNumber, Title: c.Title, Revision: c.Revision, Issue: maybe(c.Issue),
+		Verdict: encodeVerdict(c.Verdict), Distance: maybe(c.Distance),
+		Stock:  list(c.Stock, encodeStockLine),
+		Builds: list(c.Builds, encodeCandidateBuild),
+	}
+}
+
+func encodeVerdict(v standin.Verdict) gen.Verdict { return gen.Verdict(v.String()) }
+
+func encodeStockLine(s standin.StockLine) gen.CandidateStock {
+	return gen.CandidateStock{
+		Location: s.Location, Condition: gen.Condition(s.Condition), Free: s.Free, RevisionKnown: s.RevisionKnown,
+	}
+}
+
+func encodeCandidateBuild(b standin.BuildAnswer) gen.CandidateBuild {
+	return gen.CandidateBuild{
+		Build: b.Build, Verdict: encodeVerdict(b.Verdict), Work: gen.CandidateBuildWork(b.Work),
+		Family: b.Family, Procedure: b.Procedure, Code: texts(b.Code), Pattern: gen.Pattern(b.Pattern),
+		Adaptors:  texts(b.Adaptors),
+		Checks:    list(b.Checks, encodeCheck),
+		Swappable: list(b.Swappable, func(pair [2]string) []string { return []string{pair[0], pair[1]} }),
+		Source:    b.Source,
+	}
+}
+
+func encodeCheck(c standin.CheckResult) gen.Check {
+	return gen.Check{
+		Check: gen.CheckCheck(c.Check), Outcome: gen.CheckOutcome(c.Outcome.String()), Reason: c.Reason,
+	}
+}
+
+func encodePrecheck(p standin.Precheck) gen.Precheck {
+	return gen.Precheck{
+		Circuit: p.Circuit, Builds: texts(p.Builds), Text: p.Text,
+		OhmsLow: hundredths(p.OhmsLow), OhmsHigh: hundredths(p.OhmsHigh), Amps: hundredths(p.Amps),
+		Source: p.Source,
+	}
+}
+
+// encodeFamilies are the families that candidates name, by name.
+func encodeFamilies(candidates []standin.Candidate, known map[string]*standin.Family) []gen.Family {
+	found := named(candidates, known, func(b standin.BuildAnswer) string { return b.Family })
+	return list(found, func(f *standin.Family) gen.Family { return encodeFamily(*f) })
+}
+
+// encodeProcedures are the procedures that candidates name, by name.
+func encodeProcedures(candidates []standin.Candidate, known map[string]*standin.Procedure) []gen.Procedure {
+	found := named(candidates, known, func(b standin.BuildAnswer) string { return b.Procedure })
+	return list(found, func(p *standin.Procedure) gen.Procedure {
+		return gen.Procedure{Procedure: p.Name, Steps: list(p.Steps, encodeStep)}
+	})
+}
+
+// named are the known things that the candidates name, by name, each once.
+func named[T any](candidates []standin.Candidate, known map[string]*T, name func(standin.BuildAnswer) string) []*T {
+	var names []string
+	for _, c := range candidates {
+		for _, b := range c.Builds {
+			names = append(names, name(b))
+		}
+	}
+	slices.Sort(names)
+	var found []*T
+	for _, n := range slices.Compact(names) {
+		if thing := known[n]; thing != nil {
+			found = append(found, thing)
+		}
+	}
+	return found
+}
