@@ -110,28 +110,41 @@ func ParseDate(text string) (Span, error) {
 }
 
 // ParseMade is evidence of a date of making: a date, or an interval of two with
-// a slash between them (ISO 8601), as 2001-03/2001-05. Empty text is no evidence.
+// a slash between them (ISO 8601), as 2001-03/2001-05. An end written .. is
+// open (ISO 8601-2), as ../2003-05. Empty text is no evidence.
 func ParseMade(text string) (Made, error) {
 	text = strings.TrimSpace(text)
 	if text == "" {
 		return Made{}, nil
 	}
 	first, last, interval := strings.Cut(text, "/")
-	from, err := ParseDate(first)
-	if err != nil {
-		return Made{}, err
-	}
 	if !interval {
-		return Made{text, from}, nil
+		span, err := ParseDate(text)
+		return Made{text, span}, err
 	}
-	to, err := ParseDate(last)
+	from, err := parseEnd(first)
 	if err != nil {
 		return Made{}, err
 	}
-	if from.From.V > to.To.V {
+	to, err := parseEnd(last)
+	if err != nil {
+		return Made{}, err
+	}
+	span := Span{from.From, to.To}
+	if !startsBy(span, span.To) {
 		return Made{}, fmt.Errorf("%q ends before it begins; write the earlier date first", text)
 	}
-	return Made{text, Span{from.From, to.To}}, nil
+	return Made{text, span}, nil
+}
+
+// openEnd stands for an end of an interval that is not known.
+const openEnd = ".."
+
+func parseEnd(text string) (Span, error) {
+	if text == openEnd {
+		return Span{}, nil
+	}
+	return ParseDate(text)
 }
 
 func month(year, m int) Span {

@@ -1,0 +1,66 @@
+package standin
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// Result is what Ask has for one machine: an answer, or why there is none.
+type Result struct {
+	Answer *Answer
+	Err    *Error
+}
+
+// nearestOffered is how many models an unknown one is answered with.
+const nearestOffered = 5
+
+// Ask answers for each machine, in the order asked: the one way of a question,
+// for one machine or a thousand. A machine whose model is not known has an
+// Error of CodeUnknownModel with the nearest models in its place.
+func Ask(ctx context.Context, c Catalogue, machines []Machine) ([]Result, error) {
+	dossiers, err := c.Dossiers(ctx, machines)
+	if err != nil {
+		return nil, err
+	}
+	results := make([]Result, len(machines))
+	for i, d := range dossiers {
+		if d != nil {
+			answer := Fit(d, machines[i])
+			results[i].Answer = &answer
+			continue
+		}
+		if results[i].Err, err = unknownModel(ctx, c, machines[i].ModelKey); err != nil {
+			return nil, err
+		}
+	}
+	return results, nil
+}
+
+func unknownModel(ctx context.Context, c Catalogue, key ModelKey) (*Error, error) {
+	typed := strings.TrimSpace(key.Brand + " " + key.Model + " " + key.Variant)
+	nearest, err := c.FindModels(ctx, typed, nearestOffered)
+	if err != nil {
+		return nil, err
+	}
+	message := fmt.Sprintf("no model %s is recorded", key)
+	if len(nearest) > 0 {
+		message += fmt.Sprintf("; the nearest is %s", nearest[0].ModelKey)
+	}
+	return &Error{Code: CodeUnknownModel, Message: message, Field: "model", Nearest: nearest}, nil
+}
+
+// ParsePlug reads the ways of connectors seen on a harness, as "10" or "6 2 2";
+// commas do as well as spaces. Empty text is no evidence.
+func ParsePlug(text string) ([]int, error) {
+	var ways []int
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == '\t' }) {
+		n, err := strconv.Atoi(word)
+		if err != nil || n < 1 || n > 999 {
+			return nil, fmt.Errorf("%q is not a number of ways; write those seen as 10 or 6 2 2", word)
+		}
+		ways = append(ways, n)
+	}
+	return ways, nil
+}

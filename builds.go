@@ -1,0 +1,241 @@
+package standin
+
+import (
+	"fmt"
+	"strings"
+)
+
+// The kinds of evidence, in the order they are named in a contradiction.
+const (
+	EvidenceMade    = "made"
+	EvidenceSerial  = "serial"
+	EvidencePlug    = "plug"
+	EvidenceOldPart = "old_part"
+)
+
+// evidence is one usable piece: how it is said, and which builds it allows, by
+// their place in the dossier.
+type evidence struct {
+	kind   string
+	said   string
+	allows []bool
+}
+
+// buildsOf are the builds of a dossier; a model with none recorded has one,
+// without a label, of which nothing is recorded.
+func buildsOf(d *Dossier) []Build {
+	if len(d.Builds) == 0 {
+		return []Build{{}}
+	}
+	return d.Builds
+}
+
+// weigh turns what is known of a machine into evidence about builds, and names
+// the pieces that cannot be used.
+func weigh(d *Dossier, m Machine, builds []Build) (pieces []evidence, notUsed []NotUsed) {
+	add := func(kind, said string, allows func(*Build) bool) {
+		e := evidence{kind, said, make([]bool, len(builds))}
+		for i := range builds {
+			e.allows[i] = allows(&builds[i])
+		}
+		pieces = append(pieces, e)
+	}
+	skip := func(kind, reason string) { notUsed = append(notUsed, NotUsed{kind, reason}) }
+
+	if m.Made.Text != "" {
+		add(EvidenceMade, "made "+m.Made.Text, func(b *Build) bool { return b.turnsUp(m.Made.Span) })
+	}
+	if m.Serial != "" {
+		if allows, why := weighSerial(d, m.Serial, builds); allows != nil {
+			add(EvidenceSerial, "serial "+m.Serial, allows)
+		} else {
+			skip(EvidenceSerial, why)
+		}
+	}
+	if len(m.Plug) > 0 {
+		add(EvidencePlug, "plugs of "+waysList(m.Plug)+" ways", func(b *Build) bool { return b.Layout.mayHave(m.Plug) })
+	}
+	if m.OldPart != "" {
+		if len(d.OldParts) > 0 {
+			add(EvidenceOldPart, "old board "+m.OldPart, func(b *Build) bool { return mayHaveHeld(b, d.OldParts) })
+		} else {
+			skip(EvidenceOldPart, fmt.Sprintf("no part or marking %s is recorded", m.OldPart))
+		}
+	}
+	return pieces, notUsed
+}
+
+// turnsUp tells whether a machine made in the span may be of the build: the
+// build's own span and its run-out overlap it.
+func (b *Build) turnsUp(made Span) bool {
+	possible := b.Made
+	if possible.To.Known {
+		possible.To.V += Date(b.RunOutDays)
+	}
+	return possible.Overlaps(made)
+}
+
+// weighSerial is which builds a serial allows: by the bounds of the builds where
+// any has some, else by the model's serial rule. Where it cannot be used, why.
+func weighSerial(d *Dossier, serial string, builds []Build) (allows func(*Build) bool, why string) {
+	bounded, comparable := false, false
+	for i := range builds {
+		for _, bound := range []string{builds[i].SerialFrom, builds[i].SerialTo} {
+			bounded = bounded || bound != ""
+			_, ok := compareSerials(serial, bound)
+			comparable = comparable || ok && bound != ""
+		}
+	}
+	switch {
+	case bounded && comparable:
+		return func(b *Build) bool { return withinSerials(serial, b.SerialFrom, b.SerialTo) }, ""
+	case bounded:
+		return nil, fmt.Sprintf("serial %s is not of the form of the serials recorded at the cut-ins", serial)
+	case d.Model.SerialRule == nil:
+		return nil, "no rule is recorded that reads a date out of the serials of this model"
+	}
+	rule := d.Model.SerialRule
+	spans, matched := rule.Spans(serial, d.Model.Made)
+	switch {
+	case !matched:
+		return nil, fmt.Sprintf("serial %s is not of the form that the rule %s reads", serial, rule.Name)
+	case len(spans) == 0:
+		return nil, fmt.Sprintf("serial %s read by the rule %s is no date in the production of the model (%s)",
+			serial, rule.Name, d.Model.Made)
+	}
+	return func(b *Build) bool {
+		for _, span := range spans {
+			if b.turnsUp(span) {
+				return true
+			}
+		}
+		return false
+	}, ""
+}
+
+// withinSerials tells whether a serial may lie within bounds: an empty bound is
+// open, and so is one that the serial cannot be compared with.
+func withinSerials(serial, from, to string) bool {
+	if order, ok := compareSerials(serial, from); ok && order < 0 {
+		return false
+	}
+	order, ok := compareSerials(serial, to)
+	return !ok || order <= 0
+}
+
+// compareSerials compares as numbers where both are all digits, else as text of
+// equal length in capitals. False where they cannot be compared.
+func compareSerials(a, b string) (order int, ok bool) {
+	if allDigits(a) && allDigits(b) {
+		a, b = strings.TrimLeft(a, "0"), strings.TrimLeft(b, "0")
+		if len(a) != len(b) {
+			return len(a) - len(b), true
+		}
+		return strings.Compare(a, b), true
+	}
+	return strings.Compare(strings.ToUpper(a), strings.ToUpper(b)), len(a) == len(b)
+}
+
+// mayHave tells whether a layout may have connectors of these ways, each its
+// own. A connector whose ways are not recorded may have any number, and a
+// layout that is not recorded any connectors: what is not known rules out no build.
+func (l *Layout) mayHave(ways []int) bool {
+	if l == nil {
+		return true
+	}
+	left := map[int]int{}
+	anyWays := 0
+	for _, c := range l.Connectors {
+		if c.Ways.Known {
+			left[c.Ways.V]++
+		} else {
+			anyWays++
+		}
+	}
+	for _, n := range ways {
+		if left[n] > 0 {
+			left[n]--
+		} else {
+			anyWays--
+		}
+	}
+	return anyWays >= 0
+}
+
+// mayHaveHeld tells whether one of the old parts may have sat in the build.
+func mayHaveHeld(b *Build, parts []OldPart) bool {
+	for _, p := range parts {
+		if seats(b.Layout, p.Layout) != Fail {
+			return true
+		}
+	}
+	return false
+}
+
+// left are the places of the builds that every one of the pieces allows.
+func left(n int, pieces []evidence) []int {
+	var places []int
+	for i := range n {
+		possible := true
+		for _, e := range pieces {
+			possible = possible && e.allows[i]
+		}
+		if possible {
+			places = append(places, i)
+		}
+	}
+	return places
+}
+
+// contradiction names the fewest pieces that no build satisfies together; of
+// several such sets the one whose pieces come first.
+func contradiction(n int, pieces []evidence) *Contradiction {
+	var worst []evidence
+	for set := 1; set < 1<<len(pieces); set++ {
+		var chosen []evidence
+		for i, e := range pieces {
+			if set&(1<<i) != 0 {
+				chosen = append(chosen, e)
+			}
+		}
+		if len(left(n, chosen)) == 0 && (worst == nil || before(chosen, worst, pieces)) {
+			worst = chosen
+		}
+	}
+	c := &Contradiction{}
+	var said []string
+	for _, e := range worst {
+		c.Evidence = append(c.Evidence, e.kind)
+		said = append(said, e.said)
+	}
+	if len(said) == 1 {
+		c.Reason = "no build of this model is recorded that allows " + said[0]
+	} else {
+		c.Reason = "no build of this model is recorded that allows all of: " + strings.Join(said, "; ")
+	}
+	return c
+}
+
+func before(a, b, order []evidence) bool {
+	if len(a) != len(b) {
+		return len(a) < len(b)
+	}
+	rank := map[string]int{}
+	for i, e := range order {
+		rank[e.kind] = i
+	}
+	for i := range a {
+		if a[i].kind != b[i].kind {
+			return rank[a[i].kind] < rank[b[i].kind]
+		}
+	}
+	return false
+}
+
+func waysList(ways []int) string {
+	words := make([]string, len(ways))
+	for i, n := range ways {
+		words[i] = fmt.Sprint(n)
+	}
+	return strings.Join(words, " + ")
+}

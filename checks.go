@@ -1,0 +1,242 @@
+package standin
+
+import (
+	"slices"
+	"strings"
+)
+
+// bench is what the checks of one dossier share. It is made for one Fit.
+type bench struct {
+	d        *Dossier
+	builds   []Build // the possible ones
+	chains   []map[string]int
+	loads    [][]Load // by build
+	seatings *seatings
+}
+
+// judgement is one revision judged for one build.
+type judgement struct {
+	board *Board
+	rev   *Revision
+	place int // of the build
+	build *Build
+	BuildAnswer
+}
+
+// judge makes the six checks of a revision for the possible build at a place.
+func (b *bench) judge(board *Board, rev *Revision, place int) BuildAnswer {
+	j := judgement{board: board, rev: rev, place: place, build: &b.builds[place]}
+	j.Build = j.build.Label
+	j.Family = board.Family
+	j.Checks = make([]CheckResult, 0, 6)
+	j.checkStop()
+	b.checkConfiguration(&j)
+	j.checkOptions()
+	j.checkSupply(&b.d.Model)
+	b.checkConnectors(&j)
+	b.checkRatings(&j)
+	j.Verdict = verdictOf(j.Checks)
+	return j.BuildAnswer
+}
+
+// verdictOf is No if any check fails, else Check if any is unknown, else Fits.
+func verdictOf(checks []CheckResult) Verdict {
+	verdict := Fits
+	for _, c := range checks {
+		switch c.Outcome {
+		case Fail:
+			return No
+		case Unknown:
+			verdict = Check
+		case Pass:
+		}
+	}
+	return verdict
+}
+
+func (j *judgement) say(check string, o Outcome, reason string) {
+	j.Checks = append(j.Checks, CheckResult{check, o, reason})
+}
+
+func (j *judgement) checkStop() {
+	if j.rev.Stop != "" {
+		j.say(CheckStop, Fail, "must not be supplied: "+j.rev.Stop)
+		return
+	}
+	j.say(CheckStop, Pass, "no supply stop is recorded")
+}
+
+// checkOptions compares what the build needs with what the revision has.
+func (j *judgement) checkOptions() {
+	needs, has := j.build.Needs, j.rev.Options
+	switch {
+	case !needs.Known && !has.Known:
+		j.say(CheckOptions, Unknown, "neither the options the build needs nor those of the board are recorded")
+	case !needs.Known:
+		j.say(CheckOptions, Unknown, "the options the build needs are not recorded; the board has "+wordList(has.V))
+	case !has.Known:
+		j.say(CheckOptions, Unknown, "the options of the board are not recorded; the build needs "+wordList(needs.V))
+	default:
+		if lacking := without(needs.V, has.V); len(lacking) > 0 {
+			j.say(CheckOptions, Fail, "the build needs "+wordList(lacking)+"; the board has "+wordList(has.V))
+			return
+		}
+		j.say(CheckOptions, Pass, "the build needs "+wordList(needs.V)+"; the board has "+wordList(has.V))
+	}
+}
+
+// checkSupply compares the supply of the model with what the revision is made for.
+func (j *judgement) checkSupply(m *Model) {
+	volts, hertz := voltsHold(m.Volts, j.rev), hertzHolds(m.Hertz, j.rev.Hertz)
+	j.say(CheckSupply, worst(volts, hertz), "the model has "+supplySaid(m.Volts, " V")+", "+supplySaid(m.Hertz, " Hz")+
+		"; the board takes "+rangeSaid(j.rev.VoltsMin, j.rev.VoltsMax)+", "+hertzSaid(j.rev.Hertz))
+}
+
+func voltsHold(volts Maybe[float64], rev *Revision) Outcome {
+	low, high := rev.VoltsMin, rev.VoltsMax
+	switch {
+	case volts.Known && low.Known && volts.V < low.V, volts.Known && high.Known && volts.V > high.V:
+		return Fail
+	case !volts.Known || !low.Known || !high.Known:
+		return Unknown
+	}
+	return Pass
+}
+
+func hertzHolds(hertz Maybe[float64], takes Maybe[[]float64]) Outcome {
+	switch {
+	case !hertz.Known || !takes.Known:
+		return Unknown
+	case !slices.Contains(takes.V, hertz.V):
+		return Fail
+	}
+	return Pass
+}
+
+// checkConnectors is rule 5.
+func (b *bench) checkConnectors(j *judgement) {
+	s := b.seatings.of(j.build.Layout, j.rev.Layout)
+	j.say(CheckConnectors, s.outcome, s.reason)
+	j.Adaptors = s.adaptors
+	j.Swappable = s.swappable
+}
+
+// checkRatings compares what each load of the build draws with what the
+// revision may switch.
+func (b *bench) checkRatings(j *judgement) {
+	loads := b.loads[j.place]
+	if len(loads) == 0 {
+		j.say(CheckRatings, Pass, "no load is recorded to check")
+		return
+	}
+	outcome, said := Pass, make([]string, 0, len(loads))
+	for i := range loads {
+		o, reason := rated(&loads[i], b.d.Model.Volts, j.rev.Ratings)
+		switch {
+		case o == outcome:
+			said = append(said, reason)
+		case worst(o, outcome) == o:
+			outcome, said = o, append(said[:0], reason)
+		}
+	}
+	j.say(CheckRatings, outcome, strings.Join(said, "; "))
+}
+
+// rated is amps = watts / volts of a load against the rating of its circuit.
+func rated(load *Load, supply Maybe[float64], ratings map[string]float64) (Outcome, string) {
+	amps, drawn := load.amps(supply)
+	limit, recorded := ratings[load.Circuit]
+	switch {
+	case !drawn && !recorded:
+		return Unknown, load.Circuit + ": neither what it draws nor the rating of the board is recorded"
+	case !drawn:
+		return Unknown, load.Circuit + ": what it draws is not recorded; the board is rated " + plain(limit) + " A"
+	case !recorded:
+		return Unknown, load.Circuit + " draws " + rounded(amps, 2) + " A; the rating of the board is not recorded"
+	case exceeds(amps, limit):
+		return Fail, load.Circuit + " draws " + rounded(amps, 2) + " A; the board is rated " + plain(limit) + " A"
+	}
+	return Pass, load.Circuit + " draws " + rounded(amps, 2) + " A of " + plain(limit) + " A"
+}
+
+// volts are the load's own, else those of the supply.
+func (l *Load) volts(supply Maybe[float64]) Maybe[float64] {
+	if l.Volts.Known {
+		return l.Volts
+	}
+	return supply
+}
+
+// amps is the rated current, where watts and volts are recorded.
+func (l *Load) amps(supply Maybe[float64]) (float64, bool) {
+	volts := l.volts(supply)
+	if !l.Watts.Known || !volts.Known || volts.V <= 0 {
+		return 0, false
+	}
+	return l.Watts.V / volts.V, true
+}
+
+// loadsOf are the loads of a build by circuit: one recorded for the build
+// replaces one for all builds on the same circuit.
+func loadsOf(loads []Load, build string) []Load {
+	var of []Load
+	for _, l := range loads {
+		if l.Build == "" || l.Build == build {
+			of = append(of, l)
+		}
+	}
+	slices.SortStableFunc(of, func(a, b Load) int {
+		if c := strings.Compare(a.Circuit, b.Circuit); c != 0 {
+			return c
+		}
+		return -strings.Compare(a.Build, b.Build) // the build's own first
+	})
+	return slices.CompactFunc(of, func(a, b Load) bool { return a.Circuit == b.Circuit })
+}
+
+func without(needs, has []string) []string {
+	var lacking []string
+	for _, n := range needs {
+		if !slices.Contains(has, n) {
+			lacking = append(lacking, n)
+		}
+	}
+	return lacking
+}
+
+func wordList(words []string) string {
+	if len(words) == 0 {
+		return "none"
+	}
+	return strings.Join(words, ", ")
+}
+
+func supplySaid(x Maybe[float64], unit string) string {
+	if !x.Known {
+		return strings.TrimSpace(unit) + " not recorded"
+	}
+	return plain(x.V) + unit
+}
+
+func rangeSaid(low, high Maybe[float64]) string {
+	switch {
+	case low.Known && high.Known:
+		return plain(low.V) + " to " + plain(high.V) + " V"
+	case low.Known:
+		return "from " + plain(low.V) + " V (no upper limit recorded)"
+	case high.Known:
+		return "up to " + plain(high.V) + " V (no lower limit recorded)"
+	}
+	return "V not recorded"
+}
+
+func hertzSaid(takes Maybe[[]float64]) string {
+	if !takes.Known {
+		return "Hz not recorded"
+	}
+	words := make([]string, len(takes.V))
+	for i, hz := range takes.V {
+		words[i] = plain(hz)
+	}
+	return strings.Join(words, " or ") + " Hz"
+}

@@ -1,0 +1,126 @@
+package standin
+
+// checkConfiguration is check 2: a fixed board by its chain, a preset before a
+// configuration, else the configuration for the build and the issue.
+func (b *bench) checkConfiguration(j *judgement) {
+	if j.board.Family == "" {
+		b.checkFixed(j)
+		return
+	}
+	for _, p := range b.d.Presets {
+		if p.PartNumber == j.board.PartNumber && (p.Build == "" || p.Build == j.build.Label) {
+			j.Work = AsPreset
+			j.say(CheckConfiguration, Pass, "supplied already set for this model")
+			return
+		}
+	}
+	c, outcome := b.configuration(j.board.Family, j.build.Label, j.rev.Issue)
+	if c == nil {
+		j.say(CheckConfiguration, Fail, b.noConfiguration(j))
+		return
+	}
+	j.Work, j.Code, j.Pattern, j.Source = Configure, c.Code, c.Pattern, c.Source
+	j.Procedure = b.procedure(j.board.Family, j.rev)
+	if outcome == Unknown {
+		j.say(CheckConfiguration, Unknown, "the code is recorded for "+issues(c)+"; the issue of this revision is not recorded")
+		return
+	}
+	j.say(CheckConfiguration, Pass, "a code is recorded for "+issues(c))
+}
+
+func (b *bench) checkFixed(j *judgement) {
+	distance, serves := b.chains[j.place][j.board.PartNumber]
+	switch {
+	case serves && distance == 0:
+		j.Work = Fixed
+		j.say(CheckConfiguration, Pass, "nothing to configure: it is the factory board of this build")
+	case serves:
+		j.Work = Fixed
+		j.say(CheckConfiguration, Pass, "nothing to configure: it supersedes the factory board "+j.build.PartNumber)
+	case j.build.PartNumber == "":
+		j.say(CheckConfiguration, Fail, "a fixed board, and the factory board of this build is not recorded")
+	default:
+		j.say(CheckConfiguration, Fail, "a fixed board that does not supersede the factory board "+j.build.PartNumber)
+	}
+}
+
+// configuration is the one that holds for a family, a build and an issue: the
+// build's own before one for all builds, then a pass before an unknown, then
+// the lower issues. Nil: none.
+func (b *bench) configuration(family, build string, issue Maybe[int]) (best *Configuration, outcome Outcome) {
+	for i := range b.d.Configurations {
+		c := &b.d.Configurations[i]
+		if c.Family != family || c.Build != "" && c.Build != build {
+			continue
+		}
+		o := c.holds(issue)
+		if o != Fail && (best == nil || c.precedes(o, best, outcome)) {
+			best, outcome = c, o
+		}
+	}
+	return best, outcome
+}
+
+// holds tells whether the range of issues holds one.
+func (c *Configuration) holds(issue Maybe[int]) Outcome {
+	from, to := c.IssueFrom, c.IssueTo
+	switch {
+	case !from.Known && !to.Known:
+		return Pass
+	case !issue.Known:
+		return Unknown
+	case from.Known && issue.V < from.V, to.Known && issue.V > to.V:
+		return Fail
+	}
+	return Pass
+}
+
+func (c *Configuration) precedes(o Outcome, other *Configuration, otherOutcome Outcome) bool {
+	if (c.Build == "") != (other.Build == "") {
+		return c.Build != ""
+	}
+	if o != otherOutcome {
+		return o == Pass
+	}
+	return c.IssueFrom.Or(0) < other.IssueFrom.Or(0)
+}
+
+// noConfiguration says why a board of a family has no code for the build.
+func (b *bench) noConfiguration(j *judgement) string {
+	reason := "no code is recorded for family " + j.board.Family + " in this build"
+	for i := range b.d.Configurations {
+		c := &b.d.Configurations[i]
+		if c.Family == j.board.Family && (c.Build == "" || c.Build == j.build.Label) {
+			return "the code of family " + c.Family + " is recorded for " + issues(c) +
+				", this revision is issue " + whole(j.rev.Issue.V)
+		}
+	}
+	return reason
+}
+
+// procedure is the name of the one to follow: the revision's own, else its family's.
+func (b *bench) procedure(family string, rev *Revision) string {
+	if rev.Procedure != "" {
+		return rev.Procedure
+	}
+	if f := b.d.Families[family]; f != nil {
+		return f.Procedure
+	}
+	return ""
+}
+
+// issues says for which issues a configuration is recorded.
+func issues(c *Configuration) string {
+	from, to := c.IssueFrom, c.IssueTo
+	switch {
+	case from.Known && to.Known && from == to:
+		return "issue " + whole(from.V)
+	case from.Known && to.Known:
+		return "issues " + whole(from.V) + " to " + whole(to.V)
+	case from.Known:
+		return "issues from " + whole(from.V) + " on"
+	case to.Known:
+		return "issues up to " + whole(to.V)
+	}
+	return "all issues"
+}
