@@ -28,7 +28,7 @@ cd / && rm -rf -- "$dir"
 
 // installed starts a throw-away server from installed binaries.
 func installed(ctx context.Context, _ func(string) string) (*server, error) {
-	binaries, ok := private.Find()
+	binaries, ok := private.Find(0)
 	if !ok {
 		return nil, fmt.Errorf("no PostgreSQL %d or newer is installed", private.OldestMajor)
 	}

@@ -1,11 +1,9 @@
 package dbtest
 
-import (
-	"context"
-	"testing/fstest"
+import "standin/migrations"
+
+// What the template is made of.
+var (
+	schema  = migrations.FS
+	migrate = migrations.Up
 )
-
-// The migrations come here with their package; until then the template is empty.
-var schema = fstest.MapFS{}
-
-func migrate(context.Context, string) error { return nil }
