@@ -1,0 +1,137 @@
+package tell
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"standin"
+)
+
+func tellBuilds(p *page, a *standin.Answer) {
+	p.blank()
+	if len(a.Builds) == 1 && a.Builds[0].Label == "" {
+		p.line(0, "Nothing is recorded of its builds.")
+		return
+	}
+	if len(a.Builds) == 1 {
+		p.line(0, "It is this build:")
+	} else {
+		p.line(0, fmt.Sprintf("It may be any of %d builds:", len(a.Builds)))
+	}
+	for _, b := range a.Builds {
+		p.item(bodyIndent, b.Label, buildText(b))
+	}
+}
+
+func buildText(b standin.Build) string {
+	made := "made " + b.Made.String()
+	if b.RunOutDays > 0 {
+		made += " and up to " + count(b.RunOutDays, "day", "days") + " longer"
+	}
+	said := []string{made}
+	if b.SerialFrom != "" || b.SerialTo != "" {
+		said = append(said, "serial "+serialSpan(b.SerialFrom, b.SerialTo))
+	}
+	if b.PartNumber != "" {
+		said = append(said, "factory board "+board(b.PartNumber, b.Revision))
+	}
+	if b.Layout == nil {
+		said = append(said, "harness not recorded")
+	} else {
+		said = append(said, fmt.Sprintf("harness %s%s", b.Layout.Name, plugs(b.Layout)))
+	}
+	return strings.Join(said, "; ")
+}
+
+func serialSpan(from, to string) string {
+	switch {
+	case to == "":
+		return "from " + from
+	case from == "":
+		return "until " + to
+	}
+	return from + " to " + to
+}
+
+// plugs are the ways of a harness, widest first, in brackets.
+func plugs(l *standin.Layout) string {
+	var known []int
+	for _, c := range l.Connectors {
+		if n, ok := c.Ways.Get(); ok {
+			known = append(known, n)
+		}
+	}
+	if len(known) == 0 {
+		return ""
+	}
+	slices.Sort(known)
+	slices.Reverse(known)
+	return " (" + plugWord(known) + " " + ways(known) + ")"
+}
+
+func plugWord(ways []int) string {
+	if len(ways) == 1 {
+		return "a plug of"
+	}
+	return "plugs of"
+}
+
+// tellQuestions puts the best question with what to type for each of its
+// choices, and names the others.
+func tellQuestions(p *page, a *standin.Answer) {
+	if len(a.Questions) == 0 {
+		return
+	}
+	p.blank()
+	q := a.Questions[0]
+	p.line(0, "What settles it: "+q.Text)
+	for _, c := range q.Choices {
+		answer := "add " + typed(q.Kind, c.Answer, a.Machine)
+		if c.Answer == "" {
+			answer = "see below what holds for it"
+		}
+		p.line(bodyIndent, fmt.Sprintf("%s: it is %s; %s", c.Text, buildNames(c.Builds), answer))
+	}
+	for _, other := range a.Questions[1:] {
+		p.line(0, "Or: "+other.Text)
+	}
+}
+
+// typed is the flag that gives a choice as evidence, together with what is
+// known already: plugs seen are seen still, a date is narrowed.
+func typed(kind, answer string, m standin.Machine) string {
+	switch kind {
+	case standin.EvidencePlug:
+		var all []string
+		for _, n := range m.Plug {
+			all = append(all, strconv.Itoa(n))
+		}
+		return option("plug", strings.Join(append(all, answer), " "))
+	case standin.EvidenceMade:
+		return option("made", narrowed(answer, m.Made))
+	}
+	return option(strings.ReplaceAll(kind, "_", "-"), answer)
+}
+
+// narrowed is the part of a span of dates that earlier evidence leaves.
+func narrowed(answer string, earlier standin.Made) string {
+	made, err := standin.ParseMade(answer)
+	if err != nil || earlier.Text == "" {
+		return answer
+	}
+	span, ok := made.Span.Cut(earlier.Span)
+	if !ok {
+		return answer
+	}
+	return end(span.From) + "/" + end(span.To)
+}
+
+// end is an end of an interval; an open one is two dots.
+func end(d standin.Maybe[standin.Date]) string {
+	if day, ok := d.Get(); ok {
+		return day.String()
+	}
+	return ".."
+}

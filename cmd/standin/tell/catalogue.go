@@ -1,0 +1,181 @@
+package tell
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"standin"
+)
+
+// Models lists the models that may be meant by what was typed, best first,
+// with what to type for each.
+func Models(typed string, matches []standin.ModelMatch) string {
+	p := &page{}
+	if len(matches) == 0 {
+		p.line(0, fmt.Sprintf("No model looks like %q.", typed))
+		return p.String()
+	}
+	for _, m := range matches {
+		tellModel(p, m)
+	}
+	return p.String()
+}
+
+// Unknown names the models nearest to one that is not known, with what to type
+// for each; it is empty where there are none.
+func Unknown(nearest []standin.ModelMatch) string {
+	if len(nearest) == 0 {
+		return ""
+	}
+	p := &page{}
+	p.line(0, "Nearest to it:")
+	for _, m := range nearest {
+		tellModel(p, m)
+	}
+	return p.String()
+}
+
+func tellModel(p *page, m standin.ModelMatch) {
+	head := m.ModelKey.String()
+	if m.TwinOf != nil {
+		head += ", the same appliance as " + m.TwinOf.String()
+	}
+	p.ends(0, head, m.Kind)
+	p.line(bodyIndent, "standin fit "+modelFlags(m.ModelKey))
+}
+
+// Board is all that is recorded of one board.
+func Board(b *standin.BoardRecord) string {
+	p := &page{}
+	p.line(0, strings.Join(slices.DeleteFunc([]string{b.PartNumber, b.Title}, func(s string) bool { return s == "" }), ", "))
+	if b.Family == "" {
+		p.item(bodyIndent, "family", "none, a fixed board with nothing to configure")
+	} else {
+		p.item(bodyIndent, "family", b.Family)
+	}
+	if b.GTIN != "" {
+		p.item(bodyIndent, "GTIN", b.GTIN)
+	}
+	var here []standin.StockLine
+	for _, s := range b.Stock {
+		here = append(here, standin.StockLine{Location: s.Location, Condition: s.Condition, Free: s.Free, RevisionKnown: s.Revision != ""})
+	}
+	tellStock(p, here, "")
+	for _, m := range b.Markings {
+		p.item(bodyIndent, "marking", m.Marking+" leads to "+board(m.PartNumber, m.Revision)+note(m.Note))
+	}
+	for _, s := range b.Supersessions {
+		p.item(bodyIndent, "replaced", supersession(s))
+	}
+	for _, r := range b.Revisions {
+		p.blank()
+		tellRevision(p, r)
+	}
+	return p.String()
+}
+
+// note is a remark in brackets.
+func note(text string) string {
+	if text == "" {
+		return ""
+	}
+	return " (" + text + ")"
+}
+
+func supersession(s standin.Supersession) string {
+	said := s.Old + " by " + s.New
+	if from, ok := s.From.Get(); ok {
+		said += " from " + from.String()
+	}
+	if s.TwoWay {
+		said += ", and either serves for the other"
+	}
+	return said + note(s.Note)
+}
+
+func tellRevision(p *page, r standin.Revision) {
+	head := "Revision " + r.Label
+	if issue, ok := r.Issue.Get(); ok {
+		head += fmt.Sprintf(", issue %d", issue)
+	}
+	if r.Stop != "" {
+		p.ends(0, head, "must not be supplied")
+		p.item(bodyIndent, "stop", r.Stop)
+	} else {
+		p.line(0, head)
+	}
+	if r.Made != (standin.Span{}) {
+		p.item(bodyIndent, "made", r.Made.String())
+	}
+	p.item(bodyIndent, "supply", revisionSupply(r))
+	p.item(bodyIndent, "options", recorded(r.Options))
+	if r.Layout == nil {
+		p.item(bodyIndent, "layout", "not recorded")
+	} else {
+		p.item(bodyIndent, "layout", r.Layout.Name+headers(r.Layout))
+	}
+	for _, circuit := range sortedKeys(r.Ratings) {
+		p.item(bodyIndent, "rating", fmt.Sprintf("%s up to %s%sA", circuit, figure(r.Ratings[circuit], 2), nbsp))
+	}
+	if r.Procedure != "" {
+		p.item(bodyIndent, "procedure", r.Procedure)
+	}
+}
+
+func revisionSupply(r standin.Revision) string {
+	low, lowKnown := r.VoltsMin.Get()
+	high, highKnown := r.VoltsMax.Get()
+	volts := "volts not recorded"
+	switch {
+	case lowKnown && highKnown:
+		volts = figure(low, 1) + " to " + figure(high, 1) + nbsp + "V"
+	case lowKnown:
+		volts = "from " + figure(low, 1) + nbsp + "V"
+	case highKnown:
+		volts = "up to " + figure(high, 1) + nbsp + "V"
+	}
+	hertz, ok := r.Hertz.Get()
+	if !ok {
+		return volts + ", hertz not recorded"
+	}
+	var all []string
+	for _, h := range hertz {
+		all = append(all, figure(h, 1))
+	}
+	return volts + ", " + list(all, "or") + nbsp + "Hz"
+}
+
+// recorded are words, none, or that nothing is recorded.
+func recorded(words standin.Maybe[[]string]) string {
+	w, ok := words.Get()
+	switch {
+	case !ok:
+		return "not recorded"
+	case len(w) == 0:
+		return "none"
+	}
+	return strings.Join(w, ", ")
+}
+
+// headers are the connectors of a layout with their ways.
+func headers(l *standin.Layout) string {
+	var all []string
+	for _, c := range l.Connectors {
+		if n, ok := c.Ways.Get(); ok {
+			all = append(all, fmt.Sprintf("%s %s", c.Marking, count(n, "way", "ways")))
+		} else {
+			all = append(all, c.Marking+" ways not recorded")
+		}
+	}
+	return note(strings.Join(all, ", "))
+}
+
+func sortedKeys(m map[string]float64) []string {
+	var keys []string
+	for k := range m {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}

@@ -1,0 +1,133 @@
+package tell
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"standin"
+)
+
+// verdictWords say a verdict across the counter.
+var verdictWords = map[standin.Verdict]string{
+	standin.Fits:    "fits",
+	standin.Check:   "check first",
+	standin.Depends: "depends on the build",
+	standin.No:      "does not fit",
+}
+
+// board names a revision of a part.
+func board(part, revision string) string {
+	if revision == "" {
+		return part
+	}
+	return part + " revision " + revision
+}
+
+// buildName names a build; one without a label is every build of its model.
+func buildName(label string) string {
+	if label == "" {
+		return "every build"
+	}
+	return "build " + label
+}
+
+// buildNames names several.
+func buildNames(labels []string) string {
+	switch {
+	case len(labels) == 0:
+		return "no build"
+	case len(labels) == 1:
+		return buildName(labels[0])
+	}
+	return "builds " + list(labels, "and")
+}
+
+// list is "a", "a and b" or "a, b and c".
+func list(words []string, and string) string {
+	switch n := len(words); n {
+	case 0:
+		return ""
+	case 1:
+		return words[0]
+	default:
+		return strings.Join(words[:n-1], ", ") + " " + and + " " + words[n-1]
+	}
+}
+
+// count is "1 board" or "3 boards".
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}
+
+// figure is a number without needless zeros, to at most so many decimals.
+func figure(n float64, decimals int) string {
+	s := strconv.FormatFloat(n, 'f', decimals, 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}
+
+// supply is "230 V 50 Hz", as far as it is recorded.
+func supply(volts, hertz standin.Maybe[float64]) string {
+	var parts []string
+	if v, ok := volts.Get(); ok {
+		parts = append(parts, figure(v, 1)+nbsp+"V")
+	}
+	if h, ok := hertz.Get(); ok {
+		parts = append(parts, figure(h, 1)+nbsp+"Hz")
+	}
+	return strings.Join(parts, " ")
+}
+
+// capital is the text with its first letter a capital.
+func capital(text string) string {
+	if text == "" || text[0] < 'a' || text[0] > 'z' {
+		return text
+	}
+	return string(text[0]-'a'+'A') + text[1:]
+}
+
+// sentence is the text with a capital at its beginning and a full stop at its end.
+func sentence(text string) string { return capital(stopped(text)) }
+
+// stopped is the text with a full stop at its end.
+func stopped(text string) string {
+	if text == "" || strings.ContainsAny(text[len(text)-1:], ".!?:") {
+		return text
+	}
+	return text + "."
+}
+
+// quoted is a value as it is typed in a shell: bare where it is one plain word.
+func quoted(value string) string {
+	plain := func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' ||
+			strings.ContainsRune("-_./:,+@%", r))
+	}
+	if value != "" && !strings.ContainsFunc(value, plain) {
+		return value
+	}
+	if !strings.ContainsAny(value, "\"$`\\!") {
+		return `"` + value + `"`
+	}
+	return "'" + strings.ReplaceAll(value, "'", `'\''`) + "'"
+}
+
+// option is a flag with its value as it is typed, kept on one line.
+func option(name, value string) string {
+	return bound(fmt.Sprintf("--%s %s", name, quoted(value)))
+}
+
+// modelFlags are the flags that ask for a model.
+func modelFlags(key standin.ModelKey) string {
+	flags := option("brand", key.Brand) + " " + option("model", key.Model)
+	if key.Variant != "" {
+		flags += " " + option("variant", key.Variant)
+	}
+	return flags
+}

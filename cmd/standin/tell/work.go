@@ -1,0 +1,106 @@
+package tell
+
+import (
+	"fmt"
+	"strings"
+
+	"standin"
+)
+
+// tellWork says what must be done with a board before it is fitted.
+func tellWork(p *page, a *standin.Answer, b standin.BuildAnswer) {
+	switch b.Work {
+	case standin.Fixed:
+		p.item(bodyIndent, "set", "nothing to configure")
+	case standin.AsPreset:
+		p.item(bodyIndent, "set", "supplied set for this model, no code to enter")
+	case standin.Configure:
+		family := a.Families[b.Family]
+		if family == nil {
+			family = &standin.Family{Name: b.Family}
+		}
+		tellCode(p, b, family)
+		tellPattern(p, b.Pattern, family.Readback)
+	}
+}
+
+func tellCode(p *page, b standin.BuildAnswer, f *standin.Family) {
+	how := ""
+	if b.Procedure != "" {
+		how = ", by procedure " + b.Procedure
+	}
+	if len(b.Code) == 0 {
+		p.item(bodyIndent, "code", fmt.Sprintf("family %s has none to enter; configure it%s", f.Name,
+			strings.TrimPrefix(how, ",")))
+		return
+	}
+	p.item(bodyIndent, "code", keys(b.Code))
+	p.item(bodyIndent, "", fmt.Sprintf("on the selector of family %s%s%s", f.Name, dial(f.Selector), how))
+}
+
+// keys are the symbols of a code, each as a key to press and well apart.
+func keys(code []string) string {
+	var all []string
+	for _, symbol := range code {
+		all = append(all, "["+nbsp+symbol+nbsp+"]"+nbsp)
+	}
+	return strings.Join(all, " ")
+}
+
+// dial shows a selector's symbols in dial order.
+func dial(selector []string) string {
+	if len(selector) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(selector, " ") + ")"
+}
+
+// indications name what a point of a pattern must show.
+var indications = map[byte]string{'1': "lit", '0': "unlit", 'f': "flashing", '-': "either"}
+
+// tellPattern names every read-back point with what it must show, in the order
+// they are read and in columns.
+func tellPattern(p *page, pattern standin.Pattern, points []string) {
+	if len(points) == 0 {
+		return
+	}
+	if pattern == "" {
+		p.item(bodyIndent, "pattern", "none recorded: the code cannot be proved by reading it back")
+		return
+	}
+	p.item(bodyIndent, "pattern", columns(pointWords(pattern, points)))
+}
+
+// pointWords are "K1 lit" and so on.
+func pointWords(pattern standin.Pattern, points []string) []string {
+	var all []string
+	for i := range len(pattern) {
+		point := fmt.Sprintf("point %d", i+1)
+		if i < len(points) {
+			point = points[i]
+		}
+		all = append(all, point+" "+indications[pattern[i]])
+	}
+	return all
+}
+
+// widestCell is the most that a word of a table may take of a line.
+const widestCell = 24
+
+// columns sets words below each other where they take more than a line, if they
+// are short enough for that.
+func columns(words []string) string {
+	widest := 0
+	for _, w := range words {
+		widest = max(widest, width(clean(w)))
+	}
+	if widest > widestCell {
+		return strings.Join(words, ", ")
+	}
+	var cells []string
+	for _, w := range words {
+		w = clean(w)
+		cells = append(cells, bound(w+strings.Repeat(" ", widest-width(w)+1)))
+	}
+	return strings.Join(cells, " ")
+}
