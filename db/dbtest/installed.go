@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	"standin/db/private"
@@ -47,7 +48,7 @@ func installed(ctx context.Context, _ func(string) string) (*server, error) {
 		return nil, errors.Join(err, os.RemoveAll(dir))
 	}
 	u := url.URL{Scheme: "postgres", User: url.User("standin"), Path: "/postgres",
-		RawQuery: url.Values{"host": {dir}}.Encode()}
+		RawQuery: url.Values{"host": {dir}, "port": {"5432"}}.Encode()}
 	s, err := newServer(u.String())
 	if err != nil {
 		return nil, err
@@ -59,15 +60,29 @@ func installed(ctx context.Context, _ func(string) string) (*server, error) {
 	return s, nil
 }
 
-// tempDir makes the folder of the server, data and socket. It is in /tmp,
+// tempDir makes the folder of the server, data and socket. It is not in TMPDIR,
 // because the path of a socket may have 107 bytes at most and because the
-// account that owns it must be able to enter.
+// account that owns the folder must be able to enter it.
 func tempDir(owner private.Owner) (string, error) {
-	dir, err := os.MkdirTemp("/tmp", "standin-dbtest-")
+	base := "/tmp"
+	if roomy("/dev/shm") {
+		base = "/dev/shm"
+	}
+	dir, err := os.MkdirTemp(base, "standin-dbtest-")
 	if err != nil {
 		return "", err
 	}
 	return dir, owner.Own(dir)
+}
+
+// roomy tells whether a folder in memory has room for the databases of a few
+// test binaries. There a clone takes 15 ms, on a disk 80 or more: hundreds of
+// small files are made and removed.
+func roomy(dir string) bool {
+	const enough = 4 << 30
+	var stat syscall.Statfs_t
+	err := syscall.Statfs(dir, &stat)
+	return err == nil && uint64(stat.Bavail)*uint64(stat.Bsize) >= enough
 }
 
 func initialise(binaries private.Binaries, owner private.Owner, dir string) error {
@@ -86,7 +101,7 @@ var keepers []io.Closer
 func keep(binaries private.Binaries, owner private.Owner, dir string) error {
 	cmd := owner.Command(dir, "/bin/sh", "-c", keeper, "sh",
 		binaries.Program("postgres"), "-D", "data",
-		"-c", "listen_addresses=", "-c", "unix_socket_directories="+dir,
+		"-c", "listen_addresses=", "-c", "port=5432", "-c", "unix_socket_directories="+dir,
 		"-c", "fsync=off", "-c", "full_page_writes=off", "-c", "synchronous_commit=off",
 		"-c", "max_connections=200")
 	input, err := cmd.StdinPipe()

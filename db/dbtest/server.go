@@ -35,8 +35,9 @@ func (s *server) ping(ctx context.Context) error {
 	return s.exec(ctx, "SELECT 1")
 }
 
-// clone makes a database. Copying the template's files would begin and end with
-// a checkpoint; going through the log is faster for databases as small as these.
+// clone makes a database. Copying the template's files instead of going through
+// the log saves a few milliseconds where nothing is flushed to the disk, and
+// costs two checkpoints of the whole server where it is.
 func (s *server) clone(ctx context.Context, name, template string) error {
 	return s.exec(ctx, "CREATE DATABASE "+quote(name)+" TEMPLATE "+quote(template)+" STRATEGY wal_log")
 }

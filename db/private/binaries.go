@@ -14,7 +14,7 @@ const OldestMajor = 15
 
 // Binaries are the programs of one installed PostgreSQL.
 type Binaries struct {
-	Dir   string // the folder with initdb and postgres
+	Dir   string // the folder with initdb, pg_ctl and postgres
 	Major int
 }
 
@@ -30,16 +30,19 @@ var usualPlaces = []string{
 	"/usr/local/pgsql/bin",           // built from source
 }
 
-// Find returns the newest installed PostgreSQL that is new enough, looking on
-// the PATH and in the usual places. ok is false where there is none.
-func Find() (found Binaries, ok bool) {
-	return newest(append(filepath.SplitList(os.Getenv("PATH")), usualPlaces...))
+// Find returns the installed PostgreSQL of a major version, looking on the PATH
+// and in the usual places; for major 0 the newest that is new enough. ok is
+// false where there is none.
+func Find(major int) (found Binaries, ok bool) {
+	return newest(append(filepath.SplitList(os.Getenv("PATH")), usualPlaces...), major)
 }
 
-// newest looks in folders, which may be patterns. Of equals the first wins.
-func newest(folders []string) (best Binaries, ok bool) {
+// newest looks in folders, which may be patterns, as Find does. Of equals the
+// first wins.
+func newest(folders []string, major int) (best Binaries, ok bool) {
 	for _, candidate := range installed(folders) {
-		if candidate.Major >= OldestMajor && candidate.Major > best.Major {
+		wanted := major == 0 || candidate.Major == major
+		if wanted && candidate.Major >= OldestMajor && candidate.Major > best.Major {
 			best, ok = candidate, true
 		}
 	}
@@ -63,7 +66,7 @@ func installed(folders []string) []Binaries {
 var versionLine = regexp.MustCompile(`^postgres \(PostgreSQL\) (\d+)`)
 
 func majorOf(dir string) (int, error) {
-	for _, program := range []string{"initdb", "postgres"} {
+	for _, program := range []string{"initdb", "pg_ctl", "postgres"} {
 		if _, err := exec.LookPath(filepath.Join(dir, program)); err != nil {
 			return 0, err
 		}

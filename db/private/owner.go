@@ -1,7 +1,7 @@
 package private
 
 import (
-	"fmt"
+	"errors"
 	"os"
 	"os/exec"
 	"os/user"
@@ -31,7 +31,23 @@ func FindOwner() (Owner, error) {
 			return Owner{&syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}}, nil
 		}
 	}
-	return Owner{}, fmt.Errorf("PostgreSQL does not run as root, and there is neither a user postgres nor a user nobody to run it as")
+	return Owner{}, errors.New("PostgreSQL does not run as root, and there is neither a user postgres nor a user nobody to run it as")
+}
+
+// String is the account's name, or its number where it has none.
+func (o Owner) String() string {
+	id := strconv.FormatUint(uint64(o.uid()), 10)
+	if u, err := user.LookupId(id); err == nil {
+		return u.Username
+	}
+	return id
+}
+
+func (o Owner) uid() uint32 {
+	if o.credential == nil {
+		return uint32(os.Geteuid())
+	}
+	return o.credential.Uid
 }
 
 // Own gives a file or folder to the account.
@@ -39,11 +55,11 @@ func (o Owner) Own(path string) error {
 	if o.credential == nil {
 		return nil
 	}
-	return os.Chown(path, int(o.credential.Uid), int(o.credential.Gid))
+	return os.Lchown(path, int(o.credential.Uid), int(o.credential.Gid))
 }
 
-// Command prepares a program to run as the account, in dir, and in a process
-// group of its own so that a Ctrl-C at our terminal does not reach it.
+// Command prepares a program to run as the account, in dir, and in a session of
+// its own so that a Ctrl-C at our terminal does not reach it.
 func (o Owner) Command(dir, program string, args ...string) *exec.Cmd {
 	cmd := exec.Command(program, args...)
 	cmd.Dir = dir

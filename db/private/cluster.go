@@ -1,0 +1,107 @@
+package private
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+)
+
+// superuser is the role that owns the server. The program's own role, standin,
+// owns its database and nothing else.
+const superuser = "postgres"
+
+// cannotConnectNow is the SQLSTATE of a server on its way up or down.
+const cannotConnectNow = "57P03"
+
+// answers tells whether the server runs and takes connections. One that is
+// starting, recovering or shutting down is given time.
+func (h home) answers(ctx context.Context) bool {
+	ctx, cancel := context.WithTimeout(ctx, startPatience)
+	defer cancel()
+	for {
+		conn, err := pgx.Connect(ctx, h.url(superuser, "postgres"))
+		if err == nil {
+			return conn.Close(ctx) == nil
+		}
+		var refused *pgconn.PgError
+		if !errors.As(err, &refused) || refused.Code != cannotConnectNow || ctx.Err() != nil {
+			return false
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+}
+
+// ensureDatabase makes the role and the database standin where they are missing.
+func (h home) ensureDatabase(ctx context.Context) error {
+	conn, err := pgx.Connect(ctx, h.url(superuser, "postgres"))
+	if err != nil {
+		return fmt.Errorf("the private database in %s does not answer: %w", h.dir, err)
+	}
+	defer conn.Close(context.WithoutCancel(ctx))
+	for _, step := range []struct{ missing, make string }{
+		{"SELECT NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'standin')", "CREATE ROLE standin LOGIN"},
+		{"SELECT NOT EXISTS (SELECT FROM pg_database WHERE datname = 'standin')", "CREATE DATABASE standin OWNER standin TEMPLATE template0"},
+	} {
+		var missing bool
+		if err := conn.QueryRow(ctx, step.missing).Scan(&missing); err != nil {
+			return err
+		}
+		if !missing {
+			continue
+		}
+		if _, err := conn.Exec(ctx, step.make); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// socketSetting is the socket's folder as the server is told it: relative to
+// its data where it can be, for no path can then need quoting.
+func (h home) socketSetting() string {
+	if h.socket == h.pg {
+		return ".."
+	}
+	return h.socket
+}
+
+// removeStaleLocks removes the lock files of a server that is no more. The
+// server does that itself, but not where another process of the account has the
+// number now, as may be after a reboot.
+func (h home) removeStaleLocks() {
+	for _, path := range []string{
+		filepath.Join(h.data(), "postmaster.pid"),
+		filepath.Join(h.socket, socketName+".lock"),
+	} {
+		// Where one cannot be removed the server says why it does not start.
+		if pid, ok := pidIn(path); ok && isAnother(pid, h.data()) {
+			os.Remove(path)
+		}
+	}
+}
+
+// pidIn is the process number in the first line of a lock file.
+func pidIn(path string) (int, bool) {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return 0, false
+	}
+	first, _, _ := strings.Cut(string(text), "\n")
+	pid, err := strconv.Atoi(strings.TrimSpace(first))
+	return pid, err == nil && pid > 0
+}
+
+// isAnother tells whether a process runs that is not the server of the data: a
+// server works in its data folder. Without /proc nothing is told.
+func isAnother(pid int, data string) bool {
+	cwd, err := os.Readlink(fmt.Sprintf("/proc/%d/cwd", pid))
+	return err == nil && cwd != data
+}
