@@ -145,13 +145,42 @@ CREATE TABLE adaptors (
     title           text,
     takes_layout_id bigint NOT NULL,
     gives_layout_id bigint NOT NULL,
+    takes_ways      integer[] NOT NULL DEFAULT '{}',
+    gives_ways      integer[] NOT NULL DEFAULT '{}',
     CONSTRAINT adaptor_is_a_part FOREIGN KEY (part_id, kind) REFERENCES parts (id, kind),
     CONSTRAINT adaptor_takes_a_known_layout FOREIGN KEY (takes_layout_id) REFERENCES layouts (id),
     CONSTRAINT adaptor_gives_a_known_layout FOREIGN KEY (gives_layout_id) REFERENCES layouts (id)
 );
 COMMENT ON TABLE adaptors IS 'Looms that take some plugs and give others.';
+COMMENT ON COLUMN adaptors.takes_ways IS 'The ways that occur among the plugs it takes, 0 for ways not recorded; kept by the trigger note_adaptor_ways.';
+COMMENT ON COLUMN adaptors.gives_ways IS 'The ways that occur among the plugs it gives, likewise.';
 CREATE INDEX adaptors_by_taken_layout ON adaptors (takes_layout_id);
 CREATE INDEX adaptors_by_given_layout ON adaptors (gives_layout_id);
+CREATE INDEX adaptors_by_taken_ways ON adaptors USING gin (takes_ways);
+
+-- Which adaptors could be applied to a harness is asked with every dossier; the
+-- ways at their ends are copied beside them so that the asking stays cheap. The
+-- search path is bound so that a dump can be restored.
+CREATE FUNCTION note_adaptor_ways() RETURNS trigger
+    LANGUAGE plpgsql SET search_path FROM CURRENT AS $$
+BEGIN
+    UPDATE adaptors a
+    SET takes_ways = now.takes, gives_ways = now.gives
+    FROM (
+        SELECT part_id,
+            ARRAY(SELECT DISTINCT coalesce(ways, 0) FROM connectors WHERE layout_id = takes_layout_id ORDER BY 1) AS takes,
+            ARRAY(SELECT DISTINCT coalesce(ways, 0) FROM connectors WHERE layout_id = gives_layout_id ORDER BY 1) AS gives
+        FROM adaptors
+    ) AS now
+    WHERE now.part_id = a.part_id AND (now.takes, now.gives) IS DISTINCT FROM (a.takes_ways, a.gives_ways);
+    RETURN NULL;
+END
+$$;
+COMMENT ON FUNCTION note_adaptor_ways() IS 'Copies the ways of the plugs that adaptors take and give.';
+CREATE TRIGGER note_adaptor_ways AFTER INSERT OR DELETE OR UPDATE OF layout_id, ways ON connectors
+    FOR EACH STATEMENT EXECUTE FUNCTION note_adaptor_ways();
+CREATE TRIGGER note_adaptor_ways AFTER INSERT OR UPDATE OF takes_layout_id, gives_layout_id ON adaptors
+    FOR EACH STATEMENT EXECUTE FUNCTION note_adaptor_ways();
 
 CREATE TABLE revisions (
     id           bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
