@@ -75,14 +75,14 @@ func (h home) socketSetting() string {
 
 // removeStaleLocks removes the lock files of a server that is no more. The
 // server does that itself, but not where another process of the account has the
-// number now, as may be after a reboot.
+// number now, as may be after a reboot, or where the dead one is a zombie.
 func (h home) removeStaleLocks() {
 	for _, path := range []string{
 		filepath.Join(h.data(), "postmaster.pid"),
 		filepath.Join(h.socket, socketName+".lock"),
 	} {
 		// Where one cannot be removed the server says why it does not start.
-		if pid, ok := pidIn(path); ok && isAnother(pid, h.data()) {
+		if pid, ok := pidIn(path); ok && isNot(pid, h.data()) {
 			os.Remove(path)
 		}
 	}
@@ -99,9 +99,20 @@ func pidIn(path string) (int, bool) {
 	return pid, err == nil && pid > 0
 }
 
-// isAnother tells whether a process runs that is not the server of the data: a
-// server works in its data folder. Without /proc nothing is told.
-func isAnother(pid int, data string) bool {
+// isNot tells whether the process of that number, if any, is known not to be a
+// server of the data: one works in its data folder. Without /proc nothing is
+// known.
+func isNot(pid int, data string) bool {
+	if isZombie(pid) {
+		return true
+	}
 	cwd, err := os.Readlink(fmt.Sprintf("/proc/%d/cwd", pid))
 	return err == nil && cwd != data
+}
+
+// isZombie tells whether a process has ended but keeps its number, as it does
+// for good in a container where nobody collects the dead.
+func isZombie(pid int) bool {
+	stat, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
+	return err == nil && strings.Contains(string(stat), ") Z ")
 }

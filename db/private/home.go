@@ -33,16 +33,13 @@ func openHome(dir string) (h home, err error) {
 			return home{}, err
 		}
 	}
-	if h.dir, err = filepath.Abs(dir); err != nil {
-		return home{}, err
-	}
 	if h.owner, err = FindOwner(); err != nil {
 		return home{}, err
 	}
-	h.pg = filepath.Join(h.dir, "pg")
-	if err := os.MkdirAll(h.dir, 0o755); err != nil {
-		return home{}, fmt.Errorf("cannot keep the private database in %s: %w", h.dir, reason(err))
+	if h.dir, err = makeFolder(dir); err != nil {
+		return home{}, fmt.Errorf("cannot keep the private database in %s: %w", dir, reason(err))
 	}
+	h.pg = filepath.Join(h.dir, "pg")
 	if err := h.owner.folder(h.pg); err != nil {
 		return home{}, fmt.Errorf("cannot keep the private database in %s: %w", h.dir, err)
 	}
@@ -50,6 +47,18 @@ func openHome(dir string) (h home, err error) {
 		return home{}, fmt.Errorf("cannot keep the private database in %s: the user %s, which PostgreSQL runs as, must be able to enter every folder on the way", h.dir, h.owner)
 	}
 	return h, h.placeSocket()
+}
+
+// makeFolder makes a folder and returns its one name, whatever links lead there.
+func makeFolder(dir string) (string, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return "", err
+	}
+	return filepath.EvalSymlinks(dir)
 }
 
 // placeSocket chooses the folder of the socket: beside the data, or, where that

@@ -29,7 +29,6 @@ func (s *Server) launch(ctx context.Context) error {
 			return err
 		}
 	}
-	s.home.removeStaleLocks()
 	// The log tells of this start alone, the one before is kept beside it.
 	if err := os.Rename(s.home.log(), s.home.log()+".before"); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
@@ -37,18 +36,25 @@ func (s *Server) launch(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(ctx, lingerPatience)
 	defer cancel()
 	for {
+		s.home.removeStaleLocks()
 		said, err := s.pgctl("start", "--log=server.log", seconds(startPatience), "-o", s.home.options())
 		if err == nil {
 			return nil
 		}
 		log, _ := os.ReadFile(s.home.log()) // none: pg_ctl itself says what is wrong
-		lingering := bytes.Contains(log, []byte("pre-existing shared memory block"))
-		if !lingering || ctx.Err() != nil {
+		if !lingers(log) || ctx.Err() != nil {
 			return fmt.Errorf("the private database in %s does not start: %s", s.home.dir, cause(string(log), said))
 		}
 		os.Remove(s.home.log())
 		time.Sleep(100 * time.Millisecond)
 	}
+}
+
+// lingers tells from the log whether processes of a server that was killed are
+// still about.
+func lingers(log []byte) bool {
+	return bytes.Contains(log, []byte("pre-existing shared memory block")) ||
+		bytes.Contains(log, []byte(`lock file "postmaster.pid" already exists`))
 }
 
 // options are the server's settings. The socket's folder is told relative to
@@ -98,6 +104,9 @@ func (s *Server) halt(ctx context.Context) error {
 	said, err := s.pgctl("stop", "--mode=fast", seconds(patience))
 	if err != nil && s.home.answers(context.WithoutCancel(ctx)) {
 		return fmt.Errorf("the private database in %s does not stop: %s", s.home.dir, said)
+	}
+	if s.home.socket != s.home.pg {
+		os.Remove(s.home.socket)
 	}
 	return nil
 }

@@ -1,0 +1,135 @@
+package private
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// asProgram makes this test binary a program that uses the server of a folder
+// until it is killed.
+const asProgram = "STANDIN_PRIVATE_TEST_DIR"
+
+func TestMain(m *testing.M) {
+	if dir := os.Getenv(asProgram); dir != "" {
+		if _, err := Start(context.Background(), Config{Dir: dir}); err != nil {
+			fmt.Println(err)
+			os.Exit(1)
+		}
+		fmt.Println("started")
+		select {}
+	}
+	os.Exit(m.Run())
+}
+
+func TestProgramIsKilled(t *testing.T) {
+	t.Parallel()
+	dir := newDir(t)
+	program := exec.Command(os.Args[0])
+	program.Env = append(os.Environ(), asProgram+"="+dir)
+	out, err := program.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := program.Start(); err != nil {
+		t.Fatal(err)
+	}
+	if line, err := bufio.NewReader(out).ReadString('\n'); line != "started\n" {
+		t.Fatalf("the program said %q (%v)", line, err)
+	}
+	before, _ := pidIn(filepath.Join(dir, "pg", "data", "postmaster.pid"))
+	if err := program.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	program.Wait()
+
+	s := startIn(t, dir)
+	if now := postmaster(t, s); now != before {
+		t.Errorf("server %d was started, want %d, which goes on, joined", now, before)
+	}
+	stop(t, s)
+	if alive(before) {
+		t.Error("the killed program still counts as a user: the server was not stopped")
+	}
+}
+
+func TestServerIsKilled(t *testing.T) {
+	t.Parallel()
+	dir := newDir(t)
+	s := startIn(t, dir)
+	run(t, connect(t, s.URL()), "CREATE TABLE kept AS SELECT 7 AS n")
+	pid := postmaster(t, s)
+	if err := syscall.Kill(pid, syscall.SIGKILL); err != nil {
+		t.Fatal(err)
+	}
+	wantKept(t, startIn(t, dir))
+}
+
+func TestLocksOfAServerThatIsNoMore(t *testing.T) {
+	t.Parallel()
+	dir := newDir(t)
+	s := startIn(t, dir)
+	run(t, connect(t, s.URL()), "CREATE TABLE kept AS SELECT 7 AS n")
+	stop(t, s)
+
+	// Another process of the account now has the number.
+	other := s.home.owner.Command("/", "sleep", "60")
+	if err := other.Start(); err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		other.Process.Kill()
+		other.Wait()
+	}()
+	for _, path := range []string{filepath.Join(s.home.data(), "postmaster.pid"), filepath.Join(s.home.socket, socketName+".lock")} {
+		text := fmt.Sprintf("%d\n%s\n1\n5432\n%s\n\n", other.Process.Pid, s.home.data(), s.home.socket)
+		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err := s.home.owner.Own(path); err != nil {
+			t.Fatal(err)
+		}
+	}
+	wantKept(t, startIn(t, dir))
+}
+
+// newDir makes a folder that PostgreSQL's account may enter, as it may not
+// t.TempDir where the tests run as root.
+func newDir(t *testing.T) string {
+	t.Helper()
+	dir, err := os.MkdirTemp("/tmp", "standin-private-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { os.RemoveAll(dir) })
+	if err := os.Chmod(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+func postmaster(t *testing.T, s *Server) int {
+	t.Helper()
+	pid, ok := pidIn(filepath.Join(s.home.data(), "postmaster.pid"))
+	if !ok {
+		t.Fatal("the server has no postmaster.pid")
+	}
+	return pid
+}
+
+// alive tells whether a process runs; one that has ended may take a moment to go.
+func alive(pid int) bool {
+	for range 50 {
+		if syscall.Kill(pid, 0) != nil || isZombie(pid) {
+			return false
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	return true
+}
