@@ -13,6 +13,9 @@ const schemaVersion = 1
 
 const stateSQL = `SELECT catalogue, stock FROM catalogue_state`
 
+// The dossier carries the catalogue's version alone.
+const dossierStateSQL = `SELECT catalogue FROM catalogue_state`
+
 const schemaVersionSQL = `SELECT version, dirty FROM schema_migrations`
 
 // State is the version of the catalogue and of the stock.

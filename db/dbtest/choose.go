@@ -6,23 +6,32 @@ import (
 	"fmt"
 )
 
+// way is one of the ways to a server.
+type way func(ctx context.Context, getenv func(string) string) (*server, error)
+
+var ways = map[string]way{"url": named, "installed": installed, "container": container}
+
 // choose finds or starts the server as the environment asks.
 func choose(ctx context.Context, getenv func(string) string) (*server, error) {
-	ways := map[string]func(context.Context, func(string) string) (*server, error){
-		"url":       named,
-		"installed": installed,
-	}
 	if forced := getenv("STANDIN_TEST_SERVER"); forced != "" {
-		way, ok := ways[forced]
+		w, ok := ways[forced]
 		if !ok {
 			return nil, fmt.Errorf("STANDIN_TEST_SERVER is %q; it may be url, installed or container", forced)
 		}
-		return way(ctx, getenv)
+		return w(ctx, getenv)
 	}
 	if getenv("STANDIN_TEST_DATABASE_URL") != "" {
 		return named(ctx, getenv)
 	}
-	return installed(ctx, getenv)
+	s, err := installed(ctx, getenv)
+	if err == nil {
+		return s, nil
+	}
+	s, err2 := container(ctx, getenv)
+	if err2 != nil {
+		return nil, fmt.Errorf("%w; %w", err, err2)
+	}
+	return s, nil
 }
 
 // named is the server that the environment names.

@@ -4,20 +4,16 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"net/url"
 	"os"
 	"path/filepath"
-	"strings"
 	"syscall"
-	"time"
 
 	"standin/db/private"
 )
 
-// keeper is what runs the server: it waits until its input ends, which happens
-// when this test binary ends, however it does, panics and kills included. Then
-// it stops the server and removes its folder.
+// keeper runs the server, waits until this test binary ends, see whenWeEnd, then
+// stops the server and removes its folder.
 const keeper = `
 dir=$PWD
 "$@" >server.log 2>&1 &
@@ -95,36 +91,11 @@ func initialise(binaries private.Binaries, owner private.Owner, dir string) erro
 	return nil
 }
 
-// keepers are the inputs that the keepers read; held so that they stay open.
-var keepers []io.Closer
-
 func keep(binaries private.Binaries, owner private.Owner, dir string) error {
 	cmd := owner.Command(dir, "/bin/sh", "-c", keeper, "sh",
 		binaries.Program("postgres"), "-D", "data",
 		"-c", "listen_addresses=", "-c", "port=5432", "-c", "unix_socket_directories="+dir,
 		"-c", "fsync=off", "-c", "full_page_writes=off", "-c", "synchronous_commit=off",
 		"-c", "max_connections=200")
-	input, err := cmd.StdinPipe()
-	if err != nil {
-		return err
-	}
-	keepers = append(keepers, input)
-	return cmd.Start()
-}
-
-// awaitAnswer waits until the server that was just started answers.
-func (s *server) awaitAnswer(ctx context.Context) error {
-	ctx, cancel := context.WithTimeout(ctx, 30*time.Second)
-	defer cancel()
-	for {
-		err := s.ping(ctx)
-		if err == nil {
-			return nil
-		}
-		select {
-		case <-ctx.Done():
-			return fmt.Errorf("PostgreSQL was started but does not answer: %s", strings.TrimSpace(err.Error()))
-		case <-time.After(20 * time.Millisecond):
-		}
-	}
+	return whenWeEnd(cmd)
 }

@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"net/url"
+	"strings"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 )
@@ -33,6 +35,23 @@ func (s *server) urlOf(database string) string {
 // ping tells whether the server answers.
 func (s *server) ping(ctx context.Context) error {
 	return s.exec(ctx, "SELECT 1")
+}
+
+// awaitAnswer waits until the server that was just started answers.
+func (s *server) awaitAnswer(ctx context.Context) error {
+	ctx, cancel := context.WithTimeout(ctx, 30*time.Second)
+	defer cancel()
+	for {
+		err := s.ping(ctx)
+		if err == nil {
+			return nil
+		}
+		select {
+		case <-ctx.Done():
+			return fmt.Errorf("PostgreSQL was started but does not answer: %s", strings.TrimSpace(err.Error()))
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
 }
 
 // clone makes a database. Copying the template's files instead of going through

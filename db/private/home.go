@@ -20,13 +20,12 @@ const socketName = ".s.PGSQL.5432"
 // home is the folder of a private server.
 type home struct {
 	dir    string // ours
-	pg     string // the server's: data, log and, where the path is short enough, socket
-	socket string // the folder of the socket
+	pg     string // the server's: data, log, socket
+	socket string // the folder of the socket: pg, or, where its path is too long, one in /tmp
 	owner  Owner
 }
 
-// openHome makes the folder where it is missing and checks that the server's
-// account can live in it.
+// openHome makes the folder where it is missing.
 func openHome(dir string) (h home, err error) {
 	if dir == "" {
 		if dir, err = DefaultDir(); err != nil {
@@ -40,13 +39,29 @@ func openHome(dir string) (h home, err error) {
 		return home{}, fmt.Errorf("cannot keep the private database in %s: %w", dir, reason(err))
 	}
 	h.pg = filepath.Join(h.dir, "pg")
+	h.socket = h.pg
+	if len(filepath.Join(h.pg, socketName)) > longestSocket {
+		h.socket = fmt.Sprintf("/tmp/standin-%.8x", sha256.Sum256([]byte(h.dir)))
+	}
+	return h, nil
+}
+
+// settle makes the server's folders where they are missing, under the lock, and
+// checks that its account can live in them.
+func (h home) settle() error {
 	if err := h.owner.folder(h.pg); err != nil {
-		return home{}, fmt.Errorf("cannot keep the private database in %s: %w", h.dir, err)
+		return fmt.Errorf("cannot keep the private database in %s: %w", h.dir, err)
 	}
 	if err := h.owner.Command(h.pg, "/bin/sh", "-c", "test -w .").Run(); err != nil {
-		return home{}, fmt.Errorf("cannot keep the private database in %s: the user %s, which PostgreSQL runs as, must be able to enter every folder on the way", h.dir, h.owner)
+		return fmt.Errorf("cannot keep the private database in %s: the user %s, which PostgreSQL runs as, must be able to enter every folder on the way", h.dir, h.owner)
 	}
-	return h, h.placeSocket()
+	if h.socket == h.pg {
+		return nil
+	}
+	if err := h.owner.folder(h.socket); err != nil {
+		return fmt.Errorf("the path of %s is too long for a socket, and another folder cannot be used: %w", h.dir, err)
+	}
+	return nil
 }
 
 // makeFolder makes a folder and returns its one name, whatever links lead there.
@@ -59,20 +74,6 @@ func makeFolder(dir string) (string, error) {
 		return "", err
 	}
 	return filepath.EvalSymlinks(dir)
-}
-
-// placeSocket chooses the folder of the socket: beside the data, or, where that
-// makes the path too long, one in /tmp named after the home.
-func (h *home) placeSocket() error {
-	h.socket = h.pg
-	if len(filepath.Join(h.pg, socketName)) <= longestSocket {
-		return nil
-	}
-	h.socket = fmt.Sprintf("/tmp/standin-%x", sha256.Sum256([]byte(h.dir)))[:len("/tmp/standin-")+16]
-	if err := h.owner.folder(h.socket); err != nil {
-		return fmt.Errorf("the path of %s is too long for a socket, and another cannot be used: %w", h.dir, err)
-	}
-	return nil
 }
 
 func (h home) data() string { return filepath.Join(h.pg, "data") }

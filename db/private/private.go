@@ -72,6 +72,9 @@ func start(ctx context.Context, config Config, binaries source) (_ *Server, err 
 		return nil, err
 	}
 	defer lock.Close()
+	if err := s.home.settle(); err != nil {
+		return nil, err
+	}
 	if s.users, err = s.home.use(); err != nil {
 		return nil, err
 	}

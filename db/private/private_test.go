@@ -119,15 +119,15 @@ func TestSocketFolderOfSomebodyElse(t *testing.T) {
 	t.Parallel()
 	dir := newDir(t)
 	long := filepath.Join(dir, strings.Repeat("x", longestSocket))
-	h := home{dir: long, pg: filepath.Join(long, "pg")}
-	if err := h.placeSocket(); err != nil {
+	h, err := openHome(long)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Mkdir(h.socket, 0o755); err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { os.Remove(h.socket) })
-	if err := os.Chmod(h.socket, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	_, err := Start(t.Context(), Config{Dir: long})
+	_, err = Start(t.Context(), Config{Dir: long})
 	wantError(t, err, h.socket, "mode 0700")
 }
 

@@ -1,0 +1,102 @@
+package db
+
+import (
+	"github.com/jackc/pgx/v5"
+
+	"standin"
+)
+
+// adaptorsInRow is how many adaptors may be applied one after the other.
+const adaptorsInRow = 3
+
+// Adaptors of which every plug that they take may be, by its ways, one of a
+// harness or one that an adaptor before gives, three in a row. Ways that are not
+// recorded stand as 0 and go with any: 0 is always among those offered, and
+// where the plugs offered include it every adaptor may go.
+const chooseAdaptorsSQL = `
+WITH RECURSIVE plugs (round, ways) AS (
+	SELECT 1, ARRAY(
+		SELECT DISTINCT coalesce(ways, 0) FROM connectors
+		WHERE layout_id = ANY (ARRAY(
+			SELECT layout_id FROM builds WHERE model_id = ANY ((SELECT current_setting('standin.models'))::bigint[]))))
+	UNION ALL
+	SELECT round + 1, ways || ARRAY(SELECT DISTINCT unnest(gives_ways) FROM adaptors WHERE takes_ways <@ (plugs.ways || 0))
+	FROM plugs WHERE round < 3
+), last AS (
+	SELECT ways FROM plugs WHERE round = 3
+)
+SELECT set_config('standin.adaptors', ARRAY(
+	SELECT a.part_id FROM last, adaptors a WHERE a.takes_ways <@ (last.ways || 0) AND NOT 0 = ANY (last.ways)
+	UNION ALL
+	SELECT a.part_id FROM last, adaptors a WHERE 0 = ANY (last.ways))::text, true)`
+
+const adaptorsSQL = `
+SELECT p.part_number, coalesce(a.title, ''), a.takes_layout_id, a.gives_layout_id
+FROM adaptors a
+JOIN parts p ON p.id = a.part_id
+WHERE a.part_id = ANY ((SELECT current_setting('standin.adaptors'))::bigint[])
+ORDER BY p.part_number`
+
+func (l *load) readAdaptors(rows pgx.Rows) error {
+	var a standin.Adaptor
+	var takes, gives int64
+	_, err := pgx.ForEachRow(rows, []any{&a.PartNumber, &a.Title, &takes, &gives}, func() error {
+		a.Takes, a.Gives = l.layout(takes), l.layout(gives)
+		l.adaptors = append(l.adaptors, a)
+		return nil
+	})
+	return err
+}
+
+// usable are the adaptors that may be applied to one of the harnesses, three in
+// a row: of the many that are loaded for a thousand machines, those that this
+// one may need. It never leaves out one that could be applied.
+func usable(adaptors []standin.Adaptor, builds []standin.Build) []standin.Adaptor {
+	var plugs []standin.Connector
+	for _, b := range builds {
+		if b.Layout != nil {
+			plugs = append(plugs, b.Layout.Connectors...)
+		}
+	}
+	chosen := make([]bool, len(adaptors))
+	for range adaptorsInRow {
+		var given []standin.Connector
+		for i, a := range adaptors {
+			if !chosen[i] && offered(plugs, a.Takes) {
+				chosen[i] = true
+				given = append(given, a.Gives.Connectors...)
+			}
+		}
+		plugs = append(plugs, given...)
+	}
+	var kept []standin.Adaptor
+	for i, a := range adaptors {
+		if chosen[i] {
+			kept = append(kept, a)
+		}
+	}
+	return kept
+}
+
+// offered tells whether for every connector of a layout there may be a plug.
+func offered(plugs []standin.Connector, taken *standin.Layout) bool {
+	for _, header := range taken.Connectors {
+		found := false
+		for i := range plugs {
+			found = found || mayMate(&plugs[i], &header)
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+// mayMate is false only where ways, pitch or key are recorded on both and differ.
+func mayMate(plug, header *standin.Connector) bool {
+	return maySame(plug.Ways, header.Ways) && maySame(plug.PitchMM, header.PitchMM) && maySame(plug.Key, header.Key)
+}
+
+func maySame[T comparable](a, b standin.Maybe[T]) bool {
+	return !a.Known || !b.Known || a.V == b.V
+}

@@ -1,0 +1,120 @@
+package db
+
+import (
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
+
+	"standin"
+)
+
+// board is a board with the ids of itself and its family (0: a fixed board).
+type board struct {
+	standin.Board
+	id, family int64
+}
+
+// Rule 2, for any build of any model asked: the parts reachable over
+// supersessions from the factory parts, the boards of the families with a
+// configuration, the boards with a preset.
+const chooseBoardsSQL = `
+WITH RECURSIVE reachable (part_id) AS (
+	SELECT part_id FROM builds
+	WHERE model_id = ANY ((SELECT current_setting('standin.models'))::bigint[]) AND part_id IS NOT NULL
+	UNION
+	SELECT next.part_id
+	FROM reachable r, LATERAL (
+		SELECT s.new_part_id FROM supersessions s WHERE s.old_part_id = r.part_id
+		UNION ALL
+		SELECT s.old_part_id FROM supersessions s WHERE s.new_part_id = r.part_id AND s.interchange = 'two-way'
+	) AS next (part_id)
+), configured AS (
+	SELECT DISTINCT family_id FROM configurations WHERE model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
+), looked_at AS (
+	SELECT part_id FROM reachable
+	UNION
+	SELECT part_id FROM boards WHERE family_id = ANY (ARRAY(SELECT family_id FROM configured))
+	UNION
+	SELECT part_id FROM presets WHERE model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
+)
+SELECT set_config('standin.reachable', ARRAY(SELECT part_id FROM reachable)::text, true),
+	set_config('standin.boards', ARRAY(SELECT part_id FROM looked_at)::text, true),
+	set_config('standin.families', ARRAY(
+		SELECT family_id FROM configured
+		UNION
+		SELECT family_id FROM boards WHERE part_id = ANY (ARRAY(SELECT part_id FROM looked_at)) AND family_id IS NOT NULL)::text, true)`
+
+const boardsSQL = `
+SELECT b.part_id, coalesce(b.family_id, 0), p.part_number, coalesce(f.family, ''), coalesce(b.title, ''), coalesce(b.gtin, '')
+FROM boards b
+JOIN parts p ON p.id = b.part_id
+LEFT JOIN families f ON f.id = b.family_id
+WHERE b.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
+ORDER BY p.part_number`
+
+func (l *load) readBoards(rows pgx.Rows) error {
+	var b board
+	_, err := pgx.ForEachRow(rows, []any{&b.id, &b.family, &b.PartNumber, &b.Family, &b.Title, &b.GTIN}, func() error {
+		l.boardAt[b.id] = len(l.boards)
+		if b.family != 0 {
+			l.ofFamily[b.family] = append(l.ofFamily[b.family], len(l.boards))
+		}
+		l.boards = append(l.boards, b)
+		return nil
+	})
+	return err
+}
+
+const revisionsSQL = `
+SELECT r.part_id, r.revision, r.issue, coalesce(r.layout_id, 0), r.made_from - DATE '1970-01-01', r.made_to - DATE '1970-01-01',
+	r.options, r.volts_min, r.volts_max, r.hertz, coalesce(p.procedure, ''), coalesce(r.stop, '')
+FROM revisions r
+LEFT JOIN procedures p ON p.id = r.procedure_id
+WHERE r.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
+ORDER BY r.part_id, r.issue NULLS FIRST, r.revision`
+
+func (l *load) readRevisions(rows pgx.Rows) error {
+	var r standin.Revision
+	var part, layout int64
+	var issue, from, to pgtype.Int4
+	var low, high pgtype.Float8
+	var options []string
+	var hertz []float64
+	_, err := pgx.ForEachRow(rows, []any{&part, &r.Label, &issue, &layout, &from, &to, &options, &low, &high, &hertz, &r.Procedure, &r.Stop}, func() error {
+		r.Issue, r.Layout, r.Made = maybeInt(issue), l.layout(layout), span(from, to)
+		r.Options, r.Hertz = maybeList(options), maybeList(hertz)
+		r.VoltsMin, r.VoltsMax = maybeFloat(low), maybeFloat(high)
+		b := &l.boards[l.boardAt[part]]
+		b.Revisions = append(b.Revisions, r)
+		return nil
+	})
+	return err
+}
+
+// Ratings come as arrays, a row a revision, in the order of revisionsSQL.
+const ratingsSQL = `
+SELECT r.part_id, r.revision, array_agg(x.circuit ORDER BY x.circuit), array_agg(x.max_amps ORDER BY x.circuit)
+FROM revisions r
+JOIN ratings x ON x.revision_id = r.id
+WHERE r.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[]) AND x.max_amps IS NOT NULL
+GROUP BY r.id`
+
+func (l *load) readRatings(rows pgx.Rows) error {
+	var part int64
+	var revision string
+	var circuits []string
+	var amps []float64
+	_, err := pgx.ForEachRow(rows, []any{&part, &revision, &circuits, &amps}, func() error {
+		ratings := make(map[string]float64, len(circuits))
+		for i, circuit := range circuits {
+			ratings[circuit] = amps[i]
+		}
+		revisions := l.boards[l.boardAt[part]].Revisions
+		for i := range revisions {
+			if revisions[i].Label == revision {
+				revisions[i].Ratings = ratings
+			}
+		}
+		return nil
+	})
+	return err
+}

@@ -1,0 +1,88 @@
+package db
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"standin"
+)
+
+// correct says, for the findings that something is not known, which name was
+// probably meant. The names there are pass by once for each kind of thing; only
+// the nearest are kept.
+func (t *importTx) correct(ctx context.Context, found []located) error {
+	wanted := map[string][]int{} // by what a reference may lead to, the findings
+	for i, l := range found {
+		if l.reference != nil && l.place >= 0 {
+			key := l.reference.to.sql()
+			wanted[key] = append(wanted[key], i)
+		}
+	}
+	for _, which := range wanted {
+		if err := t.correctThings(ctx, found, which); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (t *importTx) correctThings(ctx context.Context, found []located, which []int) error {
+	unknown := map[string]*unknownName{}
+	of := func(l located) *unknownName {
+		names := l.cells[:len(l.reference.columns)]
+		key := strings.Join(names, "\x00")
+		if unknown[key] == nil {
+			unknown[key] = newUnknownName(names)
+		}
+		return unknown[key]
+	}
+	for _, i := range which {
+		of(found[i])
+	}
+	to := found[which[0]].reference.to
+	if err := t.observeNames(ctx, to, unknown); err != nil {
+		return err
+	}
+	for _, i := range which {
+		if u := of(found[i]); u.meant != nil {
+			found[i].correctTo(u)
+		}
+	}
+	return nil
+}
+
+// observeNames shows every name of a thing to those that are looked for.
+func (t *importTx) observeNames(ctx context.Context, to thing, unknown map[string]*unknownName) error {
+	rows, err := t.query(ctx, fmt.Sprintf("SELECT DISTINCT ARRAY[%s]::text[] FROM (%s) n", listOf(to.columns, ""), to.sql()))
+	if err != nil {
+		return translate(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var name []string
+		if err := rows.Scan(&name); err != nil {
+			return translate(err)
+		}
+		folded := foldAll(name)
+		for _, u := range unknown {
+			u.observe(name, folded)
+		}
+	}
+	return translate(rows.Err())
+}
+
+// correctTo names the column that differs from what was meant, and its value.
+// The part of a board is right where its revision is not, and the model where
+// the build is not: there another part of the name is never at fault.
+func (l *located) correctTo(u *unknownName) {
+	f := &l.finding
+	if l.reference.within != nil && u.column != len(u.parts)-1 {
+		return
+	}
+	f.Column, f.Value = l.reference.columns[u.column], u.parts[u.column]
+	f.Correction = u.meant[u.column]
+	if f.Code == standin.UnknownReference && len(u.parts) > 1 && l.reference.within == nil {
+		f.Message += "; did you mean " + modelText(u.meant) + "?"
+	}
+}

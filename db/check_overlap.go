@@ -1,0 +1,68 @@
+package db
+
+import (
+	"fmt"
+
+	"standin"
+)
+
+// checkBuildSpans finds the builds of a touched model that share a day with
+// another build of it, each with one of those it overlaps. The later row is at
+// fault. A build without any date overlaps nothing.
+var checkBuildSpans = check{sql: `WITH held AS MATERIALIZED (` + heldBuilds + ` n
+			WHERE EXISTS (SELECT FROM stage_builds s WHERE s.brand = n.brand AND s.model = n.model AND s.variant = n.variant)
+		), dated AS (
+			SELECT place, coalesce(place, -1) AS rank, brand, model, variant, build,
+				coalesce(made_from, '-infinity') AS begins, coalesce(made_to, 'infinity') AS ends
+			FROM held WHERE made_from IS NOT NULL OR made_to IS NOT NULL
+		)
+	SELECT DISTINCT ON (a.place) a.place,
+		ARRAY[b.build, b.rank::text, a.build, to_char(nullif(a.begins, '-infinity'), 'YYYY-MM-DD'),
+			to_char(nullif(b.begins, '-infinity'), 'YYYY-MM-DD'), to_char(nullif(b.ends, 'infinity'), 'YYYY-MM-DD')] AS cells
+	FROM dated a JOIN dated b ON ` + sameModel("a", "b") + `
+	WHERE a.place IS NOT NULL AND b.rank < a.rank AND a.begins <= b.ends AND b.begins <= a.ends
+	ORDER BY a.place, b.rank`,
+	say: func(t *importTx, cells []string) standin.Finding {
+		return standin.Finding{Code: standin.Overlap, Column: "made_from", Value: cells[3],
+			Message: fmt.Sprintf("build %s overlaps build %s (%s), which is made %s",
+				cells[2], cells[0], t.at(placeText(cells[1])), between(cells[4], cells[5]))}
+	},
+}
+
+// checkIssueRanges finds the configurations of the same family, model and build
+// that share an issue. Few keys have more than one range; only those are paired.
+var checkIssueRanges = check{sql: `WITH ranged AS MATERIALIZED (
+			SELECT family, brand, model, variant, build FROM next_configurations n
+			WHERE EXISTS (SELECT FROM stage_configurations s WHERE ` + sameModel("s", "n") + `)
+			GROUP BY family, brand, model, variant, build HAVING count(*) > 1
+		), issues AS MATERIALIZED (
+			SELECT n.place, coalesce(n.place, -1) AS rank, family, brand, model, variant, build,
+				coalesce(n.issue_from, 0) AS begins, coalesce(n.issue_to, 9223372036854775807) AS ends,
+				n.issue_from, n.issue_to
+			FROM next_configurations n JOIN ranged USING (family, brand, model, variant, build)
+		)
+	SELECT DISTINCT ON (a.place) a.place,
+		ARRAY[b.rank::text, coalesce(a.issue_from::text, ''), coalesce(b.issue_from::text, ''), coalesce(b.issue_to::text, ''),
+			a.family, a.brand, a.model, a.variant] AS cells
+	FROM issues a JOIN issues b USING (family, brand, model, variant, build)
+	WHERE a.place IS NOT NULL AND b.rank < a.rank AND a.begins <= b.ends AND b.begins <= a.ends
+	ORDER BY a.place, b.rank`,
+	say: func(t *importTx, cells []string) standin.Finding {
+		return standin.Finding{Code: standin.Overlap, Column: "issue_from", Value: cells[1],
+			Message: fmt.Sprintf("family %s has a configuration for %s and some of these issues already (%s, for issues %s)",
+				cells[4], modelText(cells[5:]), t.at(placeText(cells[0])), between(cells[2], cells[3]))}
+	},
+}
+
+// between says a range with ends that may be open.
+func between(from, to string) string {
+	switch {
+	case from != "" && to != "":
+		return from + " to " + to
+	case from != "":
+		return "from " + from
+	case to != "":
+		return "up to " + to
+	}
+	return "without limits"
+}

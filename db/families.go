@@ -1,0 +1,63 @@
+package db
+
+import (
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
+
+	"standin"
+)
+
+const familiesSQL = `
+SELECT f.id, f.family, coalesce(f.title, ''), f.selector, f.code_length, f.readback, coalesce(p.procedure, ''), coalesce(f.note, '')
+FROM families f
+LEFT JOIN procedures p ON p.id = f.procedure_id
+WHERE f.id = ANY ((SELECT current_setting('standin.families'))::bigint[])`
+
+func (l *load) readFamilies(rows pgx.Rows) error {
+	var id int64
+	var f standin.Family
+	_, err := pgx.ForEachRow(rows, append([]any{&id}, familyColumns(&f)...), func() error {
+		family := f
+		l.families[id] = &family
+		return nil
+	})
+	return err
+}
+
+// familyColumns are where the columns of a family are read to.
+func familyColumns(f *standin.Family) []any {
+	return []any{&f.Name, &f.Title, &f.Selector, &f.CodeLength, &f.Readback, &f.Procedure, &f.Note}
+}
+
+// The procedures of the families, and those that revisions have instead.
+const proceduresSQL = `
+SELECT p.procedure, s.phase, s.step, coalesce(s."do", ''), s.hold_seconds, coalesce(s.expect, '')
+FROM procedures p
+JOIN procedure_steps s ON s.procedure_id = p.id
+WHERE p.id = ANY (ARRAY(
+	SELECT procedure_id FROM families WHERE id = ANY ((SELECT current_setting('standin.families'))::bigint[])
+	UNION
+	SELECT procedure_id FROM revisions WHERE part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])))
+ORDER BY p.procedure, array_position(ARRAY['enter', 'symbol', 'finish', 'readback'], s.phase), s.step`
+
+func (l *load) readProcedures(rows pgx.Rows) error {
+	return readSteps(rows, l.procedures)
+}
+
+// readSteps reads steps, in order, into the procedures they belong to.
+func readSteps(rows pgx.Rows, procedures map[string]*standin.Procedure) error {
+	var name string
+	var s standin.Step
+	var hold pgtype.Float8
+	_, err := pgx.ForEachRow(rows, []any{&name, &s.Phase, &s.Step, &s.Do, &hold, &s.Expect}, func() error {
+		s.HoldSeconds = maybeFloat(hold)
+		p := procedures[name]
+		if p == nil {
+			p = &standin.Procedure{Name: name}
+			procedures[name] = p
+		}
+		p.Steps = append(p.Steps, s)
+		return nil
+	})
+	return err
+}

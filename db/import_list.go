@@ -1,0 +1,60 @@
+package db
+
+import (
+	"context"
+	"fmt"
+
+	"standin"
+
+	"github.com/jackc/pgx/v5"
+)
+
+const importColumns = `id, at, by, bundle, catalogue_version, added, changed, removed,
+	coalesce(undoes, 0), coalesce(undone_by, 0)`
+
+const (
+	importSQL      = `SELECT ` + importColumns + ` FROM imports WHERE id = $1`
+	listImportsSQL = `SELECT ` + importColumns + ` FROM imports WHERE $1 = 0 OR id < $1 ORDER BY id DESC LIMIT $2`
+)
+
+// querier is what a query can be asked of: the pool or a transaction.
+type querier interface {
+	Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error)
+}
+
+// ImportOf is one import that was committed.
+func (db *DB) ImportOf(ctx context.Context, id int64) (standin.Import, error) {
+	ctx, cancel := context.WithTimeout(ctx, readTimeout)
+	defer cancel()
+	return importOf(ctx, db.pool, id)
+}
+
+func importOf(ctx context.Context, from querier, id int64) (standin.Import, error) {
+	rows, err := from.Query(ctx, importSQL, id)
+	if err != nil {
+		return standin.Import{}, translate(err)
+	}
+	i, err := pgx.CollectExactlyOneRow(rows, scanImport)
+	if isNoRows(err) {
+		return i, &standin.Error{Code: standin.CodeNotFound, Message: fmt.Sprintf("there is no import %d", id)}
+	}
+	return i, translate(err)
+}
+
+// ListImports are the imports, newest first, those before an id (0: all).
+func (db *DB) ListImports(ctx context.Context, before int64, limit int) ([]standin.Import, error) {
+	ctx, cancel := context.WithTimeout(ctx, readTimeout)
+	defer cancel()
+	rows, err := db.pool.Query(ctx, listImportsSQL, before, limit)
+	if err != nil {
+		return nil, translate(err)
+	}
+	imports, err := pgx.CollectRows(rows, scanImport)
+	return imports, translate(err)
+}
+
+func scanImport(row pgx.CollectableRow) (i standin.Import, err error) {
+	err = row.Scan(&i.ID, &i.At, &i.By, &i.Bundle, &i.CatalogueVersion, &i.Added, &i.Changed, &i.Removed, &i.Undoes, &i.UndoneBy)
+	i.At = i.At.UTC()
+	return i, err
+}

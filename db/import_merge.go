@@ -1,0 +1,104 @@
+package db
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"standin"
+)
+
+// merge brings the deltas into the tables: written in the order of the files,
+// so that what a row refers to is there, then removed in the reverse order.
+func (t *importTx) merge(ctx context.Context) error {
+	changed := map[string]fileCount{}
+	for _, c := range t.compared {
+		if c.added+c.changed+c.removed > 0 {
+			changed[c.Name] = c
+		}
+	}
+	for _, to := range targets {
+		if c, ok := changed[to.file]; ok {
+			if err := t.write(ctx, to, c); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range targets {
+		to := targets[len(targets)-1-i]
+		if _, ok := changed[to.file]; ok {
+			if err := t.remove(ctx, to); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// write stores what a file adds and changes. A row that found no place for what
+// it refers to would be lost in the joins without a word, hence the count.
+func (t *importTx) write(ctx context.Context, to target, c fileCount) error {
+	if err := t.execIfAny(ctx, to.prepare); err != nil {
+		return err
+	}
+	if c.added+c.changed == 0 {
+		return nil
+	}
+	n, err := t.execCount(ctx, to.writeSQL())
+	if err != nil {
+		return err
+	}
+	if n != c.added+c.changed {
+		return &standin.Error{Code: standin.CodeRejected, Field: c.Name,
+			Message: fmt.Sprintf("%d rows of %s refer to something that is not in the catalogue; nothing was imported",
+				c.added+c.changed-n, c.Name)}
+	}
+	return t.exec(ctx, "ANALYZE "+to.table)
+}
+
+func (t *importTx) remove(ctx context.Context, to target) error {
+	sql := to.remove
+	if sql == "" {
+		sql = to.removeSQL()
+	}
+	if err := t.exec(ctx, sql); err != nil {
+		return err
+	}
+	return t.execIfAny(ctx, to.tidy)
+}
+
+func (t *importTx) execIfAny(ctx context.Context, sql string) error {
+	if sql == "" {
+		return nil
+	}
+	return t.exec(ctx, sql)
+}
+
+func (to target) writeSQL() string {
+	var columns, values, keys, changes []string
+	for _, c := range to.key {
+		keys = append(keys, c.column)
+	}
+	for _, c := range append(to.key[:len(to.key):len(to.key)], to.rest...) {
+		columns = append(columns, c.column)
+		values = append(values, c.value)
+	}
+	for _, c := range to.rest {
+		changes = append(changes, c.column+" = excluded."+c.column)
+	}
+	then := "NOTHING"
+	if len(changes) > 0 {
+		then = "UPDATE SET " + strings.Join(changes, ", ")
+	}
+	return fmt.Sprintf("INSERT INTO %s (%s) SELECT %s FROM delta_%s d%s WHERE d.op <> 'removed' ON CONFLICT (%s) DO %s",
+		to.table, strings.Join(columns, ", "), strings.Join(values, ", "), to.file, to.joins, strings.Join(keys, ", "), then)
+}
+
+func (to target) removeSQL() string {
+	var same []string
+	for _, c := range to.key {
+		same = append(same, fmt.Sprintf("t.%s IS NOT DISTINCT FROM %s", c.column, c.value))
+	}
+	return fmt.Sprintf("DELETE FROM %s t USING delta_%s d%s WHERE d.op = 'removed' AND %s",
+		to.table, to.file, to.joins, strings.Join(same, " AND "))
+}

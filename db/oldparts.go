@@ -1,0 +1,64 @@
+package db
+
+import (
+	"github.com/jackc/pgx/v5"
+
+	"standin"
+)
+
+// A number on a board is matched exactly, as part number and as marking; where
+// nothing is, without case, spaces and punctuation. A part that it leads to
+// stands for all its revisions, or where none is recorded for itself alone. One
+// row with all of it, because the layouts must be kept for connectorsSQL too.
+const chooseOldPartsSQL = `
+WITH asked AS (
+	SELECT DISTINCT number FROM unnest($1::text[]) AS a (number) WHERE plain(number) <> ''
+), exact AS (
+	SELECT a.number, hit.part_id, hit.revision_id
+	FROM asked a, LATERAL (
+		SELECT p.id, NULL::bigint FROM parts p WHERE p.part_number = a.number AND p.kind = 'board'
+		UNION ALL
+		SELECT m.part_id, m.revision_id FROM markings m WHERE m.marking = a.number
+	) AS hit (part_id, revision_id)
+), near AS (
+	SELECT a.number, hit.part_id, hit.revision_id
+	FROM asked a, LATERAL (
+		SELECT p.id, NULL::bigint FROM parts p WHERE plain(p.part_number) = plain(a.number) AND p.kind = 'board'
+		UNION ALL
+		SELECT m.part_id, m.revision_id FROM markings m WHERE plain(m.marking) = plain(a.number)
+	) AS hit (part_id, revision_id)
+	WHERE a.number NOT IN (SELECT number FROM exact)
+), revised AS (
+	SELECT DISTINCT hit.number, p.part_number, coalesce(r.revision, '') AS revision, coalesce(r.layout_id, 0) AS layout_id
+	FROM (SELECT number, part_id, revision_id FROM exact UNION ALL SELECT number, part_id, revision_id FROM near) AS hit
+	JOIN parts p ON p.id = hit.part_id
+	LEFT JOIN revisions r ON r.part_id = hit.part_id AND r.id = coalesce(hit.revision_id, r.id)
+), ordered AS (
+	SELECT number, part_number, revision, layout_id FROM revised ORDER BY number, part_number, revision
+)
+SELECT array_agg(number), array_agg(part_number), array_agg(revision), array_agg(layout_id),
+	set_config('standin.old_layouts', coalesce(array_agg(layout_id), '{}')::text, true)
+FROM ordered`
+
+func (l *load) queueOldParts(b *pgx.Batch, machines []standin.Machine) {
+	numbers := make([]string, len(machines))
+	for i, m := range machines {
+		numbers[i] = m.OldPart
+	}
+	l.oldParts = make([][]standin.OldPart, len(machines))
+	b.Queue(chooseOldPartsSQL, numbers).QueryRow(func(row pgx.Row) error {
+		var found, parts, revisions []string
+		var layouts []int64
+		if err := row.Scan(&found, &parts, &revisions, &layouts, nil); err != nil {
+			return err
+		}
+		leadsTo := map[string][]standin.OldPart{}
+		for i, number := range found {
+			leadsTo[number] = append(leadsTo[number], standin.OldPart{PartNumber: parts[i], Revision: revisions[i], Layout: l.layout(layouts[i])})
+		}
+		for i, number := range numbers {
+			l.oldParts[i] = leadsTo[number]
+		}
+		return nil
+	})
+}

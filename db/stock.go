@@ -1,0 +1,31 @@
+package db
+
+import (
+	"github.com/jackc/pgx/v5"
+
+	"standin"
+)
+
+const stockSQL = `
+SELECT s.part_id, s.location, p.part_number, coalesce(r.revision, ''), s.condition, s.quantity
+FROM stock s
+JOIN parts p ON p.id = s.part_id
+LEFT JOIN revisions r ON r.id = s.revision_id
+WHERE s.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
+ORDER BY s.part_id, s.location, r.revision NULLS FIRST, s.condition`
+
+func (l *load) readStock(rows pgx.Rows) error {
+	var part int64
+	var s standin.Stock
+	_, err := pgx.ForEachRow(rows, append([]any{&part}, stockColumns(&s)...), func() error {
+		s.Free = s.Quantity
+		l.stock[part] = append(l.stock[part], s)
+		return nil
+	})
+	return err
+}
+
+// stockColumns are where the columns of a stock line are read to.
+func stockColumns(s *standin.Stock) []any {
+	return []any{&s.Location, &s.PartNumber, &s.Revision, &s.Condition, &s.Quantity}
+}

@@ -1,0 +1,67 @@
+package db
+
+import (
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
+
+	"standin"
+)
+
+// lead is a supersession as it leads on to another part; a two-way one leads on
+// from either end.
+type lead struct {
+	to int64
+	standin.Supersession
+}
+
+const linksSQL = `
+SELECT s.old_part_id, s.new_part_id, o.part_number, n.part_number, coalesce(s.interchange, '') = 'two-way',
+	s."from" - DATE '1970-01-01', coalesce(s.note, '')
+FROM supersessions s
+JOIN parts o ON o.id = s.old_part_id
+JOIN parts n ON n.id = s.new_part_id
+WHERE s.old_part_id = ANY ((SELECT current_setting('standin.reachable'))::bigint[])
+ORDER BY o.part_number, n.part_number`
+
+func (l *load) readLinks(rows pgx.Rows) error {
+	var s standin.Supersession
+	var older, newer int64
+	var from pgtype.Int4
+	_, err := pgx.ForEachRow(rows, []any{&older, &newer, &s.Old, &s.New, &s.TwoWay, &from, &s.Note}, func() error {
+		s.From = maybeDate(from)
+		l.links[older] = append(l.links[older], lead{newer, s})
+		if s.TwoWay {
+			l.links[newer] = append(l.links[newer], lead{older, s})
+		}
+		return nil
+	})
+	return err
+}
+
+// reach is every part that can be reached from these, themselves included, and
+// every link walked on the way.
+func (l *load) reach(parts []int64) ([]int64, []standin.Supersession) {
+	type pair struct{ older, newer string }
+	seen, walked := map[int64]bool{}, map[pair]bool{}
+	var reached []int64
+	var links []standin.Supersession
+	visit := func(part int64) {
+		if !seen[part] {
+			seen[part] = true
+			reached = append(reached, part)
+		}
+	}
+	for _, part := range parts {
+		visit(part)
+	}
+	for at := 0; at < len(reached); at++ {
+		for _, next := range l.links[reached[at]] {
+			visit(next.to)
+			if key := (pair{next.Old, next.New}); !walked[key] {
+				walked[key] = true
+				links = append(links, next.Supersession)
+			}
+		}
+	}
+	return reached, links
+}
