@@ -1,0 +1,97 @@
+package importer
+
+import (
+	"slices"
+	"strings"
+
+	"standin"
+)
+
+const none = "none"
+
+// parseCell is what a trimmed cell that is not empty says, typed as the kind of
+// its column. Codes and patterns stay text: they need the family of their row.
+func parseCell(c standin.Column, text string) (any, *fault) {
+	if f := plain(text); f != nil {
+		return nil, f
+	}
+	switch c.Kind {
+	case standin.Integer:
+		return orFault(parseInteger(c, text))
+	case standin.Number:
+		return orFault(parseNumber(c, text))
+	case standin.Numbers:
+		return orFault(parseNumbers(c, text))
+	case standin.FromDate, standin.ToDate:
+		return orFault(parseDate(c.Kind, text))
+	case standin.Words:
+		return orFault(parseWords(c, text))
+	case standin.Enum:
+		return orFault(parseEnum(c, text))
+	case standin.Regexp:
+		return orFault(parseSerialRule(text))
+	case standin.GTIN:
+		return orFault(parseGTIN(text))
+	}
+	return text, nil
+}
+
+// orFault keeps a zero value from being taken for a recorded one.
+func orFault[T any](v T, f *fault) (any, *fault) {
+	if f != nil {
+		return nil, f
+	}
+	return v, nil
+}
+
+// parseWords reads words with spaces between them, "none" where it is a record
+// of there being none.
+func parseWords(c standin.Column, text string) ([]string, *fault) {
+	words := strings.Fields(text)
+	if !c.None || !slices.ContainsFunc(words, isNone) {
+		return words, nil
+	}
+	if len(words) > 1 {
+		return nil, badValue("%s has %q among others; write it alone, or leave it out", quoted(text), none)
+	}
+	return []string{}, nil
+}
+
+func isNone(word string) bool { return strings.EqualFold(word, none) }
+
+// parseEnum reads one of a few words, in any case.
+func parseEnum(c standin.Column, text string) (string, *fault) {
+	for _, word := range c.Accepts {
+		if strings.EqualFold(word, text) {
+			return word, nil
+		}
+	}
+	f := badValue("%s is not one of %s", quoted(text), listed(c.Accepts))
+	return "", f.correct(nearestWord(text, c.Accepts))
+}
+
+// nearestWord is the word that was misspelt, or the only one that text is the
+// beginning of.
+func nearestWord(text string, words []string) string {
+	if word := nearest(strings.ReplaceAll(normal(text), "_", "-"), words); word != "" {
+		return word
+	}
+	var begun []string
+	for _, word := range words {
+		if strings.HasPrefix(word, strings.ToLower(text)) {
+			begun = append(begun, word)
+		}
+	}
+	if len(begun) == 1 {
+		return begun[0]
+	}
+	return ""
+}
+
+// parseSerialRule accepts an expression from which a year can be read.
+func parseSerialRule(text string) (string, *fault) {
+	if _, err := standin.NewSerialRule("", text, standin.Maybe[int]{}); err != nil {
+		return "", badValue("%s", err)
+	}
+	return text, nil
+}

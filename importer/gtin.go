@@ -1,0 +1,56 @@
+package importer
+
+import "strings"
+
+// parseGTIN accepts 8, 12, 13 or 14 digits with the right check digit.
+func parseGTIN(text string) (string, *fault) {
+	digits := strings.Map(func(r rune) rune {
+		if r == '-' || r == ' ' || r == '\u00a0' {
+			return -1
+		}
+		return r
+	}, text)
+	if digits == "" || strings.Trim(digits, "0123456789") != "" {
+		return "", badValue("%s is not a GTIN; write its 8, 12, 13 or 14 digits", quoted(text))
+	}
+	switch len(digits) {
+	case 8, 12, 13, 14:
+	default:
+		f := badValue("%s has %d digits, a GTIN 8, 12, 13 or 14; a spreadsheet may have dropped zeros at its beginning", quoted(text), len(digits))
+		return "", f.correct(zerosRestored(digits))
+	}
+	last := len(digits) - 1
+	if want := checkDigit(digits[:last]); digits[last] != want {
+		f := badValue("%s has the check digit %c, but its other digits give %c", quoted(text), digits[last], want)
+		return "", f.correct(digits[:last] + string(want))
+	}
+	if digits != text {
+		return "", badValue("%s has spaces or hyphens; write the digits alone", quoted(text)).correct(digits)
+	}
+	return text, nil
+}
+
+// zerosRestored is the GTIN-8 or GTIN-12 that lost zeros at its beginning,
+// empty where the check digit says that it is none.
+func zerosRestored(digits string) string {
+	for _, length := range []int{8, 12} {
+		if missing := length - len(digits); 0 < missing && missing <= 2 && checkDigit(digits[:len(digits)-1]) == digits[len(digits)-1] {
+			return strings.Repeat("0", missing) + digits
+		}
+	}
+	return ""
+}
+
+// checkDigit is the digit that makes the weighted sum a multiple of ten, the
+// weights 3 and 1 in turn from the right (GS1 General Specifications 7.9.1).
+func checkDigit(digits string) byte {
+	sum := 0
+	for i := range len(digits) {
+		weight := 3
+		if (len(digits)-1-i)%2 == 1 {
+			weight = 1
+		}
+		sum += weight * int(digits[i]-'0')
+	}
+	return byte('0' + (10-sum%10)%10)
+}

@@ -1,0 +1,164 @@
+package importer
+
+import (
+	"context"
+	"errors"
+	"io"
+	"iter"
+
+	"standin"
+)
+
+// rowsBetweenChecks is how many rows are read between looks at the context.
+const rowsBetweenChecks = 256
+
+// intake takes in one table: it binds the header, parses the rows and passes
+// on those that have a key.
+type intake struct {
+	table table
+	in    rows
+	bound binding
+	rules []rule
+	out   *findings
+	count int  // rows read
+	gaps  bool // there may be rows that could not be read
+}
+
+// begin opens a table and binds its header. Without ok nothing of it can be
+// taken; what is wrong with it is reported.
+func begin(t table, families shapes, out *findings) (i *intake, ok bool) {
+	i = &intake{table: t, out: out}
+	in, err := t.open()
+	if err != nil {
+		out.add(faultOf(err).in(t.name))
+		return i, false
+	}
+	i.in = in
+	if i.bound, ok = bind(in, t.file, i.report); !ok {
+		in.Close()
+		return i, false
+	}
+	i.rules = rulesOf(t.file, families)
+	return i, true
+}
+
+func (i *intake) report(f *fault, line int, column, value string) {
+	i.out.add(f.at(i.table.name, line, column, value))
+}
+
+// all yields the rows to stage. An error is the context's.
+func (i *intake) all(ctx context.Context) iter.Seq2[standin.Row, error] {
+	return func(yield func(standin.Row, error) bool) {
+		for {
+			if i.count%rowsBetweenChecks == 0 && ctx.Err() != nil {
+				yield(standin.Row{}, context.Cause(ctx))
+				return
+			}
+			record, err := i.in.Next()
+			if errors.Is(err, io.EOF) {
+				return
+			}
+			if err != nil {
+				f := faultOf(err)
+				i.report(f, record.line, "", "")
+				i.gaps = true
+				if f.ends {
+					return
+				}
+				continue
+			}
+			i.count++
+			if row, ok := i.parse(record); ok && !yield(row, nil) {
+				return
+			}
+		}
+	}
+}
+
+// parse turns a record into a row. It is not ok where its key is not whole, or
+// where a rule keeps it back.
+func (i *intake) parse(record record) (standin.Row, bool) {
+	columns := i.table.file.Columns
+	r := &row{intake: i, line: record.line, raw: make([]string, len(columns)), cells: make([]any, len(columns)), faulty: make([]bool, len(columns))}
+	r.shifted = i.tooWide(record)
+	for c, column := range columns {
+		switch at := i.bound.at[c]; {
+		case r.shifted && !column.Key:
+			r.faulty[c] = true
+		case at >= 0:
+			r.parse(c, column, record.cell(at))
+		case column.Required:
+			r.faulty[c] = true // the header's fault, said once
+		}
+	}
+	for _, rule := range i.rules {
+		rule(r)
+	}
+	return r.result()
+}
+
+// tooWide reports the first cell beyond the header that has something in it.
+func (i *intake) tooWide(record record) bool {
+	for at := i.bound.width; at < len(record.cells); at++ {
+		if cell := trim(record.cells[at]); cell != "" {
+			i.report(badValue(`the row has more cells than the header has columns; write a cell with a comma or semicolon in it in quotation marks`),
+				record.line, "", cell)
+			return true
+		}
+	}
+	return false
+}
+
+func (r record) cell(at int) string {
+	if at >= len(r.cells) {
+		return ""
+	}
+	return trim(r.cells[at])
+}
+
+// row is one row while it is parsed: a cell a column of its file.
+type row struct {
+	intake   *intake
+	line     int
+	raw      []string // the cells as they stand there, trimmed
+	cells    []any
+	faulty   []bool
+	shifted  bool // it has too many cells: nothing but its key is believed, and no more said
+	withheld bool // a rule keeps it back
+}
+
+func (r *row) parse(at int, column standin.Column, text string) {
+	r.raw[at] = text
+	if text == "" {
+		if column.Required {
+			r.fault(at, missingValue("the cell is empty; every row of this file needs its %s", column.Name))
+		}
+		return
+	}
+	value, f := parseCell(column, text)
+	if f != nil {
+		r.fault(at, f)
+		return
+	}
+	r.cells[at] = value
+}
+
+// fault reports a cell and leaves it as not recorded.
+func (r *row) fault(at int, f *fault) {
+	if !r.shifted {
+		r.intake.report(f, r.line, r.intake.table.file.Columns[at].Name, r.raw[at])
+	}
+	r.cells[at], r.faulty[at] = nil, true
+}
+
+func (r *row) result() (standin.Row, bool) {
+	if r.withheld || r.shifted && !referred[r.intake.table.file.Name] {
+		return standin.Row{}, false
+	}
+	for c, column := range r.intake.table.file.Columns {
+		if column.Key && r.faulty[c] {
+			return standin.Row{}, false
+		}
+	}
+	return standin.Row{Line: r.line, Cells: r.cells}, true
+}

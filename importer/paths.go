@@ -1,0 +1,120 @@
+package importer
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"standin"
+)
+
+// file is one file of a bundle. It can be opened as often as need be.
+type file struct {
+	name  string // as findings call it
+	place string // where it was found, to tell two of one name apart
+	open  func() (io.ReadCloser, error)
+}
+
+// bundle is what the paths hold.
+type bundle struct {
+	name    string
+	files   []file
+	out     *findings
+	lost    map[string]bool // files, by their name in standin.Files, of which rows could not be read
+	closers []io.Closer
+}
+
+// openBundle looks into folders and zips and lists their files. What cannot be
+// used is a finding; a path that is not there is a CodeBadRequest.
+func openBundle(paths []string, out *findings) (*bundle, error) {
+	b := &bundle{out: out, lost: map[string]bool{}}
+	var names []string
+	for _, path := range paths {
+		info, err := os.Stat(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			b.Close()
+			return nil, &standin.Error{Code: standin.CodeBadRequest, Field: path, Cause: err,
+				Message: "there is nothing at " + path + "; name a folder, a .zip or CSV files"}
+		}
+		name := filepath.Base(path)
+		names = append(names, name)
+		switch {
+		case err != nil:
+			out.add(faultOf(err).in(name))
+		case info.IsDir():
+			b.addFolder(path, name)
+		case hasEnding(name, ".zip"):
+			b.addZip(path, name)
+		default:
+			b.files = append(b.files, file{name, path, func() (io.ReadCloser, error) {
+				return openRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) })
+			}})
+		}
+	}
+	b.name = cut(strings.Join(names, " "), shownAsValue)
+	return b, nil
+}
+
+// Close closes the folders and zips.
+func (b *bundle) Close() error {
+	var all []error
+	for _, c := range b.closers {
+		all = append(all, c.Close())
+	}
+	return errors.Join(all...)
+}
+
+// addFolder lists a folder. It is opened as a root, so that no link in it leads
+// out of it.
+func (b *bundle) addFolder(path, name string) {
+	root, err := os.OpenRoot(path)
+	if err != nil {
+		b.out.add(faultOf(err).in(name))
+		return
+	}
+	b.closers = append(b.closers, root)
+	entries, err := fs.ReadDir(root.FS(), ".")
+	if err != nil {
+		b.out.add(faultOf(err).in(name))
+		return
+	}
+	for _, e := range entries {
+		switch {
+		case hidden(e.Name()):
+		case e.IsDir() && !hasEnding(e.Name(), ".csv"):
+			b.out.add(notRead("it is a folder within the bundle; put its files beside the others").in(e.Name()))
+		default:
+			b.files = append(b.files, file{e.Name(), filepath.Join(name, e.Name()), func() (io.ReadCloser, error) {
+				return openRegular(func() (fs.FileInfo, error) { return root.Stat(e.Name()) }, func() (*os.File, error) { return root.Open(e.Name()) })
+			}})
+		}
+	}
+}
+
+// openRegular opens what is a file, not a folder, a pipe, or a link to nowhere.
+func openRegular(stat func() (fs.FileInfo, error), open func() (*os.File, error)) (io.ReadCloser, error) {
+	info, err := stat()
+	switch {
+	case errors.Is(err, fs.ErrPermission):
+		return nil, err
+	case err != nil:
+		return nil, unreadable("it is a link that leads nowhere or out of the folder; put the file itself there")
+	case info.IsDir():
+		return nil, unreadable("it is a folder, not a file; give it a name without .csv")
+	case !info.Mode().IsRegular():
+		return nil, unreadable("it is a device or a pipe, not a file; put a file there")
+	}
+	return open()
+}
+
+func hidden(name string) bool { return strings.HasPrefix(name, ".") || name == "__MACOSX" }
+
+func hasEnding(name, ending string) bool { return strings.EqualFold(filepath.Ext(name), ending) }
+
+// notRead is the warning of something in a bundle that is no file of it.
+func notRead(message string) *fault {
+	return &fault{code: standin.UnknownFile, message: "the file is not read: " + message}
+}

@@ -1,0 +1,97 @@
+package importer
+
+import (
+	"context"
+
+	"standin"
+)
+
+// mostChanges is how many changed rows of a file a report details.
+const mostChanges = 1000
+
+// Options say how a bundle is imported.
+type Options struct {
+	By       string   // who imports, for the record
+	Encoding string   // of text that is neither UTF-8 nor UTF-16, by its name on the web; empty: windows-1252
+	Check    bool     // do everything but commit
+	Replace  []string // families whose rows that the bundle no longer has are removed
+}
+
+// Run imports the bundle that the paths make together: folders, zips and single
+// CSV files. All of it goes in or, where it has an error or is only to be
+// checked, nothing; what is wrong with the bundle is in the report, not in the
+// error. The error is an *standin.Error or the context's: CodeBadRequest where a
+// path or the encoding is unknown, else the store's.
+func Run(ctx context.Context, store standin.Imports, paths []string, o Options) (*Report, error) {
+	other, err := otherCharset(o.Encoding)
+	if err != nil {
+		return nil, err
+	}
+	out := &findings{}
+	b, err := openBundle(paths, out)
+	if err != nil {
+		return nil, err
+	}
+	defer b.Close()
+	report := &Report{}
+	if tables := b.tables(other); len(tables) > 0 {
+		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace})
+		if err != nil {
+			return nil, err
+		}
+		defer tx.Rollback() // after Commit it does nothing
+		if err := report.fill(ctx, tx, tables, b, o.Check); err != nil {
+			return nil, err
+		}
+	}
+	report.Findings, report.Errors, report.Warnings = out.first(), out.errors(), out.warnings()
+	return report, nil
+}
+
+// fill takes the tables the whole way, as far as they are good for.
+func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table, b *bundle, checkOnly bool) error {
+	if err := r.stage(ctx, tx, tables, b); err != nil {
+		return err
+	}
+	found, count, err := tx.Check(ctx, mostFindings)
+	if err != nil {
+		return err
+	}
+	kept := withoutFollowUps(found, b.lost)
+	b.out.addMany(kept, count-(len(found)-len(kept)))
+	if b.out.errors() > 0 {
+		return nil
+	}
+	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || checkOnly {
+		return err
+	}
+	r.Import, err = tx.Commit(ctx)
+	r.Committed = err == nil
+	return err
+}
+
+// stage reads the tables one after the other and passes their rows on.
+func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table, b *bundle) error {
+	stored, err := tx.Families(ctx)
+	if err != nil {
+		return err
+	}
+	families := storedShapes(stored)
+	for _, t := range tables {
+		in, ok := begin(t, families, b.out)
+		if !ok {
+			b.lost[t.file.Name] = true
+			continue
+		}
+		err := tx.Stage(ctx, t.file, t.name, in.all(ctx))
+		in.in.Close()
+		if err != nil {
+			return err
+		}
+		if in.gaps {
+			b.lost[t.file.Name] = true
+		}
+		r.Read = append(r.Read, FileRead{File: t.name, Rows: in.count, Reading: in.in.Read()})
+	}
+	return nil
+}

@@ -1,0 +1,69 @@
+package importer
+
+import (
+	"fmt"
+
+	"standin"
+)
+
+// table is one table of a bundle, wherever it comes from.
+type table struct {
+	file standin.File
+	name string // as it is named in the bundle, with its ending
+	open func() (rows, error)
+}
+
+// rows are the rows of an open table.
+type rows interface {
+	// Next is the next row that has anything in it, the header first, io.EOF
+	// after the last. The cells are good until the next call. With a *fault
+	// the row's line is set; whether rows follow is the fault's to say.
+	Next() (record, error)
+
+	// Read says how the table's text was understood.
+	Read() Reading
+
+	Close() error
+}
+
+// record is one row as it stands in a table: its first line, counted from 1,
+// and its cells.
+type record struct {
+	line  int
+	cells []string
+}
+
+// Reading is how the text of a file was understood.
+type Reading struct {
+	Encoding  string // UTF-8, UTF-16LE, windows-1252 …
+	Delimiter string // comma, semicolon or tab
+}
+
+// fault is what is wrong with a cell, a row or a whole file, before its place
+// is known. It is an error so that readers can return it; it becomes a Finding.
+type fault struct {
+	code       string
+	message    string // one sentence, without the place
+	correction string // what would be right, where it can be said
+	line       int    // of a fault in a whole file, where it was seen; 0: nowhere in particular
+	ends       bool   // nothing after it can be read
+}
+
+func (f *fault) Error() string { return f.message }
+
+func (f *fault) correct(text string) *fault {
+	f.correction = text
+	return f
+}
+
+func badValue(format string, args ...any) *fault {
+	return &fault{code: standin.BadValue, message: fmt.Sprintf(format, args...)}
+}
+
+func missingValue(format string, args ...any) *fault {
+	return &fault{code: standin.MissingValue, message: fmt.Sprintf(format, args...)}
+}
+
+func unreadable(format string, args ...any) *fault {
+	return &fault{code: standin.UnreadableFile, message: fmt.Sprintf(format, args...), ends: true}
+}
