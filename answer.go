@@ -47,6 +47,8 @@ const (
 	CheckSupply        = "supply"
 	CheckConnectors    = "connectors"
 	CheckRatings       = "ratings"
+
+	checkCount = 6
 )
 
 // CheckResult is one check of one revision for one build: its outcome and why, in a

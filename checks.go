@@ -18,25 +18,28 @@ type bench struct {
 type judgement struct {
 	board *Board
 	rev   *Revision
-	place int // of the build
+	place int // of the build among the possible ones
 	build *Build
 	BuildAnswer
 }
 
-// judge makes the six checks of a revision for the possible build at a place.
-func (b *bench) judge(board *Board, rev *Revision, place int) BuildAnswer {
-	j := judgement{board: board, rev: rev, place: place, build: &b.builds[place]}
-	j.Build = j.build.Label
-	j.Family = board.Family
-	j.Checks = make([]CheckResult, 0, 6)
-	j.checkStop()
-	b.checkConfiguration(&j)
-	j.checkOptions()
-	j.checkSupply(&b.d.Model)
-	b.checkConnectors(&j)
-	b.checkRatings(&j)
-	j.Verdict = verdictOf(j.Checks)
-	return j.BuildAnswer
+// judge makes the six checks of a revision for every possible build.
+func (b *bench) judge(board *Board, rev *Revision) []BuildAnswer {
+	stop, supply := checkStop(rev), checkSupply(&b.d.Model, rev) // the same for every build
+	answers := make([]BuildAnswer, len(b.builds))
+	checks := make([]CheckResult, 0, checkCount*len(answers))
+	for i := range answers {
+		j := judgement{board: board, rev: rev, place: i, build: &b.builds[i]}
+		j.Build, j.Family = j.build.Label, board.Family
+		seating := b.seatings.of(j.build.Layout, rev.Layout)
+		j.Adaptors, j.Swappable = seating.adaptors, seating.swappable
+		checks = append(checks, stop, b.checkConfiguration(&j), checkOptions(j.build, rev), supply,
+			CheckResult{CheckConnectors, seating.outcome, seating.reason}, b.checkRatings(&j))
+		j.Checks = checks[len(checks)-checkCount : len(checks) : len(checks)]
+		j.Verdict = verdictOf(j.Checks)
+		answers[i] = j.BuildAnswer
+	}
+	return answers
 }
 
 // verdictOf is No if any check fails, else Check if any is unknown, else Fits.
@@ -54,42 +57,35 @@ func verdictOf(checks []CheckResult) Verdict {
 	return verdict
 }
 
-func (j *judgement) say(check string, o Outcome, reason string) {
-	j.Checks = append(j.Checks, CheckResult{check, o, reason})
-}
-
-func (j *judgement) checkStop() {
-	if j.rev.Stop != "" {
-		j.say(CheckStop, Fail, "must not be supplied: "+j.rev.Stop)
-		return
+func checkStop(rev *Revision) CheckResult {
+	if rev.Stop != "" {
+		return CheckResult{CheckStop, Fail, "must not be supplied: " + rev.Stop}
 	}
-	j.say(CheckStop, Pass, "no supply stop is recorded")
+	return CheckResult{CheckStop, Pass, "no supply stop is recorded"}
 }
 
 // checkOptions compares what the build needs with what the revision has.
-func (j *judgement) checkOptions() {
-	needs, has := j.build.Needs, j.rev.Options
+func checkOptions(build *Build, rev *Revision) CheckResult {
+	needs, has := build.Needs, rev.Options
 	switch {
 	case !needs.Known && !has.Known:
-		j.say(CheckOptions, Unknown, "neither the options the build needs nor those of the board are recorded")
+		return CheckResult{CheckOptions, Unknown, "neither the options the build needs nor those of the board are recorded"}
 	case !needs.Known:
-		j.say(CheckOptions, Unknown, "the options the build needs are not recorded; the board has "+wordList(has.V))
+		return CheckResult{CheckOptions, Unknown, "the options the build needs are not recorded; the board has " + wordList(has.V)}
 	case !has.Known:
-		j.say(CheckOptions, Unknown, "the options of the board are not recorded; the build needs "+wordList(needs.V))
-	default:
-		if lacking := without(needs.V, has.V); len(lacking) > 0 {
-			j.say(CheckOptions, Fail, "the build needs "+wordList(lacking)+"; the board has "+wordList(has.V))
-			return
-		}
-		j.say(CheckOptions, Pass, "the build needs "+wordList(needs.V)+"; the board has "+wordList(has.V))
+		return CheckResult{CheckOptions, Unknown, "the options of the board are not recorded; the build needs " + wordList(needs.V)}
 	}
+	if lacking := without(needs.V, has.V); len(lacking) > 0 {
+		return CheckResult{CheckOptions, Fail, "the build needs " + wordList(lacking) + "; the board has " + wordList(has.V)}
+	}
+	return CheckResult{CheckOptions, Pass, "the build needs " + wordList(needs.V) + "; the board has " + wordList(has.V)}
 }
 
 // checkSupply compares the supply of the model with what the revision is made for.
-func (j *judgement) checkSupply(m *Model) {
-	volts, hertz := voltsHold(m.Volts, j.rev), hertzHolds(m.Hertz, j.rev.Hertz)
-	j.say(CheckSupply, worst(volts, hertz), "the model has "+supplySaid(m.Volts, " V")+", "+supplySaid(m.Hertz, " Hz")+
-		"; the board takes "+rangeSaid(j.rev.VoltsMin, j.rev.VoltsMax)+", "+hertzSaid(j.rev.Hertz))
+func checkSupply(m *Model, rev *Revision) CheckResult {
+	return CheckResult{CheckSupply, worst(voltsHold(m.Volts, rev), hertzHolds(m.Hertz, rev.Hertz)),
+		"the model has " + supplySaid(m.Volts, " V") + ", " + supplySaid(m.Hertz, " Hz") +
+			"; the board takes " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)}
 }
 
 func voltsHold(volts Maybe[float64], rev *Revision) Outcome {
@@ -113,21 +109,12 @@ func hertzHolds(hertz Maybe[float64], takes Maybe[[]float64]) Outcome {
 	return Pass
 }
 
-// checkConnectors is rule 5.
-func (b *bench) checkConnectors(j *judgement) {
-	s := b.seatings.of(j.build.Layout, j.rev.Layout)
-	j.say(CheckConnectors, s.outcome, s.reason)
-	j.Adaptors = s.adaptors
-	j.Swappable = s.swappable
-}
-
 // checkRatings compares what each load of the build draws with what the
 // revision may switch.
-func (b *bench) checkRatings(j *judgement) {
+func (b *bench) checkRatings(j *judgement) CheckResult {
 	loads := b.loads[j.place]
 	if len(loads) == 0 {
-		j.say(CheckRatings, Pass, "no load is recorded to check")
-		return
+		return CheckResult{CheckRatings, Pass, "no load is recorded to check"}
 	}
 	outcome, said := Pass, make([]string, 0, len(loads))
 	for i := range loads {
@@ -139,7 +126,7 @@ func (b *bench) checkRatings(j *judgement) {
 			outcome, said = o, append(said[:0], reason)
 		}
 	}
-	j.say(CheckRatings, outcome, strings.Join(said, "; "))
+	return CheckResult{CheckRatings, outcome, strings.Join(said, "; ")}
 }
 
 // rated is amps = watts / volts of a load against the rating of its circuit.

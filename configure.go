@@ -1,47 +1,47 @@
 package standin
 
 // checkConfiguration is check 2: a fixed board by its chain, a preset before a
-// configuration, else the configuration for the build and the issue.
-func (b *bench) checkConfiguration(j *judgement) {
+// configuration, else the configuration for the build and the issue. It also
+// says what is to be done with the board.
+func (b *bench) checkConfiguration(j *judgement) CheckResult {
+	say := func(o Outcome, reason string) CheckResult { return CheckResult{CheckConfiguration, o, reason} }
 	if j.board.Family == "" {
-		b.checkFixed(j)
-		return
+		o, reason := b.fixed(j)
+		return say(o, reason)
 	}
 	for _, p := range b.d.Presets {
 		if p.PartNumber == j.board.PartNumber && (p.Build == "" || p.Build == j.build.Label) {
 			j.Work = AsPreset
-			j.say(CheckConfiguration, Pass, "supplied already set for this model")
-			return
+			return say(Pass, "supplied already set for this model")
 		}
 	}
 	c, outcome := b.configuration(j.board.Family, j.build.Label, j.rev.Issue)
 	if c == nil {
-		j.say(CheckConfiguration, Fail, b.noConfiguration(j))
-		return
+		return say(Fail, b.noConfiguration(j))
 	}
 	j.Work, j.Code, j.Pattern, j.Source = Configure, c.Code, c.Pattern, c.Source
 	j.Procedure = b.procedure(j.board.Family, j.rev)
 	if outcome == Unknown {
-		j.say(CheckConfiguration, Unknown, "the code is recorded for "+issues(c)+"; the issue of this revision is not recorded")
-		return
+		return say(Unknown, "the code is recorded for "+issues(c)+"; the issue of this revision is not recorded")
 	}
-	j.say(CheckConfiguration, Pass, "a code is recorded for "+issues(c))
+	return say(Pass, "a code is recorded for "+issues(c))
 }
 
-func (b *bench) checkFixed(j *judgement) {
+// fixed is the check of a board with nothing to configure: it does where it is
+// the factory board of the build or stands in its chain.
+func (b *bench) fixed(j *judgement) (Outcome, string) {
 	distance, serves := b.chains[j.place][j.board.PartNumber]
 	switch {
 	case serves && distance == 0:
 		j.Work = Fixed
-		j.say(CheckConfiguration, Pass, "nothing to configure: it is the factory board of this build")
+		return Pass, "nothing to configure: it is the factory board of this build"
 	case serves:
 		j.Work = Fixed
-		j.say(CheckConfiguration, Pass, "nothing to configure: it supersedes the factory board "+j.build.PartNumber)
+		return Pass, "nothing to configure: it supersedes the factory board " + j.build.PartNumber
 	case j.build.PartNumber == "":
-		j.say(CheckConfiguration, Fail, "a fixed board, and the factory board of this build is not recorded")
-	default:
-		j.say(CheckConfiguration, Fail, "a fixed board that does not supersede the factory board "+j.build.PartNumber)
+		return Fail, "a fixed board, and the factory board of this build is not recorded"
 	}
+	return Fail, "a fixed board that does not supersede the factory board " + j.build.PartNumber
 }
 
 // configuration is the one that holds for a family, a build and an issue: the

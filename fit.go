@@ -86,10 +86,7 @@ func (b *bench) candidate(board *Board, rev *Revision, distance Maybe[int]) Cand
 	c := Candidate{
 		PartNumber: board.PartNumber, Title: board.Title, Revision: rev.Label, Issue: rev.Issue,
 		Distance: distance, Stock: b.stock(board.PartNumber, rev.Label),
-		Builds: make([]BuildAnswer, len(b.builds)),
-	}
-	for i := range b.builds {
-		c.Builds[i] = b.judge(board, rev, i)
+		Builds: b.judge(board, rev),
 	}
 	c.Verdict = overall(c.Builds)
 	return c

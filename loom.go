@@ -11,96 +11,77 @@ type loom struct {
 	outlets, inlets []*Connector
 	plugs, headers  int        // how many of them are the harness's and the board's
 	adaptors        []*Adaptor // in order of part number
-	gives, takes    [][]int    // places in outlets and inlets, by adaptor
-	memo            []uint8    // outcome of a pair plus one; 0: not yet judged
+	gives, takes    []run      // places in outlets and inlets, by adaptor
+	sure            relation   // outlets to inlets, pairs that pass
+	possible        relation   // … and those that do not fail
 }
 
 func newLoom(harness, board *Layout, adaptors []*Adaptor) *loom {
 	l := &loom{plugs: len(harness.Connectors), headers: len(board.Connectors), adaptors: adaptors}
-	l.outlets, _ = join(l.outlets, harness)
-	l.inlets, _ = join(l.inlets, board)
+	l.outlets, _ = lay(make([]*Connector, 0, l.plugs), harness)
+	l.inlets, _ = lay(make([]*Connector, 0, l.headers), board)
 	for _, a := range adaptors {
-		var gives, takes []int
-		l.outlets, gives = join(l.outlets, a.Gives)
-		l.inlets, takes = join(l.inlets, a.Takes)
+		var gives, takes run
+		l.outlets, gives = lay(l.outlets, a.Gives)
+		l.inlets, takes = lay(l.inlets, a.Takes)
 		l.gives, l.takes = append(l.gives, gives), append(l.takes, takes)
 	}
-	l.memo = make([]uint8, len(l.outlets)*len(l.inlets))
+	l.sure = newRelation(len(l.outlets), len(l.inlets))
+	l.possible = newRelation(len(l.outlets), len(l.inlets))
+	for o, outlet := range l.outlets {
+		for i, inlet := range l.inlets {
+			switch pairs(outlet, inlet) {
+			case Pass:
+				l.sure.join(o, i)
+				l.possible.join(o, i)
+			case Unknown:
+				l.possible.join(o, i)
+			case Fail:
+			}
+		}
+	}
 	return l
 }
 
-// join appends the connectors of a layout and tells at which places.
-func join(connectors []*Connector, layout *Layout) ([]*Connector, []int) {
-	places := upTo(len(connectors), len(connectors)+len(layout.Connectors))
+// lay appends the connectors of a layout and tells at which places.
+func lay(connectors []*Connector, layout *Layout) ([]*Connector, run) {
+	from := len(connectors)
 	for i := range layout.Connectors {
 		connectors = append(connectors, &layout.Connectors[i])
 	}
-	return connectors, places
-}
-
-func upTo(from, to int) []int {
-	places := make([]int, 0, to-from)
-	for i := from; i < to; i++ {
-		places = append(places, i)
-	}
-	return places
-}
-
-// pair is what rule 5 says of an outlet and an inlet.
-func (l *loom) pair(outlet, inlet int) Outcome {
-	m := &l.memo[outlet*len(l.inlets)+inlet]
-	if *m == 0 {
-		*m = uint8(pairs(l.outlets[outlet], l.inlets[inlet])) + 1
-	}
-	return Outcome(*m - 1)
-}
-
-// joins tells whether an outlet may end on an inlet where pairs must be sure
-// (they pass) or need only be possible (they do not fail).
-func (l *loom) joins(sure bool, outlet, inlet int) bool {
-	o := l.pair(outlet, inlet)
-	return o == Pass || !sure && o == Unknown
+	return connectors, run{from, len(connectors)}
 }
 
 // seat is whether the harness seats on the board without adaptors.
 func (l *loom) seat() Outcome {
-	if homeless, _ := l.homeless(true); homeless < 0 {
+	switch {
+	case l.homeless(l.sure) < 0:
 		return Pass
-	}
-	if homeless, _ := l.homeless(false); homeless < 0 {
+	case l.homeless(l.possible) < 0:
 		return Unknown
 	}
 	return Fail
 }
 
-// homeless is a plug of the harness for which no header is left, else -1; alone
-// tells that no header would take it even if it were the only plug.
-func (l *loom) homeless(sure bool) (plug int, alone bool) {
-	joins := func(o, i int) bool { return l.joins(sure, o, i) }
-	for o := range l.plugs {
-		if !l.any(o, upTo(0, l.headers), joins) {
-			return o, true
+// homeless is a plug of the harness for which no header is left, one that no
+// header would take at all before others; -1 where there is none. It is for a
+// loom without adaptors.
+func (l *loom) homeless(joins relation) int {
+	for plug := range l.plugs {
+		if !joins.any(plug, run{0, l.headers}) {
+			return plug
 		}
 	}
-	return matching(upTo(0, l.plugs), upTo(0, l.headers), joins), false
-}
-
-func (l *loom) any(outlet int, inlets []int, joins func(o, i int) bool) bool {
-	for _, i := range inlets {
-		if joins(outlet, i) {
-			return true
-		}
-	}
-	return false
+	return joins.unmatched(l.plugs)
 }
 
 // route is the fewest adaptors, of several such sets the alphabetically first,
 // with which the harness seats on the board; nil where none do.
-func (l *loom) route(sure bool) []*Adaptor {
-	usable := l.usable(sure)
-	need, covers := l.needs(sure, usable)
+func (l *loom) route(joins relation) []*Adaptor {
+	usable := l.usable(joins)
+	need, covers := l.needs(joins, usable)
 	for size := 1; size <= min(maxAdaptors, len(usable)); size++ {
-		if set := l.firstSet(sure, size, usable, need, covers); set != nil {
+		if set := l.firstSet(joins, size, usable, need, covers); set != nil {
 			adaptors := make([]*Adaptor, len(set))
 			for i, a := range set {
 				adaptors[i] = l.adaptors[a]
@@ -112,12 +93,12 @@ func (l *loom) route(sure bool) []*Adaptor {
 }
 
 // firstSet goes through the sets of one size in alphabetical order.
-func (l *loom) firstSet(sure bool, size int, usable []int, need uint64, covers []uint64) []int {
+func (l *loom) firstSet(joins relation, size int, usable []int, need uint64, covers []uint64) []int {
 	set := make([]int, 0, size)
 	var choose func(from int, covered uint64) bool
 	choose = func(from int, covered uint64) bool {
 		if len(set) == size {
-			return covered == need && l.routes(sure, set)
+			return covered == need && l.routes(joins, set)
 		}
 		for i := from; i < len(usable); i++ {
 			set = append(set, usable[i])
@@ -138,17 +119,15 @@ func (l *loom) firstSet(sure bool, size int, usable []int, need uint64, covers [
 // can come from somewhere, and each it gives can go somewhere. What an adaptor
 // that is not usable gives or takes does not count, so it is asked until
 // nothing changes.
-func (l *loom) usable(sure bool) []int {
-	usable := upTo(0, len(l.adaptors))
+func (l *loom) usable(joins relation) []int {
+	usable := make([]int, len(l.adaptors))
+	for a := range usable {
+		usable[a] = a
+	}
 	for {
-		outlets, inlets := upTo(0, l.plugs), upTo(0, l.headers)
-		for _, a := range usable {
-			outlets, inlets = append(outlets, l.gives[a]...), append(inlets, l.takes[a]...)
-		}
 		var kept []int
 		for _, a := range usable {
-			if l.allJoin(l.gives[a], inlets, func(o, i int) bool { return l.joins(sure, o, i) }) &&
-				l.allJoin(l.takes[a], outlets, func(i, o int) bool { return l.joins(sure, o, i) }) {
+			if l.fed(joins, a, usable) && l.drained(joins, a, usable) {
 				kept = append(kept, a)
 			}
 		}
@@ -159,9 +138,39 @@ func (l *loom) usable(sure bool) []int {
 	}
 }
 
-func (l *loom) allJoin(these, those []int, joins func(a, b int) bool) bool {
-	for _, a := range these {
-		if !l.any(a, those, joins) {
+// fed tells whether each plug that an adaptor takes can come from the harness or
+// one of the others.
+func (l *loom) fed(joins relation, a int, others []int) bool {
+	for inlet := l.takes[a].from; inlet < l.takes[a].to; inlet++ {
+		found := fromAny(joins, run{0, l.plugs}, inlet)
+		for _, other := range others {
+			found = found || other != a && fromAny(joins, l.gives[other], inlet)
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+func fromAny(joins relation, outlets run, inlet int) bool {
+	for o := outlets.from; o < outlets.to; o++ {
+		if joins.joined(o, inlet) {
+			return true
+		}
+	}
+	return false
+}
+
+// drained tells whether each plug that an adaptor gives can go to the board or
+// one of the others.
+func (l *loom) drained(joins relation, a int, others []int) bool {
+	for outlet := l.gives[a].from; outlet < l.gives[a].to; outlet++ {
+		found := joins.any(outlet, run{0, l.headers})
+		for _, other := range others {
+			found = found || other != a && joins.any(outlet, l.takes[other])
+		}
+		if !found {
 			return false
 		}
 	}
@@ -170,17 +179,16 @@ func (l *loom) allJoin(these, those []int, joins func(a, b int) bool) bool {
 
 // needs are the plugs that no header takes, a bit each (beyond 64 they are left
 // to the matching), and which of them each usable adaptor could take.
-func (l *loom) needs(sure bool, usable []int) (need uint64, covers []uint64) {
-	joins := func(o, i int) bool { return l.joins(sure, o, i) }
+func (l *loom) needs(joins relation, usable []int) (need uint64, covers []uint64) {
 	covers = make([]uint64, len(usable))
-	for o := range min(l.plugs, 64) {
-		if l.any(o, upTo(0, l.headers), joins) {
+	for plug := range min(l.plugs, 64) {
+		if joins.any(plug, run{0, l.headers}) {
 			continue
 		}
-		need |= 1 << o
+		need |= 1 << plug
 		for i, a := range usable {
-			if l.any(o, l.takes[a], joins) {
-				covers[i] |= 1 << o
+			if joins.any(plug, l.takes[a]) {
+				covers[i] |= 1 << plug
 			}
 		}
 	}
@@ -189,25 +197,20 @@ func (l *loom) needs(sure bool, usable []int) (need uint64, covers []uint64) {
 
 // routes tells whether a set of adaptors, applied in some order, lets every
 // plug seat.
-func (l *loom) routes(sure bool, set []int) bool {
-	if !l.feeds(sure, set) {
-		return l.routesInOrder(sure, set)
+func (l *loom) routes(joins relation, set []int) bool {
+	if !l.feed(joins, set) {
+		return l.routesInOrder(joins, set)
 	}
-	found := false
-	permute(set, func(order []int) bool {
-		found = l.routesInOrder(sure, order)
-		return !found
-	})
-	return found
+	return permuted(set, 0, func(order []int) bool { return l.routesInOrder(joins, order) })
 }
 
-// feeds tells whether one of the adaptors could take what another gives; else
+// feed tells whether one of the adaptors could take what another gives; else
 // the order in which they are applied makes no difference.
-func (l *loom) feeds(sure bool, set []int) bool {
+func (l *loom) feed(joins relation, set []int) bool {
 	for _, a := range set {
 		for _, b := range set {
-			for _, o := range l.gives[a] {
-				if a != b && l.any(o, l.takes[b], func(o, i int) bool { return l.joins(sure, o, i) }) {
+			for o := l.gives[a].from; a != b && o < l.gives[a].to; o++ {
+				if joins.any(o, l.takes[b]) {
 					return true
 				}
 			}
@@ -221,55 +224,81 @@ func (l *loom) feeds(sure bool, set []int) bool {
 // an outlet of its own, of the harness or of an adaptor applied before. A
 // matching for the one side and one for the other are enough: then there is one
 // that serves both (Mendelsohn and Dulmage 1958).
-func (l *loom) routesInOrder(sure bool, order []int) bool {
-	outlets, inlets := upTo(0, l.plugs), upTo(0, l.headers)
-	var taken []int
-	for _, a := range order {
-		outlets, inlets, taken = append(outlets, l.gives[a]...), append(inlets, l.takes[a]...), append(taken, l.takes[a]...)
+func (l *loom) routesInOrder(joins relation, order []int) bool {
+	outlets := l.outletsOf(order)
+	taken := l.takenBy(order)
+	forth := newRelation(len(outlets), len(l.inlets))
+	back := newRelation(len(taken), len(outlets))
+	for row, outlet := range outlets {
+		for inlet := range l.headers {
+			if joins.joined(outlet, inlet) {
+				forth.join(row, inlet)
+			}
+		}
+		for i, inlet := range taken {
+			if joins.joined(outlet, inlet) && l.inOrder(order, outlet, inlet) {
+				forth.join(row, inlet)
+				back.join(i, row)
+			}
+		}
 	}
-	joins := func(o, i int) bool { return l.inOrder(order, o, i) && l.joins(sure, o, i) }
-	return matching(taken, outlets, func(i, o int) bool { return joins(o, i) }) < 0 &&
-		matching(outlets, inlets, joins) < 0
+	return back.unmatched(len(taken)) < 0 && forth.unmatched(len(outlets)) < 0
 }
 
-// inOrder tells whether an outlet is there before what takes the inlet is applied.
+// outletsOf are the places of the plugs that are there with a set of adaptors.
+func (l *loom) outletsOf(set []int) []int {
+	places := make([]int, 0, len(l.outlets))
+	for plug := range l.plugs {
+		places = append(places, plug)
+	}
+	for _, a := range set {
+		for o := l.gives[a].from; o < l.gives[a].to; o++ {
+			places = append(places, o)
+		}
+	}
+	return places
+}
+
+// takenBy are the places of the plugs that a set of adaptors takes.
+func (l *loom) takenBy(set []int) []int {
+	var places []int
+	for _, a := range set {
+		for i := l.takes[a].from; i < l.takes[a].to; i++ {
+			places = append(places, i)
+		}
+	}
+	return places
+}
+
+// inOrder tells whether an outlet is there before the adaptor that takes the
+// inlet is applied.
 func (l *loom) inOrder(order []int, outlet, inlet int) bool {
-	if outlet < l.plugs || inlet < l.headers {
+	if outlet < l.plugs {
 		return true
 	}
 	for _, a := range order {
 		switch {
-		case contains(l.takes[a], inlet):
+		case l.takes[a].has(inlet):
 			return false
-		case contains(l.gives[a], outlet):
+		case l.gives[a].has(outlet):
 			return true
 		}
 	}
 	return false
 }
 
-// contains tells whether a place is in a run of places.
-func contains(run []int, place int) bool {
-	return len(run) > 0 && run[0] <= place && place <= run[len(run)-1]
-}
-
-// permute calls visit with each order of the items until it returns false; the
-// items are as before afterwards.
-func permute(items []int, visit func([]int) bool) bool {
-	var from func(k int) bool
-	from = func(k int) bool {
-		if k == len(items) {
-			return visit(items)
-		}
-		for i := k; i < len(items); i++ {
-			items[k], items[i] = items[i], items[k]
-			more := from(k + 1)
-			items[k], items[i] = items[i], items[k]
-			if !more {
-				return false
-			}
-		}
-		return true
+// permuted tells whether some order of the items from k on is good.
+func permuted(items []int, k int, good func([]int) bool) bool {
+	if k == len(items) {
+		return good(items)
 	}
-	return from(0)
+	for i := k; i < len(items); i++ {
+		items[k], items[i] = items[i], items[k]
+		found := permuted(items, k+1, good)
+		items[k], items[i] = items[i], items[k]
+		if found {
+			return true
+		}
+	}
+	return false
 }

@@ -1,29 +1,74 @@
 package standin
 
-// matching finds whether each of the left can be given one of the right of its
-// own, joined where joins says so (Kuhn's augmenting paths). It returns the
-// place of one that cannot, or -1.
-func matching(left, right []int, joins func(l, r int) bool) (unmatched int) {
-	holder := make([]int, len(right)) // the place in left that holds each of the right, plus one
-	seen := make([]int, len(right))   // the round in which each of the right was last tried
-	var place func(l, round int) bool
-	place = func(l, round int) bool {
-		for r := range right {
-			if seen[r] == round || !joins(left[l], right[r]) {
-				continue
-			}
-			seen[r] = round
-			if holder[r] == 0 || place(holder[r]-1, round) {
-				holder[r] = l + 1
-				return true
-			}
+import "math/bits"
+
+// relation tells which of the right each of the left may be joined to, a bit
+// each, in rows of so many words.
+type relation struct {
+	words int
+	bits  []uint64
+}
+
+func newRelation(left, right int) relation {
+	words := (right + 63) / 64
+	return relation{words, make([]uint64, left*words)}
+}
+
+func (r relation) row(l int) []uint64 { return r.bits[l*r.words : (l+1)*r.words] }
+
+func (r relation) join(l, right int) { r.row(l)[right/64] |= 1 << (right % 64) }
+
+func (r relation) joined(l, right int) bool { return r.row(l)[right/64]&(1<<(right%64)) != 0 }
+
+// any tells whether one of the left may be joined to one in the run of places.
+func (r relation) any(l int, right run) bool {
+	for p := right.from; p < right.to; p++ {
+		if r.joined(l, p) {
+			return true
 		}
-		return false
 	}
+	return false
+}
+
+// unmatched finds whether each of the left can be given one of the right of its
+// own (Kuhn's augmenting paths). It returns the place of one that cannot, or -1.
+func (r relation) unmatched(left int) int {
+	m := matcher{relation: r, holder: make([]int32, 64*r.words), tried: make([]uint64, r.words)}
 	for l := range left {
-		if !place(l, l+1) {
+		clear(m.tried)
+		if !m.place(l) {
 			return l
 		}
 	}
 	return -1
 }
+
+type matcher struct {
+	relation
+	holder []int32  // which of the left holds each of the right, plus one
+	tried  []uint64 // those of the right tried for the present one
+}
+
+func (m *matcher) place(l int) bool {
+	for w, row := range m.row(l) {
+		for {
+			open := row &^ m.tried[w]
+			if open == 0 {
+				break
+			}
+			r := bits.TrailingZeros64(open)
+			m.tried[w] |= 1 << r
+			holder := &m.holder[64*w+r]
+			if *holder == 0 || m.place(int(*holder-1)) {
+				*holder = int32(l + 1)
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// run is a run of places, the last not included.
+type run struct{ from, to int }
+
+func (r run) has(place int) bool { return r.from <= place && place < r.to }

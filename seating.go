@@ -33,10 +33,12 @@ func newSeatings(adaptors []Adaptor) *seatings {
 
 func (s *seatings) of(harness, board *Layout) *seating {
 	pair := [2]*Layout{harness, board}
-	if s.judged[pair] == nil {
-		s.judged[pair] = s.judge(harness, board)
+	judged := s.judged[pair]
+	if judged == nil {
+		judged = s.judge(harness, board)
+		s.judged[pair] = judged
 	}
-	return s.judged[pair]
+	return judged
 }
 
 func (s *seatings) judge(harness, board *Layout) *seating {
@@ -48,98 +50,89 @@ func (s *seatings) judge(harness, board *Layout) *seating {
 	case board == nil:
 		return &seating{reason: "the headers of the board are not recorded"}
 	}
-	found := s.connect(harness, board)
-	plugs := slices.Clone(found.plugs)
-	found.swappable = swappable(plugs, board)
-	return &found.seating
-}
-
-// connection is a seating with the plugs that may reach the board.
-type connection struct {
-	seating
-	plugs []*Connector
-}
-
-// connect finds the best of: direct, with adaptors, possibly direct, possibly
-// with adaptors.
-func (s *seatings) connect(harness, board *Layout) connection {
 	direct := newLoom(harness, board, nil)
+	result, used := s.best(direct, harness, board)
+	plugs := direct.outlets
+	for _, a := range used {
+		result.adaptors = append(result.adaptors, a.PartNumber)
+		plugs, _ = lay(slices.Clip(plugs), a.Gives)
+	}
+	result.swappable = swappable(plugs, board)
+	return result
+}
+
+// best is the first that holds of: direct, with adaptors, possibly direct,
+// possibly with adaptors, not at all.
+func (s *seatings) best(direct *loom, harness, board *Layout) (*seating, []*Adaptor) {
 	outcome := direct.seat()
 	if outcome == Pass {
-		return s.connected(direct.outlets, Pass, nil, "every plug of the harness "+harness.Name+
-			" has a header of its own on "+board.Name)
+		return &seating{outcome: Pass, reason: "every plug of " + harness.Name + " has a header of its own on " + board.Name}, nil
 	}
-	l := direct
+	adapted := direct
 	if len(s.adaptors) > 0 {
-		l = newLoom(harness, board, s.adaptors)
+		adapted = newLoom(harness, board, s.adaptors)
 	}
-	if set := l.route(true); set != nil {
-		return s.connected(direct.outlets, Pass, set, "with "+adaptorList(set)+" every plug of the harness "+
-			harness.Name+" has a header of its own on "+board.Name)
+	if set := adapted.route(adapted.sure); set != nil {
+		return &seating{outcome: Pass, reason: "with " + adaptorList(set) + " every plug of " + harness.Name +
+			" has a header of its own on " + board.Name}, set
 	}
 	if outcome == Unknown {
-		return s.connected(direct.outlets, Unknown, nil, "the plugs may seat, but "+direct.doubt())
+		return &seating{reason: "the plugs may seat, but " + direct.doubt()}, nil
 	}
-	if set := l.route(false); set != nil {
-		return s.connected(direct.outlets, Unknown, set, "the plugs may seat with "+adaptorList(set)+
-			", but not all that decides it is recorded of the connectors")
+	if set := adapted.route(adapted.possible); set != nil {
+		return &seating{reason: "the plugs may seat with " + adaptorList(set) +
+			", but not all that decides it is recorded of the connectors"}, set
 	}
-	return s.connected(direct.outlets, Fail, nil, direct.refusal(board))
-}
-
-func (s *seatings) connected(plugs []*Connector, o Outcome, set []*Adaptor, reason string) connection {
-	c := connection{seating: seating{outcome: o, reason: reason}, plugs: plugs}
-	for _, a := range set {
-		c.adaptors = append(c.adaptors, a.PartNumber)
-		c.plugs, _ = join(slices.Clip(c.plugs), a.Gives)
-	}
-	return c
+	return &seating{outcome: Fail, reason: direct.refusal(board)}, nil
 }
 
 // doubt names a plug that has only headers it may seat on, and what is not
 // recorded of the pair.
 func (l *loom) doubt() string {
-	plug, _ := l.homeless(true)
+	plug := l.homeless(l.sure)
 	for i := range l.headers {
-		if l.pair(plug, i) != Unknown {
-			continue
+		if l.possible.joined(plug, i) && !l.sure.joined(plug, i) {
+			p, h := l.outlets[plug], l.inlets[i]
+			return "for plug " + p.Marking + " and header " + h.Marking + " not recorded on both sides: " + unrecorded(p, h)
 		}
-		p, h := l.outlets[plug], l.inlets[i]
-		return "for plug " + p.Marking + " and header " + h.Marking + " not recorded on both sides: " + unrecorded(p, h)
 	}
-	return "two plugs compete for one header"
+	return "plug " + l.outlets[plug].Marking + " has no header of its own for certain"
 }
 
 // unrecorded lists what of a pair is not recorded on both sides.
 func unrecorded(p, h *Connector) string {
 	var missing []string
-	add := func(name string, a, b bool) {
-		if !a || !b {
-			missing = append(missing, name)
+	for _, attribute := range []struct {
+		name     string
+		recorded bool
+	}{
+		{"ways", p.Ways.Known && h.Ways.Known},
+		{"pitch", p.PitchMM.Known && h.PitchMM.Known},
+		{"key", p.Key.Known && h.Key.Known},
+		{"circuits", p.Circuits.Known && h.Circuits.Known},
+	} {
+		if !attribute.recorded {
+			missing = append(missing, attribute.name)
 		}
 	}
-	add("ways", p.Ways.Known, h.Ways.Known)
-	add("pitch", p.PitchMM.Known, h.PitchMM.Known)
-	add("key", p.Key.Known, h.Key.Known)
-	add("circuits", p.Circuits.Known, h.Circuits.Known)
 	return strings.Join(missing, ", ")
 }
 
 // refusal names a plug that has no header.
 func (l *loom) refusal(board *Layout) string {
-	plug, alone := l.homeless(false)
+	plug := l.homeless(l.possible)
 	p := l.outlets[plug]
 	name := "plug " + p.Marking
 	if ways, ok := p.Ways.Get(); ok {
 		name += " (" + whole(ways) + " ways)"
 	}
-	if alone {
-		return name + " has no header on " + board.Name + " that it seats on" + l.nearMiss(plug)
+	if l.possible.any(plug, run{0, l.headers}) {
+		return name + " has no header of its own left on " + board.Name
 	}
-	return name + " has no header of its own left on " + board.Name
+	return name + " has no header on " + board.Name + " that it seats on" + l.nearMiss(plug)
 }
 
-// nearMiss says of a plug that goes onto a header by its shape which circuits
+// nearMiss says of a plug that goes onto a header by its shape that the circuits
 // keep them apart: the most dangerous kind of misfit.
 func (l *loom) nearMiss(plug int) string {
 	for i := range l.headers {
