@@ -9,4 +9,4 @@ import _ "embed"
 //go:embed openapi.yaml
 var YAML []byte
 
-//go:generate go tool -modfile=tool.mod oapi-codegen -config gen.yaml openapi.yaml
+//go:generate go tool -modfile=tool.mod oapi-codegen -config gen.yaml -o gen/gen.go openapi.yaml

@@ -175,49 +175,49 @@ func (e LoadElement) Valid() bool {
 
 // Defines values for ProblemType.
 const (
-	ProblemTypeProblemsBadRequest           ProblemType = "/problems/bad-request"
-	ProblemTypeProblemsConflict             ProblemType = "/problems/conflict"
-	ProblemTypeProblemsInternal             ProblemType = "/problems/internal"
-	ProblemTypeProblemsMethodNotAllowed     ProblemType = "/problems/method-not-allowed"
-	ProblemTypeProblemsNoSpace              ProblemType = "/problems/no-space"
-	ProblemTypeProblemsNotFound             ProblemType = "/problems/not-found"
-	ProblemTypeProblemsRejected             ProblemType = "/problems/rejected"
-	ProblemTypeProblemsSchema               ProblemType = "/problems/schema"
-	ProblemTypeProblemsTooLarge             ProblemType = "/problems/too-large"
-	ProblemTypeProblemsUnavailable          ProblemType = "/problems/unavailable"
-	ProblemTypeProblemsUnknownModel         ProblemType = "/problems/unknown-model"
-	ProblemTypeProblemsUnknownParameter     ProblemType = "/problems/unknown-parameter"
-	ProblemTypeProblemsUnsupportedMediaType ProblemType = "/problems/unsupported-media-type"
+	ProblemTypeBadRequest           ProblemType = "/problems/bad-request"
+	ProblemTypeConflict             ProblemType = "/problems/conflict"
+	ProblemTypeInternal             ProblemType = "/problems/internal"
+	ProblemTypeMethodNotAllowed     ProblemType = "/problems/method-not-allowed"
+	ProblemTypeNoSpace              ProblemType = "/problems/no-space"
+	ProblemTypeNotFound             ProblemType = "/problems/not-found"
+	ProblemTypeRejected             ProblemType = "/problems/rejected"
+	ProblemTypeSchema               ProblemType = "/problems/schema"
+	ProblemTypeTooLarge             ProblemType = "/problems/too-large"
+	ProblemTypeUnavailable          ProblemType = "/problems/unavailable"
+	ProblemTypeUnknownModel         ProblemType = "/problems/unknown-model"
+	ProblemTypeUnknownParameter     ProblemType = "/problems/unknown-parameter"
+	ProblemTypeUnsupportedMediaType ProblemType = "/problems/unsupported-media-type"
 )
 
 // Valid indicates whether the value is a known member of the ProblemType enum.
 func (e ProblemType) Valid() bool {
 	switch e {
-	case ProblemTypeProblemsBadRequest:
+	case ProblemTypeBadRequest:
 		return true
-	case ProblemTypeProblemsConflict:
+	case ProblemTypeConflict:
 		return true
-	case ProblemTypeProblemsInternal:
+	case ProblemTypeInternal:
 		return true
-	case ProblemTypeProblemsMethodNotAllowed:
+	case ProblemTypeMethodNotAllowed:
 		return true
-	case ProblemTypeProblemsNoSpace:
+	case ProblemTypeNoSpace:
 		return true
-	case ProblemTypeProblemsNotFound:
+	case ProblemTypeNotFound:
 		return true
-	case ProblemTypeProblemsRejected:
+	case ProblemTypeRejected:
 		return true
-	case ProblemTypeProblemsSchema:
+	case ProblemTypeSchema:
 		return true
-	case ProblemTypeProblemsTooLarge:
+	case ProblemTypeTooLarge:
 		return true
-	case ProblemTypeProblemsUnavailable:
+	case ProblemTypeUnavailable:
 		return true
-	case ProblemTypeProblemsUnknownModel:
+	case ProblemTypeUnknownModel:
 		return true
-	case ProblemTypeProblemsUnknownParameter:
+	case ProblemTypeUnknownParameter:
 		return true
-	case ProblemTypeProblemsUnsupportedMediaType:
+	case ProblemTypeUnsupportedMediaType:
 		return true
 	default:
 		return false

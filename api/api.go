@@ -1,0 +1,49 @@
+// Package api answers over HTTP. It decodes a question into what the core asks,
+// lets the core decide, and encodes the answer in the shape of the contract
+// (package openapi). It knows the stores by their interfaces only.
+package api
+
+import (
+	"errors"
+	"log/slog"
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"standin"
+)
+
+// Config is what New needs.
+type Config struct {
+	Catalogue standin.Catalogue
+	Log       *slog.Logger // nil: nothing is logged
+	Version   string       // of the program
+}
+
+// handlers answer the calls of the contract, a file per resource.
+type handlers struct {
+	catalogue standin.Catalogue
+	log       *slog.Logger
+	version   string
+}
+
+// New is the API and its documentation as one handler. The error says what is
+// wrong with the configuration or the contract.
+func New(config Config) (http.Handler, error) {
+	if config.Catalogue == nil {
+		return nil, errors.New("api: no catalogue to answer from")
+	}
+	if config.Log == nil {
+		config.Log = slog.New(slog.DiscardHandler)
+	}
+	contract, err := loadContract()
+	if err != nil {
+		return nil, err
+	}
+	h := &handlers{catalogue: config.Catalogue, log: config.Log, version: config.Version}
+	e := echo.New()
+	e.HTTPErrorHandler = h.sendProblem
+	e.IPExtractor = echo.ExtractIPDirect() // X-Forwarded-For is anybody's word
+	h.routes(e, contract)
+	return e, nil
+}

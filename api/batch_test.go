@@ -1,0 +1,75 @@
+package api_test
+
+import (
+	"encoding/json"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// Each machine has its own answer or its own problem, in the order asked.
+func TestManyMachines(t *testing.T) {
+	t.Parallel()
+	body := `{"machines":[
+		{"brand":"Wexcombe","model":"DW 410","plug":[6,2,2]},
+		{"brand":"Wexcombe","model":"DW 41O"},
+		{"brand":"Wexcombe","model":"DW 410","made":"3/2001"},
+		{"brand":"Wexcombe","model":"DW 410","plug":[0]},
+		{"brand":"","model":"DW 410"},
+		{"brand":"Wexcombe","model":"DW 410","serial":"\u0000"},
+		{"brand":"Wexcombe","model":"DW 410","made":"2000","plug":[6,2,2]},
+		{"brand":"Wexcombe","model":"DW 410","plug":[10]}
+	]}`
+	got := call{method: "POST", target: "/v1/fits", body: body}.do(t, newAPI(t, newCatalogue()))
+	if got.Code != 200 || got.at("answers.length") != "8" {
+		t.Fatalf("status %d: %s", got.Code, got.Body)
+	}
+	for path, want := range (has{
+		"answers.0.builds.0.build": `"b2"`, "answers.0.candidates.length": "1",
+		"answers.1.type": `"/problems/unknown-model"`, "answers.1.status": "404", "answers.1.candidates.0.model": `"DW 410"`,
+		"answers.2.type": `"/problems/bad-request"`, "answers.2.parameter": `"made"`,
+		"answers.3.parameter": `"plug"`, "answers.4.parameter": `"brand"`, "answers.5.parameter": `"serial"`,
+		"answers.6.contradiction.evidence": `["made","plug"]`, "answers.6.candidates": "[]",
+		"answers.7.builds.0.build": `"b1"`,
+	}) {
+		if have := got.at(path); have != want {
+			t.Errorf("%s is %s, want %s", path, have, want)
+		}
+	}
+}
+
+// One way of a question: GET and POST give the same answer.
+func TestOneMachineOrMany(t *testing.T) {
+	t.Parallel()
+	handler := newAPI(t, newCatalogue())
+	single := get(t, handler, "/v1/fits?brand=Wexcombe&model=DW+410&made=2001&plug=6+2+2&all=true")
+	many := call{method: "POST", target: "/v1/fits", body: `{"machines":[{"brand":"Wexcombe","model":"DW 410","made":"2001","plug":[6,2,2]}],"all":true}`}.do(t, handler)
+	var one any
+	var all struct{ Answers []any }
+	if err := json.Unmarshal(single.Body.Bytes(), &one); err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(many.Body.Bytes(), &all); err != nil || len(all.Answers) != 1 {
+		t.Fatalf("%v, %d answers", err, len(all.Answers))
+	}
+	if diff := cmp.Diff(one, all.Answers[0]); diff != "" {
+		t.Errorf("GET and POST differ (-GET +POST):\n%s", diff)
+	}
+}
+
+func TestAThousandMachines(t *testing.T) {
+	t.Parallel()
+	got := call{method: "POST", target: "/v1/fits", body: machines(1000)}.do(t, newAPI(t, newCatalogue()))
+	if got.Code != 200 || got.at("answers.length") != "1000" {
+		t.Errorf("status %d, %s answers", got.Code, got.at("answers.length"))
+	}
+}
+
+// None of them can be asked for; the store is not even called.
+func TestManyMachinesAllRefused(t *testing.T) {
+	t.Parallel()
+	got := call{method: "POST", target: "/v1/fits", body: `{"machines":[{"brand":"","model":""}]}`}.do(t, newAPI(t, newCatalogue()))
+	if got.Code != 200 || got.at("answers.0.parameter") != `"brand"` {
+		t.Errorf("status %d: %s", got.Code, got.Body)
+	}
+}

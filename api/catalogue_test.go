@@ -1,0 +1,190 @@
+package api_test
+
+import (
+	"cmp"
+	"context"
+	"slices"
+	"strings"
+
+	"standin"
+)
+
+// catalogue is a small one in memory: a model with a cut-in at which one wide
+// plug was split, a twin of it, a model nothing is recorded of, a family of two
+// boards and a fixed board. testdata/bundle says the same.
+type catalogue struct {
+	dossiers []*standin.Dossier // by id, from 1
+	boards   []standin.BoardRecord
+	families []standin.FamilyRecord
+	state    standin.State
+	failure  *standin.Error // what every call fails with; nil: none
+}
+
+var (
+	known = standin.ModelKey{Brand: "Wexcombe", Model: "DW 410"}
+	twin  = standin.ModelKey{Brand: "Harrowden", Model: "HD 41", Variant: "UK"}
+	bare  = standin.ModelKey{Brand: "Wexcombe", Model: "DW 500"}
+)
+
+func newCatalogue() *catalogue {
+	narrow := &standin.Layout{Name: "three plugs", Connectors: []standin.Connector{
+		plug("CN1", 6, "heater", "motor", "pump", "valve", "door", "neutral"), plug("CN2", 2, "level", "level-return"), plug("CN3", 2, "ntc", "ntc-return"),
+	}}
+	wide := &standin.Layout{Name: "one plug", Connectors: []standin.Connector{
+		plug("CN1", 10, "heater", "motor", "pump", "valve", "door", "neutral", "level", "level-return", "ntc", "ntc-return"),
+	}}
+	steps := &standin.Procedure{Name: "curlew entry", Steps: []standin.Step{
+		{Phase: standin.PhaseEnter, Step: 1, Do: "Hold START", HoldSeconds: standin.Known(5.0), Expect: "all lamps lit"},
+		{Phase: standin.PhaseReadback, Step: 1, Do: "Press START", Expect: "the pattern"},
+	}}
+	curlew := standin.Family{
+		Name: "Curlew", Title: "Dishwasher control", Selector: []string{"A", "B", "C", "D"}, CodeLength: 3,
+		Readback: []string{"L1", "L2", "L3", "L4"}, Procedure: "curlew entry",
+	}
+	supply := func(label string, issue int, layout *standin.Layout) standin.Revision {
+		return standin.Revision{
+			Label: label, Issue: standin.Known(issue), Layout: layout, Options: standin.Known([]string{}),
+			VoltsMin: standin.Known(220.0), VoltsMax: standin.Known(240.0), Hertz: standin.Known([]float64{50}),
+			Ratings: map[string]float64{"heater": 16},
+		}
+	}
+	first := standin.Board{PartNumber: "70-1001", Family: "Curlew", Title: "Curlew, wide plug", Revisions: []standin.Revision{supply("A", 1, wide)}}
+	second := standin.Board{PartNumber: "70-1002", Family: "Curlew", Title: "Curlew, three plugs", Revisions: []standin.Revision{supply("A", 2, narrow)}}
+	fixed := standin.Board{PartNumber: "70/2001 B", Title: "Fixed board", Revisions: []standin.Revision{{Label: "1", Stop: "recalled"}}}
+	link := standin.Supersession{Old: "70-1001", New: "70-1002", From: standin.Known(standin.NewDate(2001, 3, 1)), Note: "loom needed"}
+	stock := []standin.Stock{{Location: "front", PartNumber: "70-1002", Revision: "A", Condition: "new", Quantity: 2, Free: 2}}
+	configuration := standin.Configuration{Family: "Curlew", Model: known, Code: []string{"A", "B", "C"}, Pattern: "10-1", Source: "bulletin 7"}
+
+	dossier := standin.Dossier{
+		CatalogueVersion: 1, Asked: known,
+		Model: standin.Model{ID: 1, ModelKey: known, Kind: "dishwasher", Made: standin.Days(standin.NewDate(2000, 1, 1), standin.NewDate(2004, 12, 31)), Volts: standin.Known(230.0), Hertz: standin.Known(50.0)},
+		Builds: []standin.Build{
+			{Label: "b1", Made: standin.Days(standin.NewDate(2000, 1, 1), standin.NewDate(2001, 2, 28)), PartNumber: "70-1001", Revision: "A", Layout: wide, Needs: standin.Known([]string{}), Source: "bulletin 7"},
+			{Label: "b2", Made: standin.Days(standin.NewDate(2001, 3, 1), standin.NewDate(2004, 12, 31)), PartNumber: "70-1002", Revision: "A", Layout: narrow, Needs: standin.Known([]string{}), Source: "bulletin 7"},
+		},
+		Loads:          []standin.Load{{Circuit: "heater", Watts: standin.Known(2000.0), Element: standin.ElementHeating}},
+		Boards:         []standin.Board{first, second},
+		Families:       map[string]*standin.Family{"Curlew": &curlew},
+		Procedures:     map[string]*standin.Procedure{"curlew entry": steps},
+		Configurations: []standin.Configuration{configuration},
+		Supersessions:  []standin.Supersession{link},
+		Stock:          stock,
+	}
+	asTwin := dossier
+	asTwin.Asked = twin
+	empty := standin.Dossier{CatalogueVersion: 1, Asked: bare, Model: standin.Model{ID: 3, ModelKey: bare}}
+	return &catalogue{
+		dossiers: []*standin.Dossier{&dossier, &asTwin, &empty},
+		boards: []standin.BoardRecord{
+			{Board: first, Supersessions: []standin.Supersession{link}, Markings: []standin.Marking{{Marking: "PCB 88", PartNumber: "70-1001", Revision: "A"}}},
+			{Board: second, Supersessions: []standin.Supersession{link}, Stock: stock},
+			{Board: fixed},
+		},
+		families: []standin.FamilyRecord{
+			{Family: curlew, Steps: steps, Boards: []string{"70-1001", "70-1002"}, Configurations: []standin.Configuration{configuration}},
+			{Family: standin.Family{Name: "Dunlin", Title: "Dryer control"}},
+		},
+		state: standin.State{Catalogue: 1, Stock: 1},
+	}
+}
+
+func plug(marking string, ways int, circuits ...string) standin.Connector {
+	return standin.Connector{
+		Marking: marking, Ways: standin.Known(ways), PitchMM: standin.Known(5.0), Key: standin.Known("a"), Circuits: standin.Known(circuits),
+	}
+}
+
+// fail is the failure as an error, nil where there is none.
+func (c *catalogue) fail() error {
+	if c.failure == nil {
+		return nil
+	}
+	return c.failure
+}
+
+func (c *catalogue) Dossiers(_ context.Context, machines []standin.Machine) ([]*standin.Dossier, error) {
+	found := make([]*standin.Dossier, len(machines))
+	for i, m := range machines {
+		for _, d := range c.dossiers {
+			if d.Asked == m.ModelKey {
+				found[i] = d
+			}
+		}
+	}
+	return found, c.fail()
+}
+
+func (c *catalogue) DossierOf(_ context.Context, id int64) (*standin.Dossier, error) {
+	if id > int64(len(c.dossiers)) {
+		return nil, missing("model", "id")
+	}
+	return c.dossiers[id-1], c.fail()
+}
+
+// FindModels matches by brand alone; finding is the store's business.
+func (c *catalogue) FindModels(_ context.Context, typed string, limit int) ([]standin.ModelMatch, error) {
+	var found []standin.ModelMatch
+	for i, d := range c.dossiers {
+		if strings.HasPrefix(typed, d.Asked.Brand) && len(found) < limit {
+			match := standin.ModelMatch{ID: int64(i + 1), ModelKey: d.Asked, Kind: d.Model.Kind, Nearness: 0.8}
+			if d.Asked != d.Model.ModelKey {
+				match.TwinOf = &d.Model.ModelKey
+			}
+			found = append(found, match)
+		}
+	}
+	return found, c.fail()
+}
+
+func (c *catalogue) BoardOf(_ context.Context, partNumber string) (*standin.BoardRecord, error) {
+	for _, b := range c.boards {
+		if b.PartNumber == partNumber {
+			return &b, c.fail()
+		}
+	}
+	return nil, missing("board", "part_number")
+}
+
+func (c *catalogue) ModelsOfBoard(_ context.Context, partNumber string, after standin.ModelKey, limit int) ([]standin.ModelKey, error) {
+	var keys []standin.ModelKey
+	for _, d := range c.dossiers {
+		looksAt := slices.ContainsFunc(d.Boards, func(b standin.Board) bool { return b.PartNumber == partNumber })
+		if looksAt && compareKeys(d.Model.ModelKey, after) > 0 {
+			keys = append(keys, d.Model.ModelKey)
+		}
+	}
+	slices.SortFunc(keys, compareKeys)
+	keys = slices.Compact(keys)
+	return keys[:min(limit, len(keys))], c.fail()
+}
+
+func compareKeys(a, b standin.ModelKey) int {
+	return cmp.Or(cmp.Compare(a.Brand, b.Brand), cmp.Compare(a.Model, b.Model), cmp.Compare(a.Variant, b.Variant))
+}
+
+func (c *catalogue) ListFamilies(_ context.Context, after string, limit int) ([]standin.Family, error) {
+	var families []standin.Family
+	for _, f := range c.families {
+		if f.Name > after && len(families) < limit {
+			families = append(families, f.Family)
+		}
+	}
+	return families, c.fail()
+}
+
+func (c *catalogue) FamilyOf(_ context.Context, name string) (*standin.FamilyRecord, error) {
+	for _, f := range c.families {
+		if f.Name == name {
+			return &f, c.fail()
+		}
+	}
+	return nil, missing("family", "family")
+}
+
+func (c *catalogue) State(context.Context) (standin.State, error) { return c.state, c.fail() }
+
+func (c *catalogue) Ready(context.Context) error { return c.fail() }
+
+func missing(what, field string) error {
+	return &standin.Error{Code: standin.CodeNotFound, Message: "no such " + what + " is recorded", Field: field}
+}

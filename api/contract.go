@@ -1,0 +1,156 @@
+package api
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/openapi3filter"
+	"github.com/getkin/kin-openapi/routers"
+	"github.com/labstack/echo/v4"
+
+	"standin/openapi"
+	"standin/openapi/gen"
+)
+
+// contract checks requests against the OpenAPI document before a handler sees them.
+type contract struct {
+	document *openapi3.T
+}
+
+func loadContract() (*contract, error) {
+	document, err := openapi3.NewLoader().LoadFromData(openapi.YAML)
+	if err != nil {
+		return nil, fmt.Errorf("api: the contract cannot be read: %w", err)
+	}
+	return &contract{document}, nil
+}
+
+// check refuses what the contract does not allow for a call. The router has
+// found the call already, so nothing is routed twice.
+func (c *contract) check(method, path string) echo.MiddlewareFunc {
+	item := c.document.Paths.Value(path)
+	route := &routers.Route{
+		Spec: c.document, Path: path, PathItem: item, Method: method, Operation: item.GetOperation(method),
+	}
+	options := &openapi3filter.Options{SkipSettingDefaults: true}
+	return func(next echo.HandlerFunc) echo.HandlerFunc {
+		return func(ctx echo.Context) error {
+			if err := checkQuery(ctx, route.Operation); err != nil {
+				return err
+			}
+			if err := takeBody(ctx, route.Operation); err != nil {
+				return err
+			}
+			values, err := pathValues(ctx)
+			if err != nil {
+				return err
+			}
+			input := &openapi3filter.RequestValidationInput{
+				Request: ctx.Request(), PathParams: values, QueryParams: ctx.QueryParams(), Route: route, Options: options,
+			}
+			if err := openapi3filter.ValidateRequest(ctx.Request().Context(), input); err != nil {
+				return refusalOf(err)
+			}
+			return next(ctx)
+		}
+	}
+}
+
+// checkQuery refuses a query that is not one, parameters that the call does not
+// have and those given twice: any of them could widen an answer in silence.
+func checkQuery(ctx echo.Context, operation *openapi3.Operation) error {
+	if _, err := url.ParseQuery(ctx.Request().URL.RawQuery); err != nil {
+		return &refusal{gen.ProblemTypeBadRequest, "The query cannot be read; separate parameters by & and escape other signs by %.", ""}
+	}
+	var accepted []string
+	for _, p := range operation.Parameters {
+		if p.Value.In == openapi3.ParameterInQuery {
+			accepted = append(accepted, p.Value.Name)
+		}
+	}
+	query := ctx.QueryParams()
+	for _, name := range slices.Sorted(maps.Keys(query)) {
+		switch {
+		case !slices.Contains(accepted, name):
+			return unknownName("parameter", name, name, accepted)
+		case len(query[name]) > 1:
+			return &refusal{gen.ProblemTypeBadRequest, fmt.Sprintf("%s is given %d times; give it once.", name, len(query[name])), name}
+		case !printable(query[name][0]):
+			return notPrintable(name)
+		}
+	}
+	return nil
+}
+
+// pathValues are the parameters in the path, unescaped.
+func pathValues(ctx echo.Context) (map[string]string, error) {
+	values := make(map[string]string)
+	for _, name := range ctx.ParamNames() {
+		value := ctx.Param(name)
+		if ctx.Request().URL.RawPath != "" { // else the router saw it unescaped
+			var err error
+			if value, err = url.PathUnescape(value); err != nil {
+				return nil, notPrintable(name)
+			}
+		}
+		if !printable(value) {
+			return nil, notPrintable(name)
+		}
+		values[name] = value
+	}
+	return values, nil
+}
+
+// takeBody reads the body into memory, within bounds, where the call takes one.
+func takeBody(ctx echo.Context, operation *openapi3.Operation) error {
+	if operation.RequestBody == nil {
+		return nil
+	}
+	request := ctx.Request()
+	accepted := operation.RequestBody.Value.Content
+	if accepted.Get(request.Header.Get("Content-Type")) == nil {
+		names := strings.Join(slices.Sorted(maps.Keys(accepted)), ", ")
+		return &refusal{gen.ProblemTypeUnsupportedMediaType, "Send the body with the Content-Type " + names + ".", ""}
+	}
+	body, err := io.ReadAll(http.MaxBytesReader(ctx.Response(), request.Body, maxBody))
+	var tooLarge *http.MaxBytesError
+	switch {
+	case errors.As(err, &tooLarge):
+		return &refusal{gen.ProblemTypeTooLarge, fmt.Sprintf("The body is larger than %d MiB; send less at a time.", maxBody>>20), ""}
+	case err != nil:
+		return &refusal{gen.ProblemTypeBadRequest, "The body ended before it was complete.", ""}
+	case len(body) == 0:
+		return &refusal{gen.ProblemTypeBadRequest, "The body is missing.", ""}
+	}
+	if err := checkJSON(body); err != nil {
+		return err
+	}
+	request.Body = io.NopCloser(bytes.NewReader(body))
+	return nil
+}
+
+// checkJSON refuses what is not one JSON text (RFC 8259, 2 and 8.1). A decoder
+// would stop after the first and replace what is not UTF-8.
+func checkJSON(body []byte) error {
+	var (
+		whole json.RawMessage
+		wrong *json.SyntaxError
+	)
+	switch err := json.Unmarshal(body, &whole); {
+	case errors.As(err, &wrong):
+		return &refusal{gen.ProblemTypeBadRequest, fmt.Sprintf("The body is not JSON; it breaks at byte %d.", wrong.Offset), ""}
+	case !utf8.Valid(body):
+		return &refusal{gen.ProblemTypeBadRequest, "The body is not UTF-8.", ""}
+	}
+	return nil
+}

@@ -1,0 +1,53 @@
+package api
+
+import (
+	"fmt"
+	"hash/fnv"
+	"net/http"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"standin"
+)
+
+// cached gives a read its ETag and answers 304 where the client has it already
+// (RFC 9110, 13.1.2). The state is read before the answer: should the catalogue
+// change in between, the client is sent the newer answer once more, never told
+// that an older one still holds.
+func (h *handlers) cached(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		state, err := h.catalogue.State(c.Request().Context())
+		if err != nil {
+			return err
+		}
+		tag := entityTag(state, h.version, c.Request().URL.RequestURI())
+		c.Response().Header().Set("ETag", tag)
+		if held(c.Request().Header.Values("If-None-Match"), tag) {
+			return c.NoContent(http.StatusNotModified)
+		}
+		return next(c)
+	}
+}
+
+// entityTag is weak: compressed or not, the answer means the same. The address
+// is in it, so that the tag of one can never stand for another, and a tag that
+// matches was sent with an answer.
+func entityTag(state standin.State, version, address string) string {
+	h := fnv.New64a()
+	fmt.Fprintf(h, "%d %d %q %q", state.Catalogue, state.Stock, version, address)
+	return fmt.Sprintf(`W/"%016x"`, h.Sum64())
+}
+
+// held tells whether a tag is among those a client has, by weak comparison (RFC
+// 9110, 8.8.3.2). "*" is not taken up: it would need the answer to be made first.
+func held(have []string, tag string) bool {
+	for _, line := range have {
+		for one := range strings.SplitSeq(line, ",") {
+			if strings.TrimPrefix(strings.TrimSpace(one), "W/") == strings.TrimPrefix(tag, "W/") {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,51 @@
+package api
+
+import (
+	"encoding/base64"
+	"encoding/json"
+	"fmt"
+	"net/url"
+	"strconv"
+)
+
+// page cuts what was read with limit+1 to a page: its rows, the last of them,
+// and whether more follow.
+func page[T any](rows []T, limit int) (cut []T, last T, more bool) {
+	if len(rows) <= limit {
+		return rows, last, false
+	}
+	return rows[:limit], rows[limit-1], true
+}
+
+// nextPage is the Link header (RFC 8288) to the page after the row of that key.
+func nextPage(path string, limit int, key ...string) *string {
+	text, _ := json.Marshal(key) // strings always encode
+	query := url.Values{
+		"limit": {strconv.Itoa(limit)},
+		"after": {base64.RawURLEncoding.EncodeToString(text)},
+	}
+	link := fmt.Sprintf(`<%s?%s>; rel="next"`, path, query.Encode())
+	return &link
+}
+
+// decodeCursor is the key, of so many parts, that a next page begins after.
+// Without a cursor they are empty, which nothing comes before.
+func decodeCursor(after *string, parts int) ([]string, error) {
+	if after == nil {
+		return make([]string, parts), nil
+	}
+	var key []string
+	text, err := base64.RawURLEncoding.DecodeString(*after)
+	if err == nil {
+		err = json.Unmarshal(text, &key)
+	}
+	if err != nil || len(key) != parts {
+		return nil, badField("after", "after is not from a Link header of this list; leave it out to begin anew")
+	}
+	for _, part := range key {
+		if !printable(part) {
+			return nil, badField("after", "after is not from a Link header of this list; leave it out to begin anew")
+		}
+	}
+	return key, nil
+}
