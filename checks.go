@@ -36,14 +36,14 @@ func (b *bench) judge(board *Board, rev *Revision) []BuildAnswer {
 		checks = append(checks, stop, b.checkConfiguration(&j), checkOptions(j.build, rev), supply,
 			CheckResult{CheckConnectors, seating.outcome, seating.reason}, b.checkRatings(&j))
 		j.Checks = checks[len(checks)-checkCount : len(checks) : len(checks)]
-		j.Verdict = verdictOf(j.Checks)
+		j.Verdict = verdictFrom(j.Checks)
 		answers[i] = j.BuildAnswer
 	}
 	return answers
 }
 
-// verdictOf is No if any check fails, else Check if any is unknown, else Fits.
-func verdictOf(checks []CheckResult) Verdict {
+// verdictFrom is No if any check fails, else Check if any is unknown, else Fits.
+func verdictFrom(checks []CheckResult) Verdict {
 	verdict := Fits
 	for _, c := range checks {
 		switch c.Outcome {
@@ -75,8 +75,8 @@ func checkOptions(build *Build, rev *Revision) CheckResult {
 	case !has.Known:
 		return CheckResult{CheckOptions, Unknown, "the options of the board are not recorded; the build needs " + wordList(needs.V)}
 	}
-	if lacking := without(needs.V, has.V); len(lacking) > 0 {
-		return CheckResult{CheckOptions, Fail, "the build needs " + wordList(lacking) + "; the board has " + wordList(has.V)}
+	if lacks := lacking(needs.V, has.V); len(lacks) > 0 {
+		return CheckResult{CheckOptions, Fail, "the build needs " + wordList(lacks) + "; the board has " + wordList(has.V)}
 	}
 	return CheckResult{CheckOptions, Pass, "the build needs " + wordList(needs.V) + "; the board has " + wordList(has.V)}
 }
@@ -181,14 +181,15 @@ func loadsOf(loads []Load, build string) []Load {
 	return slices.CompactFunc(of, func(a, b Load) bool { return a.Circuit == b.Circuit })
 }
 
-func without(needs, has []string) []string {
-	var lacking []string
+// lacking are the options needed that a board does not have.
+func lacking(needs, has []string) []string {
+	var lacks []string
 	for _, n := range needs {
 		if !slices.Contains(has, n) {
-			lacking = append(lacking, n)
+			lacks = append(lacks, n)
 		}
 	}
-	return lacking
+	return lacks
 }
 
 func wordList(words []string) string {
