@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"strings"
-
-	"standin"
 )
 
 // correct says, for the findings that something is not known, which name was
@@ -33,7 +31,7 @@ func (t *importTx) correctThings(ctx context.Context, found []located, which []i
 		names := l.cells[:len(l.reference.columns)]
 		key := strings.Join(names, "\x00")
 		if unknown[key] == nil {
-			unknown[key] = newUnknownName(names)
+			unknown[key] = newUnknownName(names, l.reference.within != nil)
 		}
 		return unknown[key]
 	}
@@ -45,8 +43,9 @@ func (t *importTx) correctThings(ctx context.Context, found []located, which []i
 		return err
 	}
 	for _, i := range which {
-		if u := of(found[i]); u.meant != nil {
-			found[i].correctTo(u)
+		u := of(found[i])
+		if meant, ok := u.meant(); ok {
+			found[i].correctTo(meant, u.column)
 		}
 	}
 	return nil
@@ -73,16 +72,10 @@ func (t *importTx) observeNames(ctx context.Context, to thing, unknown map[strin
 }
 
 // correctTo names the column that differs from what was meant, and its value.
-// The part of a board is right where its revision is not, and the model where
-// the build is not: there another part of the name is never at fault.
-func (l *located) correctTo(u *unknownName) {
-	f := &l.finding
-	if l.reference.within != nil && u.column != len(u.parts)-1 {
-		return
-	}
-	f.Column, f.Value = l.reference.columns[u.column], u.parts[u.column]
-	f.Correction = u.meant[u.column]
-	if f.Code == standin.UnknownReference && len(u.parts) > 1 && l.reference.within == nil {
-		f.Message += "; did you mean " + modelText(u.meant) + "?"
+func (l *located) correctTo(meant []string, column int) {
+	f, r := &l.finding, l.reference
+	f.Column, f.Value, f.Correction = r.columns[column], l.cells[column], meant[column]
+	if r.within == nil && len(meant) > 1 {
+		f.Message += "; did you mean " + modelText(meant) + "?"
 	}
 }

@@ -2,7 +2,7 @@ package db
 
 import (
 	"math/bits"
-	"strings"
+	"slices"
 	"unicode"
 )
 
@@ -10,49 +10,54 @@ import (
 // that was probably meant. A name of several columns has a part for each; a
 // correction changes one part only, because a person mends one cell.
 type unknownName struct {
-	parts  []string
-	folded []foldedName
+	parts    []string
+	folded   []foldedName
+	lastOnly bool // the parts before the last are known and not at fault
 
-	meant    []string // nil: nothing near
+	nearest  []string // nil: nothing near
 	column   int      // which part of it differs
 	distance int
+	tied     bool // another name is as near
 }
 
-func newUnknownName(parts []string) *unknownName {
-	return &unknownName{parts: parts, folded: foldAll(parts)}
+func newUnknownName(parts []string, lastOnly bool) *unknownName {
+	return &unknownName{parts: parts, folded: foldAll(parts), lastOnly: lastOnly}
 }
 
-// observe takes name as what was meant where it is nearer than all before. Of
-// equally near names the first by alphabet wins, whatever the order they come in.
+// observe compares a name there is, which it has not seen before.
 func (u *unknownName) observe(name []string, folded []foldedName) {
 	column := u.differs(name)
 	if column < 0 {
 		return
 	}
 	d, ok := u.folded[column].distance(folded[column])
-	if !ok || u.meant != nil && (d > u.distance || d == u.distance && !before(name, u.meant)) {
-		return
+	switch {
+	case !ok || u.nearest != nil && d > u.distance:
+	case u.nearest != nil && d == u.distance:
+		u.tied = true
+	default:
+		u.nearest, u.column, u.distance, u.tied = slices.Clone(name), column, d, false
 	}
-	u.meant, u.column, u.distance = append([]string(nil), name...), column, d
 }
 
-// differs is the one part in which name differs, -1 where there are several.
+// meant is the name that was probably meant, and whether there is one: of two
+// that are as near none is.
+func (u *unknownName) meant() ([]string, bool) { return u.nearest, u.nearest != nil && !u.tied }
+
+// differs is the one part in which name differs, -1 where there are several or
+// the part is not at fault.
 func (u *unknownName) differs(name []string) int {
 	column := -1
 	for i, p := range u.parts {
 		if p == name[i] {
 			continue
 		}
-		if column >= 0 {
+		if column >= 0 || u.lastOnly && i < len(name)-1 {
 			return -1
 		}
 		column = i
 	}
 	return column
-}
-
-func before(a, b []string) bool {
-	return strings.Join(a, "\x00") < strings.Join(b, "\x00")
 }
 
 // foldedName is a name without case, spaces and punctuation, and with

@@ -12,13 +12,13 @@ import (
 var checkBuildSpans = check{sql: `WITH held AS MATERIALIZED (` + heldBuilds + ` n
 			WHERE EXISTS (SELECT FROM stage_builds s WHERE s.brand = n.brand AND s.model = n.model AND s.variant = n.variant)
 		), dated AS (
-			SELECT place, coalesce(place, -1) AS rank, brand, model, variant, build,
+			SELECT place, coalesce(place, -1) AS rank, brand, model, variant, build, made_from, made_to,
 				coalesce(made_from, '-infinity') AS begins, coalesce(made_to, 'infinity') AS ends
 			FROM held WHERE made_from IS NOT NULL OR made_to IS NOT NULL
 		)
 	SELECT DISTINCT ON (a.place) a.place,
-		ARRAY[b.build, b.rank::text, a.build, to_char(nullif(a.begins, '-infinity'), 'YYYY-MM-DD'),
-			to_char(nullif(b.begins, '-infinity'), 'YYYY-MM-DD'), to_char(nullif(b.ends, 'infinity'), 'YYYY-MM-DD')] AS cells
+		ARRAY[b.build, b.rank::text, a.build, coalesce(to_char(a.made_from, 'YYYY-MM-DD'), ''),
+			coalesce(to_char(b.made_from, 'YYYY-MM-DD'), ''), coalesce(to_char(b.made_to, 'YYYY-MM-DD'), '')] AS cells
 	FROM dated a JOIN dated b ON ` + sameModel("a", "b") + `
 	WHERE a.place IS NOT NULL AND b.rank < a.rank AND a.begins <= b.ends AND b.begins <= a.ends
 	ORDER BY a.place, b.rank`,
