@@ -11,6 +11,7 @@ type bench struct {
 	builds   []Build // the possible ones
 	chains   []map[string]int
 	loads    [][]Load // by build
+	alike    []int    // the first build with the same loads, by build
 	seatings *seatings
 }
 
@@ -34,7 +35,7 @@ func (b *bench) judge(board *Board, rev *Revision) []BuildAnswer {
 		seating := b.seatings.of(j.build.Layout, rev.Layout)
 		j.Adaptors, j.Swappable = seating.adaptors, seating.swappable
 		checks = append(checks, stop, b.checkConfiguration(&j), checkOptions(j.build, rev), supply,
-			CheckResult{CheckConnectors, seating.outcome, seating.reason}, b.checkRatings(&j))
+			CheckResult{CheckConnectors, seating.outcome, seating.reason}, b.checkRatings(&j, checks))
 		j.Checks = checks[len(checks)-checkCount : len(checks) : len(checks)]
 		j.Verdict = verdictFrom(j.Checks)
 		answers[i] = j.BuildAnswer
@@ -110,8 +111,12 @@ func hertzHolds(hertz Maybe[float64], takes Maybe[[]float64]) Outcome {
 }
 
 // checkRatings compares what each load of the build draws with what the
-// revision may switch.
-func (b *bench) checkRatings(j *judgement) CheckResult {
+// revision may switch. The checks already made, for the builds before, spare it
+// where the loads are the same.
+func (b *bench) checkRatings(j *judgement, made []CheckResult) CheckResult {
+	if same := b.alike[j.place]; same < j.place {
+		return made[checkCount*(same+1)-1]
+	}
 	loads := b.loads[j.place]
 	if len(loads) == 0 {
 		return CheckResult{CheckRatings, Pass, "no load is recorded to check"}

@@ -64,7 +64,9 @@ func seats(harness, board *Layout) Outcome {
 	if harness == nil || board == nil {
 		return Unknown
 	}
-	return newLoom(harness, board, nil).seat()
+	var l loom
+	l.set(harness, board, nil)
+	return l.seat()
 }
 
 // swappable are the pairs of headers of a board, by marking, to which one plug
@@ -72,9 +74,9 @@ func seats(harness, board *Layout) Outcome {
 // or are not recorded: one wrong connection can destroy the board.
 func swappable(plugs []*Connector, board *Layout) [][2]string {
 	var found [][2]string
-	var takers []*Connector
+	var few [8]*Connector
 	for _, plug := range plugs {
-		takers = takers[:0]
+		takers := few[:0]
 		for i := range board.Connectors {
 			if header := &board.Connectors[i]; mates(plug, header) != Fail {
 				takers = append(takers, header)

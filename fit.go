@@ -40,7 +40,9 @@ func newBench(d *Dossier, builds []Build) *bench {
 	links := newChains(d.Supersessions)
 	for i := range builds {
 		b.chains = append(b.chains, links.from(builds[i].PartNumber))
-		b.loads = append(b.loads, loadsOf(d.Loads, builds[i].Label))
+		loads := loadsOf(d.Loads, builds[i].Label)
+		b.loads = append(b.loads, loads)
+		b.alike = append(b.alike, slices.IndexFunc(b.loads, func(l []Load) bool { return slices.Equal(l, loads) }))
 	}
 	return b
 }

@@ -16,18 +16,20 @@ type loom struct {
 	possible        relation   // … and those that do not fail
 }
 
-func newLoom(harness, board *Layout, adaptors []*Adaptor) *loom {
-	l := &loom{plugs: len(harness.Connectors), headers: len(board.Connectors), adaptors: adaptors}
-	l.outlets, _ = lay(make([]*Connector, 0, l.plugs), harness)
-	l.inlets, _ = lay(make([]*Connector, 0, l.headers), board)
+// set makes it the loom of a harness and a board, in the space it has.
+func (l *loom) set(harness, board *Layout, adaptors []*Adaptor) {
+	l.plugs, l.headers, l.adaptors = len(harness.Connectors), len(board.Connectors), adaptors
+	l.outlets, _ = lay(l.outlets[:0], harness)
+	l.inlets, _ = lay(l.inlets[:0], board)
+	l.gives, l.takes = l.gives[:0], l.takes[:0]
 	for _, a := range adaptors {
 		var gives, takes run
 		l.outlets, gives = lay(l.outlets, a.Gives)
 		l.inlets, takes = lay(l.inlets, a.Takes)
 		l.gives, l.takes = append(l.gives, gives), append(l.takes, takes)
 	}
-	l.sure = newRelation(len(l.outlets), len(l.inlets))
-	l.possible = newRelation(len(l.outlets), len(l.inlets))
+	l.sure.clear(len(l.outlets), len(l.inlets))
+	l.possible.clear(len(l.outlets), len(l.inlets))
 	for o, outlet := range l.outlets {
 		for i, inlet := range l.inlets {
 			switch pairs(outlet, inlet) {
@@ -40,7 +42,6 @@ func newLoom(harness, board *Layout, adaptors []*Adaptor) *loom {
 			}
 		}
 	}
-	return l
 }
 
 // lay appends the connectors of a layout and tells at which places.

@@ -10,8 +10,15 @@ type relation struct {
 }
 
 func newRelation(left, right int) relation {
-	words := (right + 63) / 64
-	return relation{words, make([]uint64, left*words)}
+	var r relation
+	r.clear(left, right)
+	return r
+}
+
+// clear makes it a relation of so many, with none joined, in the space it has.
+func (r *relation) clear(left, right int) {
+	r.words = (right + 63) / 64
+	r.bits = append(r.bits[:0], make([]uint64, left*r.words)...)
 }
 
 func (r relation) row(l int) []uint64 { return r.bits[l*r.words : (l+1)*r.words] }
@@ -33,7 +40,12 @@ func (r relation) any(l int, right run) bool {
 // unmatched finds whether each of the left can be given one of the right of its
 // own (Kuhn's augmenting paths). It returns the place of one that cannot, or -1.
 func (r relation) unmatched(left int) int {
-	m := matcher{relation: r, holder: make([]int32, 64*r.words), tried: make([]uint64, r.words)}
+	var holder [64]int32 // enough for all but the largest boards, without going to the heap
+	var tried [1]uint64
+	m := matcher{relation: r, holder: holder[:], tried: tried[:]}
+	if r.words > 1 {
+		m.holder, m.tried = make([]int32, 64*r.words), make([]uint64, r.words)
+	}
 	for l := range left {
 		clear(m.tried)
 		if !m.place(l) {

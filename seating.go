@@ -14,10 +14,11 @@ type seating struct {
 	swappable [][2]string
 }
 
-// seatings judges each pair of layouts once.
+// seatings judges each pair of layouts once, on the same two looms.
 type seatings struct {
-	adaptors []*Adaptor // in order of part number
-	judged   map[[2]*Layout]*seating
+	adaptors        []*Adaptor // in order of part number
+	judged          map[[2]*Layout]*seating
+	direct, adapted loom
 }
 
 func newSeatings(adaptors []Adaptor) *seatings {
@@ -50,9 +51,8 @@ func (s *seatings) judge(harness, board *Layout) *seating {
 	case board == nil:
 		return &seating{reason: "the headers of the board are not recorded"}
 	}
-	direct := newLoom(harness, board, nil)
-	result, used := s.best(direct, harness, board)
-	plugs := direct.outlets
+	result, used := s.best(harness, board)
+	plugs := s.direct.outlets
 	for _, a := range used {
 		result.adaptors = append(result.adaptors, a.PartNumber)
 		plugs, _ = lay(slices.Clip(plugs), a.Gives)
@@ -63,15 +63,14 @@ func (s *seatings) judge(harness, board *Layout) *seating {
 
 // best is the first that holds of: direct, with adaptors, possibly direct,
 // possibly with adaptors, not at all.
-func (s *seatings) best(direct *loom, harness, board *Layout) (*seating, []*Adaptor) {
+func (s *seatings) best(harness, board *Layout) (*seating, []*Adaptor) {
+	direct, adapted := &s.direct, &s.adapted
+	direct.set(harness, board, nil)
 	outcome := direct.seat()
 	if outcome == Pass {
 		return &seating{outcome: Pass, reason: "every plug of " + harness.Name + " has a header of its own on " + board.Name}, nil
 	}
-	adapted := direct
-	if len(s.adaptors) > 0 {
-		adapted = newLoom(harness, board, s.adaptors)
-	}
+	adapted.set(harness, board, s.adaptors)
 	if set := adapted.route(adapted.sure); set != nil {
 		return &seating{outcome: Pass, reason: "with " + adaptorList(set) + " every plug of " + harness.Name +
 			" has a header of its own on " + board.Name}, set
