@@ -72,12 +72,12 @@ func (t *importTx) check(ctx context.Context, limit int) (found []located, total
 	return found, total, nil
 }
 
-// checks are those that what is staged can fail.
+// checks are those that what changes can fail.
 func (t *importTx) checks() []check {
 	checks := []check{checkRepeats}
 	for _, c := range []struct {
 		check
-		files []string // any of which must be staged
+		files []string // any of which must change
 	}{
 		{checkPartKinds, []string{"boards", "adaptors"}},
 		{checkRevisionAlone, []string{"builds"}},
@@ -91,15 +91,11 @@ func (t *importTx) checks() []check {
 		{checkTwinData("configurations"), []string{"twins", "configurations"}},
 		{checkTwinData("presets"), []string{"twins", "presets"}},
 	} {
-		if t.anyStaged(c.files) {
+		if t.changes(c.files...) {
 			checks = append(checks, c.check)
 		}
 	}
 	return checks
-}
-
-func (t *importTx) anyStaged(files []string) bool {
-	return slices.ContainsFunc(files, func(name string) bool { return t.staged[name] })
 }
 
 // run is the first findings of a check, and how many there are.

@@ -13,8 +13,8 @@ import (
 
 func storedAgainst(fault, stated string) string {
 	return `SELECT f.place, ARRAY[f.family, ` + stated + `, count(*)::text] || min(ARRAY[c.brand, c.model, c.variant]) AS cells
-		FROM stage_families f JOIN next_configurations c ON c.family = f.family AND c.place IS NULL
-		WHERE NOT f.removed AND ` + fault + `
+		FROM delta_families f JOIN next_configurations c ON c.family = f.family AND c.place IS NULL
+		WHERE f.op <> 'removed' AND ` + fault + `
 		GROUP BY f.place, f.family, f.code_length, f.readback, f.selector`
 }
 

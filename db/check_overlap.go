@@ -10,7 +10,7 @@ import (
 // another build of it, each with one of those it overlaps. The later row is at
 // fault. A build without any date overlaps nothing.
 var checkBuildSpans = check{sql: `WITH held AS MATERIALIZED (` + heldBuilds + ` n
-			WHERE EXISTS (SELECT FROM stage_builds s WHERE s.brand = n.brand AND s.model = n.model AND s.variant = n.variant)
+			WHERE EXISTS (SELECT FROM delta_builds s WHERE s.brand = n.brand AND s.model = n.model AND s.variant = n.variant)
 		), dated AS (
 			SELECT place, coalesce(place, -1) AS rank, brand, model, variant, build, made_from, made_to,
 				coalesce(made_from, '-infinity') AS begins, coalesce(made_to, 'infinity') AS ends
@@ -33,7 +33,7 @@ var checkBuildSpans = check{sql: `WITH held AS MATERIALIZED (` + heldBuilds + ` 
 // that share an issue. Few keys have more than one range; only those are paired.
 var checkIssueRanges = check{sql: `WITH ranged AS MATERIALIZED (
 			SELECT family, brand, model, variant, build FROM next_configurations n
-			WHERE EXISTS (SELECT FROM stage_configurations s WHERE ` + sameModel("s", "n") + `)
+			WHERE EXISTS (SELECT FROM delta_configurations s WHERE ` + sameModel("s", "n") + `)
 			GROUP BY family, brand, model, variant, build HAVING count(*) > 1
 		), issues AS MATERIALIZED (
 			SELECT n.place, coalesce(n.place, -1) AS rank, family, brand, model, variant, build,

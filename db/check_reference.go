@@ -80,10 +80,10 @@ var references = []reference{
 	{"stock", theRevision, aRevision, &aPart},
 }
 
-// checkReference finds the staged rows that refer to nothing, and where rows are
+// checkReference finds the rows of the bundle that refer to nothing, and where rows are
 // removed, the stored rows that would.
 func (t *importTx) checkReference(ctx context.Context, r *reference, limit int) ([]located, int, error) {
-	if !t.staged[r.file] && !(t.removes && t.anyStaged(r.to.files)) {
+	if !t.changes(r.file) && !(t.removes && t.changes(r.to.files...)) {
 		return nil, 0, nil
 	}
 	places, cells, total, err := t.faults(ctx, r.sql(t.removes), limit)
@@ -98,7 +98,7 @@ func (t *importTx) checkReference(ctx context.Context, r *reference, limit int) 
 // key of the row.
 func (r *reference) sql(storedToo bool) string {
 	file, _ := standin.FileNamed(r.file)
-	from, where := stageOf(file)+" r", "NOT r.removed"
+	from, where := deltaOf(file)+" r", "r.op <> 'removed'"
 	if storedToo {
 		from, where = nextOf(file)+" r", "true"
 	}

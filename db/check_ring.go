@@ -54,7 +54,7 @@ func numbered(view, from, to, bothWays string) string {
 
 // checkRing finds the rows that close a circle.
 func (t *importTx) checkRing(ctx context.Context, r ring, limit int) ([]located, int, error) {
-	if !t.staged[r.file] {
+	if !t.changes(r.file) {
 		return nil, 0, nil
 	}
 	links, err := t.links(ctx, r)
@@ -71,7 +71,7 @@ func (t *importTx) checkRing(ctx context.Context, r ring, limit int) ([]located,
 		return nil, 0, nil
 	}
 	found, _, err := t.run(ctx, check{
-		sql:  fmt.Sprintf("SELECT place, %s AS cells FROM stage_%s WHERE place = ANY($2)", r.cells, r.file),
+		sql:  fmt.Sprintf("SELECT place, %s AS cells FROM delta_%s WHERE place = ANY($2)", r.cells, r.file),
 		args: []any{places},
 		say:  func(_ *importTx, cells []string) standin.Finding { return r.say(cells) },
 	}, limit)

@@ -31,7 +31,7 @@ var checkPartKinds = check{sql: `SELECT CASE WHEN b.place > coalesce(a.place, -1
 }
 
 // checkRevisionAlone finds the builds that name the revision of no board.
-var checkRevisionAlone = check{sql: `SELECT place, ARRAY[revision] AS cells FROM stage_builds WHERE NOT removed AND revision <> '' AND part_number IS NULL`,
+var checkRevisionAlone = check{sql: `SELECT place, ARRAY[revision] AS cells FROM delta_builds WHERE op <> 'removed' AND revision <> '' AND part_number IS NULL`,
 	say: func(_ *importTx, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.MissingValue, Column: "part_number",
 			Message: fmt.Sprintf("the factory board's revision %s is recorded, but not its part number", cells[0])}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"slices"
 
 	"standin"
 
@@ -11,8 +12,10 @@ import (
 )
 
 // What a bundle changes of a file is in the temporary table delta_<file>: op is
-// added, changed or removed, the columns of the file hold the row as it would be
-// (for a removed row, as it was), old the stored row.
+// added, changed or removed; place where the row stands in the bundle; the columns
+// of the file hold the row as it would be (for a removed row, as it was); old the
+// stored row. All that follows works on the deltas: what a bundle says again
+// costs one comparison.
 
 func deltaOf(f standin.File) string { return "delta_" + f.Name }
 
@@ -22,48 +25,48 @@ type fileCount struct {
 	added, changed, removed, unchanged int
 }
 
-// compare makes the delta of every staged file, once.
-func (t *importTx) compare(ctx context.Context) error {
-	if t.compared != nil {
-		return nil
-	}
-	if err := t.seal(ctx); err != nil {
+func (c fileCount) changes() int { return c.added + c.changed + c.removed }
+
+// compare makes the delta of a staged file.
+func (t *importTx) compare(ctx context.Context, f standin.File) error {
+	if err := t.exec(ctx, deltaSQL(f)); err != nil {
 		return err
 	}
-	t.compared = []fileCount{}
-	for _, f := range t.stagedFiles() {
-		if err := t.exec(ctx, deltaSQL(f)); err != nil {
-			return err
-		}
-		c := fileCount{File: f}
-		err := t.queryRow(ctx, fmt.Sprintf(`SELECT count(*) FILTER (WHERE op = 'added'), count(*) FILTER (WHERE op = 'changed'),
-			count(*) FILTER (WHERE op = 'removed'), (SELECT count(*) FROM %s WHERE NOT removed) FROM %s`,
-			stageOf(f), deltaOf(f))).Scan(&c.added, &c.changed, &c.removed, &c.unchanged)
-		if err != nil {
-			return translate(err)
-		}
-		c.unchanged -= c.added + c.changed
-		t.compared = append(t.compared, c)
-	}
-	return nil
+	c := fileCount{File: f}
+	err := t.queryRow(ctx, fmt.Sprintf(`SELECT count(*) FILTER (WHERE op = 'added'), count(*) FILTER (WHERE op = 'changed'),
+		count(*) FILTER (WHERE op = 'removed'), (SELECT count(*) FROM %s WHERE NOT removed) FROM %s`,
+		stageOf(f), deltaOf(f))).Scan(&c.added, &c.changed, &c.removed, &c.unchanged)
+	c.unchanged -= c.added + c.changed
+	t.counts = append(t.counts, c)
+	t.removes = t.removes || c.removed > 0
+	return translate(err)
 }
 
 func deltaSQL(f standin.File) string {
-	return fmt.Sprintf(`CREATE TEMPORARY TABLE %[1]s ON COMMIT DROP AS
-		SELECT CASE WHEN s.removed THEN 'removed' WHEN b.%[2]s IS NULL THEN 'added' ELSE 'changed' END AS op, %[3]s, b AS old
+	return fmt.Sprintf(`ANALYZE %[4]s;
+		CREATE TEMPORARY TABLE %[1]s ON COMMIT DROP AS
+		SELECT CASE WHEN s.removed THEN 'removed' WHEN b.%[2]s IS NULL THEN 'added' ELSE 'changed' END AS op,
+			s.place, %[3]s, b AS old
 		FROM %[4]s s LEFT JOIN bundle.%[5]s b ON %[6]s
 		WHERE CASE WHEN s.removed THEN b.%[2]s IS NOT NULL ELSE (%[3]s) IS DISTINCT FROM (%[7]s) END;
 		ANALYZE %[1]s`,
 		deltaOf(f), quoted(f.Columns[0].Name), list(f, "s"), stageOf(f), f.Name, sameKey(f, "s", "b"), list(f, "b"))
 }
 
+// changes tells whether any of the files changes.
+func (t *importTx) changes(files ...string) bool {
+	return slices.ContainsFunc(t.counts, func(c fileCount) bool {
+		return c.changes() > 0 && slices.Contains(files, c.Name)
+	})
+}
+
 // Diff compares what is staged with what is stored.
 func (t *importTx) Diff(ctx context.Context, limit int) ([]standin.FileDiff, error) {
-	if err := t.compare(ctx); err != nil {
+	if err := t.seal(ctx); err != nil {
 		return nil, err
 	}
 	diffs := []standin.FileDiff{}
-	for _, c := range t.compared {
+	for _, c := range t.counts {
 		changes, err := t.changesOf(ctx, c.File, limit)
 		if err != nil {
 			return nil, err

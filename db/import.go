@@ -18,18 +18,18 @@ const importLock = 0x62756e646c65 // "bundle"
 const rollbackPatience = 10 * time.Second
 
 // importTx is an import under way: one transaction, and what was staged in it.
-// The bundle is staged, then sealed, then checked and compared, then committed.
+// The bundle is staged, then sealed and with that compared, then checked, then committed.
 type importTx struct {
 	tx      pgx.Tx
 	request standin.ImportRequest
 	undoes  int64 // the import that this one undoes; 0: none
 
-	files    []bundleFile    // in the order they were staged; a place counts in it
-	staged   map[string]bool // by File.Name, those that have a stage
-	sealed   bool
-	removes  bool        // some stored row is to go
-	clean    bool        // checked, and nothing was found
-	compared []fileCount // nil: not yet
+	files   []bundleFile    // in the order they were staged; a place counts in it
+	staged  map[string]bool // by File.Name, those that have a stage
+	sealed  bool
+	counts  []fileCount // of the staged files, in the order of standin.Files
+	removes bool        // some stored row is to go
+	clean   bool        // checked, and nothing was found
 }
 
 // OpenImport begins the one transaction of an import.

@@ -3,6 +3,7 @@ package db
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"standin"
@@ -10,7 +11,7 @@ import (
 
 // Commit writes the changes, the audit rows and the new versions.
 func (t *importTx) Commit(ctx context.Context) (standin.Import, error) {
-	if err := t.compare(ctx); err != nil {
+	if err := t.seal(ctx); err != nil {
 		return standin.Import{}, err
 	}
 	made := t.summary()
@@ -25,13 +26,16 @@ func (t *importTx) Commit(ctx context.Context) (standin.Import, error) {
 			return standin.Import{}, err
 		}
 	}
+	if err := t.dropNext(ctx); err != nil {
+		return standin.Import{}, err
+	}
 	return made, translate(t.tx.Commit(ctx))
 }
 
 // summary is the import as far as it is known before it is written.
 func (t *importTx) summary() standin.Import {
 	made := standin.Import{By: t.request.By, Bundle: t.request.Bundle, Undoes: t.undoes}
-	for _, c := range t.compared {
+	for _, c := range t.counts {
 		made.Added += c.added
 		made.Changed += c.changed
 		made.Removed += c.removed
@@ -81,7 +85,7 @@ func (t *importTx) mergeRows(ctx context.Context, _ *standin.Import) error { ret
 // and undone. What is not recorded is left out.
 func (t *importTx) audit(ctx context.Context, made *standin.Import) error {
 	seq := 0
-	for _, c := range t.compared {
+	for _, c := range t.counts {
 		n, err := t.execCount(ctx, auditSQL(c.File), made.ID, seq)
 		if err != nil {
 			return err
@@ -113,21 +117,10 @@ func (t *importTx) raiseVersions(ctx context.Context, _ *standin.Import) error {
 		boolInt(t.changesCatalogue()), boolInt(t.changesStock()))
 }
 
-func (t *importTx) changesStock() bool {
-	return t.changes(func(file string) bool { return file == "stock" })
-}
+func (t *importTx) changesStock() bool { return t.changes("stock") }
 
 func (t *importTx) changesCatalogue() bool {
-	return t.changes(func(file string) bool { return file != "stock" })
-}
-
-func (t *importTx) changes(which func(file string) bool) bool {
-	for _, c := range t.compared {
-		if which(c.Name) && c.added+c.changed+c.removed > 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(t.counts, func(c fileCount) bool { return c.changes() > 0 && c.Name != "stock" })
 }
 
 func boolInt(b bool) int {

@@ -3,6 +3,7 @@ package db
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"standin"
@@ -11,38 +12,36 @@ import (
 // merge brings the deltas into the tables: written in the order of the files,
 // so that what a row refers to is there, then removed in the reverse order.
 func (t *importTx) merge(ctx context.Context) error {
-	changed := map[string]fileCount{}
-	for _, c := range t.compared {
-		if c.added+c.changed+c.removed > 0 {
-			changed[c.Name] = c
-		}
-	}
 	for _, to := range targets {
-		if c, ok := changed[to.file]; ok {
-			if err := t.write(ctx, to, c); err != nil {
-				return err
-			}
+		if err := t.write(ctx, to, t.countOf(to.file)); err != nil {
+			return err
 		}
 	}
-	for i := range targets {
-		to := targets[len(targets)-1-i]
-		if _, ok := changed[to.file]; ok {
-			if err := t.remove(ctx, to); err != nil {
-				return err
-			}
+	for _, to := range slices.Backward(targets) {
+		if err := t.remove(ctx, to, t.countOf(to.file)); err != nil {
+			return err
 		}
 	}
 	return nil
 }
 
+func (t *importTx) countOf(file string) fileCount {
+	for _, c := range t.counts {
+		if c.Name == file {
+			return c
+		}
+	}
+	return fileCount{}
+}
+
 // write stores what a file adds and changes. A row that found no place for what
 // it refers to would be lost in the joins without a word, hence the count.
 func (t *importTx) write(ctx context.Context, to target, c fileCount) error {
+	if c.changes() == 0 {
+		return nil
+	}
 	if err := t.execIfAny(ctx, to.prepare); err != nil {
 		return err
-	}
-	if c.added+c.changed == 0 {
-		return nil
 	}
 	n, err := t.execCount(ctx, to.writeSQL())
 	if err != nil {
@@ -56,7 +55,10 @@ func (t *importTx) write(ctx context.Context, to target, c fileCount) error {
 	return t.exec(ctx, "ANALYZE "+to.table)
 }
 
-func (t *importTx) remove(ctx context.Context, to target) error {
+func (t *importTx) remove(ctx context.Context, to target, c fileCount) error {
+	if c.changes() == 0 {
+		return nil
+	}
 	sql := to.remove
 	if sql == "" {
 		sql = to.removeSQL()

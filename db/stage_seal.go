@@ -9,8 +9,8 @@ import (
 )
 
 // seal ends the staging: what the bundle leaves out of a replaced family is
-// staged for removal, rows that repeat a key are set aside, and the views
-// next_<file> show the catalogue as it would be.
+// staged for removal, rows that repeat a key are set aside, what changes is
+// found, and the views next_<file> show the catalogue as it would be.
 func (t *importTx) seal(ctx context.Context) error {
 	if t.sealed {
 		return nil
@@ -23,22 +23,11 @@ func (t *importTx) seal(ctx context.Context) error {
 		return err
 	}
 	for _, f := range t.stagedFiles() {
-		if err := t.look(ctx, f); err != nil {
+		if err := t.compare(ctx, f); err != nil {
 			return err
 		}
 	}
 	return t.createNext(ctx)
-}
-
-// look makes a stage known to the planner, and to us whether it removes rows.
-func (t *importTx) look(ctx context.Context, f standin.File) error {
-	if err := t.exec(ctx, "ANALYZE "+stageOf(f)); err != nil {
-		return err
-	}
-	var removes bool
-	err := t.queryRow(ctx, "SELECT EXISTS (SELECT FROM "+stageOf(f)+" WHERE removed)").Scan(&removes)
-	t.removes = t.removes || removes
-	return translate(err)
 }
 
 // stagedFiles are the files with a stage, each after those it refers to.
@@ -77,18 +66,28 @@ func repeatsSQL(f standin.File) string {
 
 func nextOf(f standin.File) string { return "next_" + f.Name }
 
-// createNext makes the views of the catalogue as it would be: what is staged,
-// and what is stored under other keys. The place of a stored row is NULL.
+// createNext makes the views of the catalogue as it would be: what is added and
+// changed, and what is stored under other keys. The place of a stored row is NULL.
 func (t *importTx) createNext(ctx context.Context) error {
 	var sql strings.Builder
 	for _, f := range standin.Files {
 		fmt.Fprintf(&sql, "CREATE TEMPORARY VIEW %s AS ", nextOf(f))
 		kept := ""
-		if t.staged[f.Name] {
-			fmt.Fprintf(&sql, "SELECT place, %s FROM %s WHERE NOT removed UNION ALL ", list(f, ""), stageOf(f))
-			kept = fmt.Sprintf(" WHERE NOT EXISTS (SELECT FROM %s s WHERE %s)", stageOf(f), sameKey(f, "s", "b"))
+		if t.changes(f.Name) {
+			fmt.Fprintf(&sql, "SELECT place, %s FROM %s WHERE op <> 'removed' UNION ALL ", list(f, ""), deltaOf(f))
+			kept = fmt.Sprintf(" WHERE NOT EXISTS (SELECT FROM %s d WHERE %s)", deltaOf(f), sameKey(f, "d", "b"))
 		}
 		fmt.Fprintf(&sql, "SELECT NULL::bigint AS place, %s FROM bundle.%s b%s;\n", list(f, "b"), f.Name, kept)
 	}
 	return t.exec(ctx, sql.String())
+}
+
+// dropNext takes the views away, which would otherwise stay with the connection:
+// only tables can be dropped with the transaction.
+func (t *importTx) dropNext(ctx context.Context) error {
+	var names []string
+	for _, f := range standin.Files {
+		names = append(names, nextOf(f))
+	}
+	return t.exec(ctx, "DROP VIEW "+strings.Join(names, ", "))
 }
