@@ -20,7 +20,7 @@ type found struct {
 const findModelsSQL = `
 WITH RECURSIVE asked AS (
 	SELECT n, coalesce(
-		nullif(id, 0),
+		(SELECT m.id FROM models m WHERE m.id = a.id),
 		(SELECT m.id FROM models m WHERE m.brand = a.brand AND m.model = a.model AND m.variant = a.variant),
 		(SELECT CASE WHEN count(*) = 1 THEN min(m.id) END FROM models m
 			WHERE m.folded = folded(a.brand || a.model || a.variant)

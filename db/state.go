@@ -9,7 +9,7 @@ import (
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 1
+const schemaVersion = 2
 
 const stateSQL = `SELECT catalogue, stock FROM catalogue_state`
 

@@ -24,15 +24,22 @@ WHERE s.old_part_id = ANY ((SELECT current_setting('standin.reachable'))::bigint
 ORDER BY o.part_number, n.part_number`
 
 func (l *load) readLinks(rows pgx.Rows) error {
+	return eachLink(rows, func(older, newer int64, s standin.Supersession) {
+		l.links[older] = append(l.links[older], lead{newer, s})
+		if s.TwoWay {
+			l.links[newer] = append(l.links[newer], lead{older, s})
+		}
+	})
+}
+
+// eachLink reads the rows of linksSQL.
+func eachLink(rows pgx.Rows, use func(older, newer int64, s standin.Supersession)) error {
 	var s standin.Supersession
 	var older, newer int64
 	var from pgtype.Int4
 	_, err := pgx.ForEachRow(rows, []any{&older, &newer, &s.Old, &s.New, &s.TwoWay, &from, &s.Note}, func() error {
 		s.From = maybeDate(from)
-		l.links[older] = append(l.links[older], lead{newer, s})
-		if s.TwoWay {
-			l.links[newer] = append(l.links[newer], lead{older, s})
-		}
+		use(older, newer, s)
 		return nil
 	})
 	return err

@@ -51,7 +51,7 @@ CREATE TABLE procedure_steps (
     hold_seconds double precision,
     expect       text,
     CONSTRAINT procedure_steps_are_unique PRIMARY KEY (procedure_id, phase, step),
-    CONSTRAINT procedure_step_belongs_to_a_procedure FOREIGN KEY (procedure_id) REFERENCES procedures (id) ON DELETE CASCADE,
+    CONSTRAINT procedure_step_belongs_to_a_procedure FOREIGN KEY (procedure_id) REFERENCES procedures (id),
     CONSTRAINT procedure_step_has_a_known_phase CHECK (phase IN ('enter', 'symbol', 'finish', 'readback')),
     CONSTRAINT procedure_step_counts_from_one CHECK (step >= 1),
     CONSTRAINT procedure_step_hold_is_not_negative CHECK (hold_seconds >= 0)
@@ -101,7 +101,7 @@ CREATE TABLE connectors (
     key       text,
     circuits  text[],
     CONSTRAINT connectors_are_unique PRIMARY KEY (layout_id, connector),
-    CONSTRAINT connector_belongs_to_a_layout FOREIGN KEY (layout_id) REFERENCES layouts (id) ON DELETE CASCADE,
+    CONSTRAINT connector_belongs_to_a_layout FOREIGN KEY (layout_id) REFERENCES layouts (id),
     CONSTRAINT connector_has_a_marking CHECK (connector <> ''),
     CONSTRAINT connector_ways_are_positive CHECK (ways >= 1),
     CONSTRAINT connector_pitch_is_positive CHECK (pitch_mm > 0),

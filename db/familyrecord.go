@@ -1,0 +1,102 @@
+package db
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
+
+	"standin"
+)
+
+const listFamiliesSQL = `
+SELECT f.family, coalesce(f.title, ''), f.selector, f.code_length, f.readback, coalesce(p.procedure, ''), coalesce(f.note, '')
+FROM families f
+LEFT JOIN procedures p ON p.id = f.procedure_id
+WHERE f.family > $1
+ORDER BY f.family
+LIMIT $2`
+
+// ListFamilies are the families by name from after (exclusive) on.
+func (db *DB) ListFamilies(ctx context.Context, after string, limit int) ([]standin.Family, error) {
+	ctx, cancel := context.WithTimeout(ctx, readTimeout)
+	defer cancel()
+	rows, err := db.pool.Query(ctx, listFamiliesSQL, after, limit)
+	if err != nil {
+		return nil, translate(err)
+	}
+	families, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.Family, error) {
+		var f standin.Family
+		err := row.Scan(familyColumns(&f)...)
+		return f, err
+	})
+	return families, translate(err)
+}
+
+// The one family, kept for the statements of a dossier (see dossier.go): exactly
+// that name, else the only one that is the same without case, spaces and
+// punctuation.
+const chooseFamilySQL = `
+SELECT set_config('standin.families', array_remove(ARRAY[coalesce(
+		(SELECT id FROM families WHERE family = $1),
+		(SELECT CASE WHEN count(*) = 1 THEN min(id) END FROM families WHERE plain(family) = plain($1)))], NULL)::text, true),
+	set_config('standin.boards', '{}', true)`
+
+const boardsOfFamilySQL = `
+SELECT p.part_number
+FROM boards b
+JOIN parts p ON p.id = b.part_id
+WHERE b.family_id = ANY ((SELECT current_setting('standin.families'))::bigint[])
+ORDER BY p.part_number`
+
+const configurationsOfFamilySQL = `
+SELECT f.family, m.brand, m.model, m.variant, coalesce(b.build, ''), c.issue_from, c.issue_to, c.code, coalesce(c.pattern, ''), coalesce(s.source, '')
+FROM configurations c
+JOIN families f ON f.id = c.family_id
+JOIN models m ON m.id = c.model_id
+LEFT JOIN builds b ON b.id = c.build_id
+LEFT JOIN sources s ON s.id = c.source_id
+WHERE c.family_id = ANY ((SELECT current_setting('standin.families'))::bigint[])
+ORDER BY m.brand, m.model, m.variant, b.build NULLS FIRST, c.issue_from NULLS FIRST`
+
+// FamilyOf is one family with its procedure, its boards and every recorded
+// configuration. CodeNotFound where there is none.
+func (db *DB) FamilyOf(ctx context.Context, name string) (*standin.FamilyRecord, error) {
+	ctx, cancel := context.WithTimeout(ctx, readTimeout)
+	defer cancel()
+	l := newLoad()
+	var record standin.FamilyRecord
+	b := &pgx.Batch{}
+	b.Queue(beginDossiersSQL)
+	b.Queue(chooseFamilySQL, name)
+	b.Queue(familiesSQL).Query(l.readFamilies)
+	b.Queue(proceduresSQL).Query(l.readProcedures)
+	b.Queue(boardsOfFamilySQL).Query(func(rows pgx.Rows) (err error) {
+		record.Boards, err = pgx.CollectRows(rows, pgx.RowTo[string])
+		return err
+	})
+	b.Queue(configurationsOfFamilySQL).Query(func(rows pgx.Rows) error {
+		return readConfigurationsOfFamily(rows, &record.Configurations)
+	})
+	b.Queue(commitDossiersSQL)
+	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
+		return nil, translate(err)
+	}
+	for _, f := range l.families {
+		record.Family, record.Steps = *f, l.procedures[f.Procedure]
+		return &record, nil
+	}
+	return nil, &standin.Error{Code: standin.CodeNotFound, Message: fmt.Sprintf("there is no family %s", name), Field: "family"}
+}
+
+func readConfigurationsOfFamily(rows pgx.Rows, all *[]standin.Configuration) error {
+	var c standin.Configuration
+	var from, to pgtype.Int4
+	_, err := pgx.ForEachRow(rows, []any{&c.Family, &c.Model.Brand, &c.Model.Model, &c.Model.Variant, &c.Build, &from, &to, &c.Code, &c.Pattern, &c.Source}, func() error {
+		c.IssueFrom, c.IssueTo = maybeInt(from), maybeInt(to)
+		*all = append(*all, c)
+		return nil
+	})
+	return err
+}

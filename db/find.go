@@ -1,0 +1,81 @@
+package db
+
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5"
+
+	"standin"
+)
+
+// What was typed is compared with the brand and number of a model, and with its
+// number alone, both folded. First come those that are the same or begin so, out
+// of a plain index; only where they are fewer than asked for are those looked at
+// that are alike by their trigrams. Each source is bounded before it is ranked,
+// because two letters are the beginning of a tenth of a catalogue.
+const findSQL = `
+WITH RECURSIVE asked AS MATERIALIZED (
+	SELECT folded($1) AS word, plain($1) AS exact
+), beginning AS MATERIALIZED (
+	SELECT hit.id
+	FROM asked a, LATERAL (
+		(SELECT m.id FROM models m WHERE m.folded >= a.word AND m.folded < a.word || E'\U0010FFFF' ORDER BY m.folded LIMIT 500)
+		UNION
+		(SELECT m.id FROM models m WHERE m.folded_number >= a.word AND m.folded_number < a.word || E'\U0010FFFF' ORDER BY m.folded_number LIMIT 500)
+	) AS hit
+	WHERE a.word <> ''
+), alike AS MATERIALIZED (
+	SELECT m.id
+	FROM asked a, models m
+	WHERE m.folded % a.word AND (SELECT count(*) FROM beginning) < $2
+	ORDER BY greatest(similarity(m.folded, a.word), similarity(m.folded_number, a.word)) DESC, m.id
+	LIMIT 500
+), ranked AS (
+	SELECT m.id, m.brand, m.model, m.variant, m.kind,
+		CASE
+			WHEN a.exact IN (plain(m.brand || m.model || m.variant), plain(m.model || m.variant)) THEN 1
+			WHEN a.word IN (m.folded, m.folded_number) THEN 0.95
+			WHEN starts_with(m.folded, a.word) OR starts_with(m.folded_number, a.word) THEN 0.9 * (1 + likeness) / 2
+			ELSE 0.9 * likeness
+		END AS nearness
+	FROM (SELECT id FROM beginning UNION SELECT id FROM alike) AS hit
+	JOIN models m ON m.id = hit.id
+	CROSS JOIN asked a
+	CROSS JOIN LATERAL (SELECT greatest(similarity(m.folded, a.word), similarity(m.folded_number, a.word))::double precision AS likeness) AS l
+	ORDER BY nearness DESC, m.brand, m.model, m.variant
+	LIMIT $2
+), chain AS (
+	SELECT id, id AS model, 0 AS links FROM ranked
+	UNION ALL
+	SELECT c.id, t.of_model_id, c.links + 1 FROM chain c JOIN twins t ON t.model_id = c.model WHERE c.links < 100
+), ends AS (
+	SELECT DISTINCT ON (id) id, model FROM chain WHERE links > 0 ORDER BY id, links DESC
+)
+SELECT r.id, r.brand, r.model, r.variant, coalesce(r.kind, ''), r.nearness::double precision,
+	m.brand, coalesce(m.model, ''), coalesce(m.variant, '')
+FROM ranked r
+LEFT JOIN ends e ON e.id = r.id
+LEFT JOIN models m ON m.id = e.model
+ORDER BY r.nearness DESC, r.brand, r.model, r.variant`
+
+// FindModels are the models that a person may mean by what was typed, best first.
+func (db *DB) FindModels(ctx context.Context, typed string, limit int) ([]standin.ModelMatch, error) {
+	ctx, cancel := context.WithTimeout(ctx, readTimeout)
+	defer cancel()
+	rows, err := db.pool.Query(ctx, findSQL, typed, limit)
+	if err != nil {
+		return nil, translate(err)
+	}
+	matches, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.ModelMatch, error) {
+		var m standin.ModelMatch
+		var brand *string
+		var of standin.ModelKey
+		err := row.Scan(&m.ID, &m.Brand, &m.Model, &m.Variant, &m.Kind, &m.Nearness, &brand, &of.Model, &of.Variant)
+		if brand != nil {
+			of.Brand = *brand
+			m.TwinOf = &of
+		}
+		return m, err
+	})
+	return matches, translate(err)
+}

@@ -1,0 +1,79 @@
+package db
+
+import (
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"standin"
+)
+
+func TestFindModels(t *testing.T) {
+	t.Parallel()
+	db := openSmall(t)
+	tests := []struct {
+		name, typed string
+		first       string // empty: nothing is found
+		least, most float64
+	}{
+		{"as it is written", "Ondara WD 300", "Ondara WD 300", 1, 1},
+		{"without case, spaces and punctuation", "ondara wd-300", "Ondara WD 300", 1, 1},
+		{"without the brand", "wd300", "Ondara WD 300", 1, 1},
+		{"with its variant", "WD300 B2", "Ondara WD 300 / B/2", 1, 1},
+		{"with misread characters", "0NDARA WD 3OO", "Ondara WD 300", 0.95, 0.95},
+		{"misread without the brand", "wd3oo82", "Ondara WD 300 / B/2", 0.95, 0.95},
+		{"the beginning", "Ondara WD 3", "Ondara WD 300", 0.5, 0.94},
+		{"the beginning of the number", "td", "Ondara TD 5 / C", 0.5, 0.94},
+		{"a model of one variant, without it", "Ondara TD 5", "Ondara TD 5 / C", 0.5, 0.94},
+		{"a letter wrong", "Ondarra WD 300", "Ondara WD 300", 0.3, 0.9},
+		{"a badge", "kessen k1", "Kessen K1", 1, 1},
+		{"nothing like it", "qqqqqq", "", 0, 0},
+		{"nothing", "  - ", "", 0, 0},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			got, err := db.FindModels(t.Context(), tt.typed, 5)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(got) == 0 {
+				if tt.first != "" {
+					t.Errorf("nothing is found, want %s", tt.first)
+				}
+				return
+			}
+			if got[0].String() != tt.first || got[0].Nearness < tt.least || got[0].Nearness > tt.most {
+				t.Errorf("first is %s at %.3f, want %s at %.2f to %.2f", got[0].ModelKey, got[0].Nearness, tt.first, tt.least, tt.most)
+			}
+			for i := range got[1:] {
+				if got[i+1].Nearness > got[i].Nearness {
+					t.Errorf("%s at %.3f stands before %s at %.3f", got[i].ModelKey, got[i].Nearness, got[i+1].ModelKey, got[i+1].Nearness)
+				}
+			}
+		})
+	}
+}
+
+func TestFindModelsTellsTwinsAndKeepsOrder(t *testing.T) {
+	t.Parallel()
+	db := openSmall(t)
+	got, err := db.FindModels(t.Context(), "ondara wd88", 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []standin.ModelMatch{
+		{ID: 6, ModelKey: standin.ModelKey{Brand: "Ondara", Model: "WD 88"}, Nearness: 1},
+		{ID: 5, ModelKey: standin.ModelKey{Brand: "Ondara", Model: "WD-88"}, Nearness: 1},
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("equally near ones stand by key (-want +got):\n%s", diff)
+	}
+	twin, err := db.FindModels(t.Context(), "Kessen", 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(twin) != 1 || twin[0].TwinOf == nil || twin[0].TwinOf.Model != "WD 300" {
+		t.Errorf("%+v, want the badge with the model that it is a twin of in the end", twin)
+	}
+}
