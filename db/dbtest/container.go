@@ -39,7 +39,9 @@ func container(ctx context.Context, getenv func(string) string) (*server, error)
 	if err != nil {
 		return nil, err
 	}
-	configure(getenv)
+	if err := configure(getenv); err != nil {
+		return nil, err
+	}
 	password := rand.Text()
 	c, err := testcontainers.Run(ctx, image,
 		testcontainers.WithEnv(map[string]string{"POSTGRES_USER": "standin", "POSTGRES_PASSWORD": password, "POSTGRES_DB": "postgres"}),
@@ -84,12 +86,13 @@ func chooseImage(ctx context.Context, docker, wanted string) (string, error) {
 // own remover of containers, which needs another image to be pulled, and to
 // reach an engine behind a local socket over loopback, where it would take the
 // default gateway if it thought that we are in a container ourselves.
-func configure(getenv func(string) string) {
-	os.Setenv("TESTCONTAINERS_RYUK_DISABLED", "true")
+func configure(getenv func(string) string) error {
+	err := os.Setenv("TESTCONTAINERS_RYUK_DISABLED", "true")
 	local := !strings.HasPrefix(getenv("DOCKER_HOST"), "tcp:")
 	if local && getenv("TESTCONTAINERS_HOST_OVERRIDE") == "" {
-		os.Setenv("TESTCONTAINERS_HOST_OVERRIDE", "127.0.0.1")
+		err = errors.Join(err, os.Setenv("TESTCONTAINERS_HOST_OVERRIDE", "127.0.0.1"))
 	}
+	return err
 }
 
 // reach waits until the server in the container answers.

@@ -64,15 +64,6 @@ func (h home) ensureDatabase(ctx context.Context) error {
 	return nil
 }
 
-// socketSetting is the socket's folder as the server is told it: relative to
-// its data where it can be, for no path can then need quoting.
-func (h home) socketSetting() string {
-	if h.socket == h.pg {
-		return ".."
-	}
-	return h.socket
-}
-
 // removeStaleLocks removes the lock files of a server that is no more. The
 // server does that itself, but not where another process of the account has the
 // number now, as may be after a reboot, or where the dead one is a zombie.
