@@ -48,7 +48,7 @@ func (b *bundle) addEntry(e *zip.File, archive, top string) {
 	switch {
 	case strays(slashed(e.Name)):
 		b.out.add(unreadable("its path %s leads out of the zip; pack the files without folders", quoted(e.Name)).in(base))
-	case strings.HasSuffix(name, "/"):
+	case name == "" || strings.HasSuffix(name, "/"):
 		if hasEnding(base, ".csv") {
 			b.out.add(unreadable("it is a folder, not a file; give it a name without .csv").in(base))
 		}

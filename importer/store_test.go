@@ -3,6 +3,7 @@ package importer_test
 import (
 	"context"
 	"iter"
+	"runtime"
 
 	"standin"
 )
@@ -66,5 +67,65 @@ func (m *memoryTx) Commit(context.Context) (standin.Import, error) {
 
 func (m *memoryTx) Rollback() error {
 	m.ended = append(m.ended, "rollback")
+	return nil
+}
+
+// counting is a store that drops its rows and watches the heap.
+type counting struct {
+	memory
+	rows        int
+	first, most uint64 // bytes live after a collection
+}
+
+func (c *counting) OpenImport(ctx context.Context, request standin.ImportRequest) (standin.ImportTx, error) {
+	tx, err := c.memory.OpenImport(ctx, request)
+	return &countingTx{tx, c}, err
+}
+
+type countingTx struct {
+	standin.ImportTx
+	*counting
+}
+
+func (t *countingTx) Stage(_ context.Context, _ standin.File, _ string, rows iter.Seq2[standin.Row, error]) error {
+	const between = 20_000
+	for _, err := range rows {
+		if err != nil {
+			return err
+		}
+		if t.rows++; t.rows%between == 0 {
+			live := liveHeap()
+			if t.first == 0 {
+				t.first = live
+			}
+			t.most = max(t.most, live)
+		}
+	}
+	return nil
+}
+
+func liveHeap() uint64 {
+	runtime.GC()
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	return m.HeapAlloc
+}
+
+// dropping is a store that drops its rows.
+type dropping struct{ memory }
+
+func (d *dropping) OpenImport(ctx context.Context, request standin.ImportRequest) (standin.ImportTx, error) {
+	tx, err := d.memory.OpenImport(ctx, request)
+	return droppingTx{tx}, err
+}
+
+type droppingTx struct{ standin.ImportTx }
+
+func (droppingTx) Stage(_ context.Context, _ standin.File, _ string, rows iter.Seq2[standin.Row, error]) error {
+	for _, err := range rows {
+		if err != nil {
+			return err
+		}
+	}
 	return nil
 }

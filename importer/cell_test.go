@@ -1,0 +1,113 @@
+package importer
+
+import (
+	"strings"
+	"testing"
+
+	"standin"
+)
+
+// GS1 General Specifications 7.9.1 with its published examples; the last is
+// from memory.
+func TestCheckDigit(t *testing.T) {
+	t.Parallel()
+	for digits, want := range map[string]byte{
+		"629104150021": '3', "730001100001": '7', "890400021003": '7', "03600024145": '7',
+		"4098765000022": '3', "37610425002123456": '9', "9638507": '4',
+	} {
+		if got := checkDigit(digits); got != want {
+			t.Errorf("checkDigit(%s) = %c, want %c", digits, got, want)
+		}
+	}
+}
+
+// Every single wrong digit is caught; neighbours that differ by five and are
+// exchanged are not (GS1 General Specifications 7.9.1).
+func TestCheckDigitCatches(t *testing.T) {
+	t.Parallel()
+	const good = "6291041500213"
+	for i := range good {
+		for d := byte('0'); d <= '9'; d++ {
+			if d == good[i] {
+				continue
+			}
+			if _, f := parseGTIN(good[:i] + string(d) + good[i+1:]); f == nil {
+				t.Errorf("%c for digit %d of %s is not caught", d, i+1, good)
+			}
+		}
+	}
+	if _, f := parseGTIN("1600000000001"); f != nil {
+		t.Fatalf("1600000000001: %v", f)
+	}
+	if _, f := parseGTIN("6100000000001"); f != nil {
+		t.Errorf("1 and 6 exchanged are caught: %v", f)
+	}
+}
+
+func TestNearest(t *testing.T) {
+	t.Parallel()
+	words := []string{"heating", "motor", "other"}
+	for text, want := range map[string]string{
+		"heatnig": "heating", "motro": "motor", "MOTER": "motor", "moth": "", "": "", "x": "",
+		strings.Repeat("heating", 20): "",
+	} {
+		if got := nearest(text, words); got != want {
+			t.Errorf("nearest(%q) = %q, want %q", text, got, want)
+		}
+	}
+}
+
+func TestLookalike(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ symbol, selector, want string }{
+		{"O", "0 1", "0"}, {"l", "0 1", "1"}, {"I", "1 2", "1"}, {"5", "R S", "S"}, {"8", "A B", "B"}, {"Z", "1 2", "2"},
+		{"a", "A B", "A"}, {"x", "X x1", "X"}, {"L", "1 2", ""}, {"q", "A B", ""}, {"o", "O 0", "O"}, {"ab", "AB aB", ""},
+	} {
+		if got := lookalike(c.symbol, strings.Fields(c.selector)); got != c.want {
+			t.Errorf("lookalike(%s, %s) = %q, want %q", c.symbol, c.selector, got, c.want)
+		}
+	}
+}
+
+// What is offered as a correction is accepted, whatever was typed; and nothing
+// panics.
+func FuzzCell(f *testing.F) {
+	for _, text := range []string{"12", "1,5", "2.000,5", "230 V", "50/60 Hz", "2004-W53", "17.9.2004", "none", "x\x00", "9638507", "^(?P<y1>.)", "l0f–"} {
+		f.Add(text)
+	}
+	s := newShape([]string{"0", "1", "A"}, standin.Known(2), standin.Known(3))
+	f.Fuzz(func(t *testing.T, text string) {
+		if text = trim(text); text == "" {
+			return
+		}
+		for _, file := range standin.Files {
+			for _, c := range file.Columns {
+				_, fault := parseCell(c, text)
+				if fault == nil || fault.correction == "" {
+					continue
+				}
+				if _, again := parseCell(c, fault.correction); again != nil && !outOfRange(again) {
+					t.Fatalf("%s.%s: %q is corrected to %q: %v", file.Name, c.Name, text, fault.correction, again)
+				}
+			}
+		}
+		_, faults := parseCode(s, text)
+		for _, fault := range faults {
+			if fault.correction != "" {
+				if _, again := parseCode(s, fault.correction); again != nil {
+					t.Fatalf("code %q is corrected to %q: %v", text, fault.correction, again[0])
+				}
+			}
+		}
+		if _, fault := parsePattern(s, text); fault != nil && fault.correction != "" {
+			if _, again := parsePattern(s, fault.correction); again != nil {
+				t.Fatalf("pattern %q is corrected to %q: %v", text, fault.correction, again)
+			}
+		}
+	})
+}
+
+// outOfRange is a fault of a number that was read.
+func outOfRange(f *fault) bool {
+	return strings.Contains(f.message, "must be") || strings.Contains(f.message, "too large")
+}
