@@ -97,14 +97,19 @@ func summary(a *standin.Answer) string {
 	var said string
 	switch first.Verdict {
 	case standin.Fits:
-		said = fmt.Sprintf("Yes: %s fits, %s.", name, whereabouts(first.Stock, a.Machine.Location))
+		said = "Yes: " + name + " fits"
+		if len(a.Builds) > 1 {
+			said += " whichever build it is"
+		}
+		if adaptors := first.Builds[0].Adaptors; len(adaptors) > 0 {
+			said += ", with " + list(adaptors, "and")
+		}
 	case standin.Check:
-		said = fmt.Sprintf("Perhaps: %s may stand in once what is marked check is settled; %s.",
-			name, whereabouts(first.Stock, a.Machine.Location))
+		said = "Perhaps: " + name + " may stand in, once what is marked check is settled"
 	default:
-		said = fmt.Sprintf("It depends on the build: settle that before %s is set or fitted; %s.",
-			name, whereabouts(first.Stock, a.Machine.Location))
+		said = "It depends on the build: settle that before " + name + " is set or fitted"
 	}
+	said += "; " + whereabouts(first.Stock, a.Machine.Location) + "."
 	if able > 1 {
 		said += fmt.Sprintf(" There are %d to choose from, best first.", able)
 	}

@@ -94,8 +94,12 @@ func tellQuestions(p *page, a *standin.Answer) {
 		}
 		p.line(bodyIndent, fmt.Sprintf("%s: it is %s; %s", c.Text, buildNames(c.Builds), answer))
 	}
+	asked := []string{q.Kind}
 	for _, other := range a.Questions[1:] {
-		p.line(0, "Or: "+other.Text)
+		if !slices.Contains(asked, other.Kind) { // the best of each kind is enough
+			asked = append(asked, other.Kind)
+			p.line(0, fmt.Sprintf("Or: %s (--%s)", other.Text, strings.ReplaceAll(other.Kind, "_", "-")))
+		}
 	}
 }
 

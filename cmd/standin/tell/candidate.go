@@ -9,32 +9,55 @@ import (
 	"standin"
 )
 
-func tellCandidates(p *page, a *standin.Answer, detail Detail) {
-	able := standing(a)
-	for i, c := range a.Candidates[:able] {
-		p.blank()
-		tellCandidate(p, a, c, strconv.Itoa(i+1), detail)
-	}
-	tellMisfits(p, a, a.Candidates[able:], able, detail)
+// counter tells the candidates of one answer.
+type counter struct {
+	*page
+	answer *standin.Answer
+	detail Detail
+	told   map[string]string // settings told in full, and where
 }
 
-func tellCandidate(p *page, a *standin.Answer, c standin.Candidate, place string, detail Detail) {
-	head := fmt.Sprintf("%3s %s", place, board(c.PartNumber, c.Revision))
-	if issue, ok := c.Issue.Get(); ok {
+func tellCandidates(p *page, a *standin.Answer, detail Detail) {
+	c := &counter{p, a, detail, map[string]string{}}
+	able := standing(a)
+	for i, candidate := range a.Candidates[:able] {
+		p.blank()
+		c.candidate(candidate, strconv.Itoa(i+1))
+	}
+	c.misfits(a.Candidates[able:], able)
+}
+
+// candidate tells one board: what is the same whichever build it is, then what
+// is not.
+func (c *counter) candidate(b standin.Candidate, place string) {
+	head := fmt.Sprintf("%3s %s", place, board(b.PartNumber, b.Revision))
+	if issue, ok := b.Issue.Get(); ok {
 		head += fmt.Sprintf(", issue %d", issue)
 	}
-	p.ends(0, bound(head), verdictWords[c.Verdict])
-	if about := describe(c); about != "" {
-		p.line(bodyIndent, about)
+	c.ends(0, bound(head), verdictWords[b.Verdict])
+	if about := describe(b); about != "" {
+		c.line(bodyIndent, about)
 	}
-	tellStock(p, c.Stock, a.Machine.Location)
-	groups := alike(c.Builds)
+	tellStock(c.page, b.Stock, c.answer.Machine.Location)
+	groups := alike(b.Builds)
+	shared := sameSetting(groups)
+	if shared != nil {
+		c.work(*shared, place)
+	}
 	for _, g := range groups {
 		if len(groups) > 1 {
-			p.ends(bodyIndent, "if it is "+buildNames(labels(g)), verdictWords[g[0].Verdict])
+			c.ends(bodyIndent, "if it is "+buildNames(labels(g)), verdictWords[g[0].Verdict])
 		}
-		tellGroup(p, a, g, detail)
+		if g[0].Verdict == standin.No {
+			continue
+		}
+		if shared == nil {
+			c.work(g[0], place+", "+buildNames(labels(g)))
+		}
+		c.adaptors(g[0])
 	}
+	c.checks(b)
+	c.swappable(b.Builds)
 }
 
 // describe is the title, and how the board is related to the factory's.
@@ -66,8 +89,29 @@ func alike(builds []standin.BuildAnswer) [][]standin.BuildAnswer {
 }
 
 func sameAnswer(a, b standin.BuildAnswer) bool {
-	return a.Verdict == b.Verdict && a.Work == b.Work && a.Family == b.Family && a.Procedure == b.Procedure &&
-		a.Pattern == b.Pattern && slices.Equal(a.Code, b.Code) && slices.Equal(a.Adaptors, b.Adaptors)
+	return a.Verdict == b.Verdict && setAlike(a, b) && slices.Equal(a.Adaptors, b.Adaptors)
+}
+
+// setAlike tells whether a board is set in the same way for two builds.
+func setAlike(a, b standin.BuildAnswer) bool {
+	return a.Work == b.Work && a.Family == b.Family && a.Procedure == b.Procedure &&
+		a.Pattern == b.Pattern && slices.Equal(a.Code, b.Code)
+}
+
+// sameSetting is an answer whose setting is that of every build for which the
+// board may do; nil where they are not all the same.
+func sameSetting(groups [][]standin.BuildAnswer) *standin.BuildAnswer {
+	var first *standin.BuildAnswer
+	for _, g := range groups {
+		switch {
+		case g[0].Verdict == standin.No:
+		case first == nil:
+			first = &g[0]
+		case !setAlike(*first, g[0]):
+			return nil
+		}
+	}
+	return first
 }
 
 func labels(group []standin.BuildAnswer) []string {
@@ -78,40 +122,37 @@ func labels(group []standin.BuildAnswer) []string {
 	return all
 }
 
-func tellGroup(p *page, a *standin.Answer, group []standin.BuildAnswer, detail Detail) {
-	b := group[0]
-	if b.Verdict != standin.No {
-		tellWork(p, a, b)
-		tellAdaptors(p, b)
-	}
-	tellChecks(p, group, detail)
-	if b.Verdict != standin.No {
-		tellSwappable(p, group)
-	}
-}
-
-func tellAdaptors(p *page, b standin.BuildAnswer) {
+// adaptors names the looms that a board takes.
+func (c *counter) adaptors(b standin.BuildAnswer) {
 	switch len(b.Adaptors) {
 	case 0:
 	case 1:
-		p.item(bodyIndent, "adaptor", b.Adaptors[0])
+		c.item(bodyIndent, "adaptor", b.Adaptors[0])
 	default:
-		p.item(bodyIndent, "adaptors", list(b.Adaptors, "and"))
+		c.item(bodyIndent, "adaptors", list(b.Adaptors, "and"))
 	}
 }
 
-// tellSwappable warns of headers that the same plug seats on.
-func tellSwappable(p *page, group []standin.BuildAnswer) {
-	var told [][2]string
-	for _, b := range group {
-		for _, pair := range b.Swappable {
-			if slices.Contains(told, pair) {
-				continue
-			}
-			told = append(told, pair)
-			p.item(bodyIndent, "caution", fmt.Sprintf("the same plug seats on %s and on %s, but they carry "+
-				"different circuits or are not recorded; mark the plugs, one on the wrong header can destroy the board",
-				pair[0], pair[1]))
+// swappable warns of headers that the same plug seats on.
+func (c *counter) swappable(builds []standin.BuildAnswer) {
+	var pairs [][2]string
+	of := map[[2]string][]string{} // builds
+	for _, b := range builds {
+		if b.Verdict == standin.No {
+			continue
 		}
+		for _, pair := range b.Swappable {
+			if of[pair] == nil {
+				pairs = append(pairs, pair)
+			}
+			of[pair] = append(of[pair], b.Build)
+		}
+	}
+	for _, pair := range pairs {
+		text := pair[0] + " and " + pair[1] + " take the same plug and do not carry the same circuits, as far as recorded: mark the plugs"
+		if len(of[pair]) < len(c.answer.Builds) {
+			text += " (" + buildNames(of[pair]) + ")"
+		}
+		c.item(bodyIndent, "caution", text)
 	}
 }

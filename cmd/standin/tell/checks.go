@@ -14,36 +14,36 @@ type reason struct {
 	builds []string
 }
 
-// tellChecks says what failed, then what is still to be checked; with Why also
-// the reasons of what passed, else only the names of those checks.
-func tellChecks(p *page, group []standin.BuildAnswer, detail Detail) {
-	ruledOut := group[0].Verdict == standin.No
-	tellReasons(p, "fails", group, standin.Fail)
-	if !ruledOut || detail.Why {
-		tellReasons(p, "check", group, standin.Unknown)
-	}
-	if detail.Why {
-		tellReasons(p, "passes", group, standin.Pass)
-	} else if passed := passedThroughout(group); len(passed) > 0 && !ruledOut {
-		p.item(bodyIndent, "passes", list(passed, "and"))
+// checks says what failed and what is still to be checked, each with the builds
+// it holds for where they are not all; with Why also the reasons of what passed,
+// else, beside open checks, only the names of those.
+func (c *counter) checks(b standin.Candidate) {
+	c.reasons("fails", b.Builds, standin.Fail)
+	c.reasons("check", slices.DeleteFunc(slices.Clone(b.Builds), ruledOut), standin.Unknown)
+	if c.detail.Why {
+		c.reasons("passes", b.Builds, standin.Pass)
+	} else if passed := passedThroughout(b.Builds); b.Verdict == standin.Check && len(passed) > 0 {
+		c.item(bodyIndent, "passes", list(passed, "and"))
 	}
 }
 
-func tellReasons(p *page, label string, group []standin.BuildAnswer, outcome standin.Outcome) {
-	for _, r := range reasons(group, outcome) {
+func ruledOut(b standin.BuildAnswer) bool { return b.Verdict == standin.No }
+
+func (c *counter) reasons(label string, builds []standin.BuildAnswer, outcome standin.Outcome) {
+	for _, r := range reasonsOf(builds, outcome) {
 		text := r.check + ": " + r.text
-		if len(r.builds) < len(group) {
+		if len(r.builds) < len(c.answer.Builds) {
 			text += fmt.Sprintf(" (%s)", buildNames(r.builds))
 		}
-		p.item(bodyIndent, label, text)
+		c.item(bodyIndent, label, text)
 		label = ""
 	}
 }
 
-// reasons are those of one outcome, each once, in the order of the checks.
-func reasons(group []standin.BuildAnswer, outcome standin.Outcome) []reason {
+// reasonsOf are those of one outcome, each once, in the order of the checks.
+func reasonsOf(builds []standin.BuildAnswer, outcome standin.Outcome) []reason {
 	var all []reason
-	for _, b := range group {
+	for _, b := range builds {
 		for _, c := range b.Checks {
 			if c.Outcome != outcome {
 				continue
@@ -69,9 +69,9 @@ var checkOrder = []string{standin.CheckStop, standin.CheckConfiguration, standin
 	standin.CheckSupply, standin.CheckConnectors, standin.CheckRatings}
 
 // passedThroughout are the checks with no outcome but pass for every build.
-func passedThroughout(group []standin.BuildAnswer) []string {
+func passedThroughout(builds []standin.BuildAnswer) []string {
 	var passed, not []string
-	for _, b := range group {
+	for _, b := range builds {
 		for _, c := range b.Checks {
 			if c.Outcome == standin.Pass {
 				passed = append(passed, c.Check)
@@ -88,48 +88,52 @@ func passedThroughout(group []standin.BuildAnswer) []string {
 // nearMisses is how many boards are shown where nothing fits.
 const nearMisses = 3
 
-// tellMisfits says which boards do not fit and why: all of them where that is
-// asked for, the nearest where nothing fits, else only how many there are.
-func tellMisfits(p *page, a *standin.Answer, misfits []standin.Candidate, able int, detail Detail) {
-	if len(misfits) == 0 {
+// misfits says which boards do not fit and why: all of them where that is asked
+// for, the nearest where nothing fits, else only how many there are.
+func (c *counter) misfits(all []standin.Candidate, able int) {
+	if len(all) == 0 {
 		return
 	}
-	p.blank()
+	c.blank()
 	switch {
-	case detail.All:
-		p.line(0, capital(count(len(misfits), "board does", "boards do"))+" not fit:")
-	case able > 0:
-		p.line(0, capital(count(len(misfits), "more board was", "more boards were"))+
-			" looked at and did not fit; --all says why.")
+	case able > 0 && !c.detail.All:
+		c.line(0, fmt.Sprintf("%d more looked at that %s not fit; --all says why.", len(all), does(len(all))))
 		return
-	case len(misfits) <= nearMisses:
-		p.line(0, "Looked at, and why not:")
+	case c.detail.All || len(all) <= nearMisses:
+		c.line(0, "Looked at, and why not:")
 	default:
-		p.line(0, fmt.Sprintf("%d were looked at; the nearest, and why not (--all shows the rest):", len(misfits)))
-		misfits = nearest(misfits)[:nearMisses]
+		c.line(0, fmt.Sprintf("%d were looked at; the nearest, and why not (--all shows the rest):", len(all)))
+		all = nearest(all)[:nearMisses]
 	}
-	for _, c := range misfits {
-		tellMisfit(p, a, c, detail)
+	for _, m := range all {
+		c.misfit(m)
 	}
+}
+
+func does(n int) string {
+	if n == 1 {
+		return "does"
+	}
+	return "do"
 }
 
 // nearest orders misfits by how many of their checks failed.
 func nearest(misfits []standin.Candidate) []standin.Candidate {
-	failed := func(c standin.Candidate) int { return len(reasons(c.Builds, standin.Fail)) }
+	failed := func(c standin.Candidate) int { return len(reasonsOf(c.Builds, standin.Fail)) }
 	ordered := slices.Clone(misfits)
 	slices.SortStableFunc(ordered, func(a, b standin.Candidate) int { return failed(a) - failed(b) })
 	return ordered
 }
 
-func tellMisfit(p *page, a *standin.Answer, c standin.Candidate, detail Detail) {
-	head := board(c.PartNumber, c.Revision)
-	if at := shelves(c.Stock, a.Machine.Location); len(at) > 0 {
-		head += " (" + whereabouts(c.Stock, a.Machine.Location) + ")"
+func (c *counter) misfit(m standin.Candidate) {
+	head := board(m.PartNumber, m.Revision)
+	if at := shelves(m.Stock, c.answer.Machine.Location); len(at) > 0 {
+		head += " (" + whereabouts(m.Stock, c.answer.Machine.Location) + ")"
 	}
-	p.ends(bodyIndent, head, verdictWords[standin.No])
-	tellReasons(p, "fails", c.Builds, standin.Fail)
-	if detail.Why {
-		tellReasons(p, "check", c.Builds, standin.Unknown)
-		tellReasons(p, "passes", c.Builds, standin.Pass)
+	c.ends(bodyIndent, head, verdictWords[standin.No])
+	c.reasons("fails", m.Builds, standin.Fail)
+	if c.detail.Why {
+		c.reasons("check", m.Builds, standin.Unknown)
+		c.reasons("passes", m.Builds, standin.Pass)
 	}
 }

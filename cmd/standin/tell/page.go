@@ -25,6 +25,13 @@ func (p *page) String() string {
 	return strings.TrimRight(p.text.String(), "\n") + "\n"
 }
 
+// Sentence is a sentence on lines of its own.
+func Sentence(text string) string {
+	p := &page{}
+	p.line(0, sentence(text))
+	return p.String()
+}
+
 // blank ends a paragraph: one empty line, however often it is asked for.
 func (p *page) blank() {
 	if s := p.text.String(); s != "" && !strings.HasSuffix(s, "\n\n") {

@@ -16,19 +16,14 @@ func tellStock(p *page, stock []standin.StockLine, location string) {
 		return
 	}
 	var said []string
-	unread := false
 	for _, s := range lines {
 		text := fmt.Sprintf("%d %s at %s", s.Free, s.Condition, s.Location)
 		if !s.RevisionKnown {
-			text += " (revision not known)"
-			unread = true
+			text += " (revision not known: read its label before it leaves the counter)"
 		}
 		said = append(said, text)
 	}
 	p.item(bodyIndent, "stock", strings.Join(said, ", "))
-	if unread {
-		p.item(bodyIndent, "", "where the revision is not known, read the label before it leaves the counter")
-	}
 }
 
 // shelves are the lines with something free, the asked location before others.

@@ -7,35 +7,43 @@ import (
 	"standin"
 )
 
-// tellWork says what must be done with a board before it is fitted.
-func tellWork(p *page, a *standin.Answer, b standin.BuildAnswer) {
+// work says what must be done with a board before it is fitted. A setting that
+// was told in full for an earlier board is told by its code alone.
+func (c *counter) work(b standin.BuildAnswer, place string) {
 	switch b.Work {
 	case standin.Fixed:
-		p.item(bodyIndent, "set", "nothing to configure")
+		c.item(bodyIndent, "set", "nothing to configure")
+		return
 	case standin.AsPreset:
-		p.item(bodyIndent, "set", "supplied set for this model, no code to enter")
+		c.item(bodyIndent, "set", "supplied set for this model, no code to enter")
+		return
+	case standin.NoWork:
+		return
 	case standin.Configure:
-		family := a.Families[b.Family]
-		if family == nil {
-			family = &standin.Family{Name: b.Family}
-		}
-		tellCode(p, b, family)
-		tellPattern(p, b.Pattern, family.Readback)
 	}
-}
-
-func tellCode(p *page, b standin.BuildAnswer, f *standin.Family) {
-	how := ""
+	family := c.answer.Families[b.Family]
+	if family == nil {
+		family = &standin.Family{Name: b.Family}
+	}
+	by := ""
 	if b.Procedure != "" {
-		how = ", by procedure " + b.Procedure
+		by = "; procedure " + b.Procedure
 	}
 	if len(b.Code) == 0 {
-		p.item(bodyIndent, "code", fmt.Sprintf("family %s has none to enter; configure it%s", f.Name,
-			strings.TrimPrefix(how, ",")))
+		c.item(bodyIndent, "code", "family "+family.Name+" has none; configure it"+strings.Replace(by, "; ", " by ", 1))
+	} else {
+		c.item(bodyIndent, "code", keys(b.Code))
+	}
+	setting := fmt.Sprintf("%q %q %q", b.Family, b.Code, b.Pattern)
+	if earlier, ok := c.told[setting]; ok && len(b.Code) > 0 {
+		c.item(bodyIndent, "", fmt.Sprintf("selector and pattern as for %s%s", earlier, by))
 		return
 	}
-	p.item(bodyIndent, "code", keys(b.Code))
-	p.item(bodyIndent, "", fmt.Sprintf("on the selector of family %s%s%s", f.Name, dial(f.Selector), how))
+	c.told[setting] = place
+	if len(b.Code) > 0 {
+		c.item(bodyIndent, "", fmt.Sprintf("on the selector of family %s%s%s", family.Name, dial(family.Selector), by))
+	}
+	tellPattern(c.page, b.Pattern, family.Readback)
 }
 
 // keys are the symbols of a code, each as a key to press and well apart.

@@ -1,0 +1,33 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/urfave/cli/v3"
+)
+
+// oneArgument is the one argument of a command.
+func oneArgument(c *cli.Command, what string) (string, error) {
+	if c.Args().Len() != 1 || c.Args().First() == "" {
+		return "", misused(c, "give %s, and nothing else", what)
+	}
+	return c.Args().First(), nil
+}
+
+// noArgument refuses what is left over on a command line.
+func noArgument(c *cli.Command) error {
+	if c.Args().Present() {
+		return misused(c, "%q is left over", c.Args().First())
+	}
+	return nil
+}
+
+// between lets through the whole numbers of a range.
+func between(least, most int) func(int) error {
+	return func(n int) error {
+		if n < least || n > most {
+			return fmt.Errorf("%d is not from %d to %d", n, least, most)
+		}
+		return nil
+	}
+}

@@ -1,0 +1,35 @@
+package main
+
+import (
+	"context"
+	"net/url"
+
+	"github.com/urfave/cli/v3"
+
+	"standin/cmd/standin/tell"
+)
+
+func (p *program) boardCommand() *cli.Command {
+	return &cli.Command{
+		Name: "board", Usage: "what is recorded of one board", ArgsUsage: "PART",
+		Flags:  []cli.Flag{jsonFlag()},
+		Action: p.board,
+	}
+}
+
+func (p *program) board(ctx context.Context, c *cli.Command) error {
+	part, err := oneArgument(c, "the part number")
+	if err != nil {
+		return err
+	}
+	return p.with(ctx, c, func(s *session) error {
+		if c.Bool(flagJSON) {
+			return p.printAPI(ctx, s, "/v1/boards/"+url.PathEscape(part), nil)
+		}
+		board, err := s.BoardOf(ctx, part)
+		if err != nil {
+			return err
+		}
+		return p.print(tell.Board(board))
+	})
+}

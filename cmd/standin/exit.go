@@ -1,0 +1,120 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"strings"
+
+	"github.com/urfave/cli/v3"
+
+	"standin"
+	"standin/cmd/standin/tell"
+)
+
+// The exit statuses.
+const (
+	statusAnswered = 0
+	statusFailed   = 1
+	statusUsage    = 2
+	statusNothing  = 3
+)
+
+// errNothingFits is the outcome of a question that was answered with nothing.
+var errNothingFits = errors.New("nothing fits")
+
+// usageError is a command line that cannot be understood; its text is a
+// sentence that says what would be.
+type usageError struct{ message string }
+
+func (e *usageError) Error() string { return e.message }
+
+// misused is a usageError of a command.
+func misused(c *cli.Command, format string, args ...any) error {
+	return &usageError{fmt.Sprintf(format, args...) + "; see " + c.FullName() + " --help"}
+}
+
+// usageOf says in a sentence what the parser has to say.
+func usageOf(c *cli.Command, err error) error {
+	message := err.Error()
+	if name, ok := strings.CutPrefix(message, "flag provided but not defined: -"); ok {
+		message = fmt.Sprintf("there is no flag --%s", strings.TrimLeft(name, "-"))
+		if near := cli.SuggestFlag(c.Flags, name, false); near != "" {
+			message += fmt.Sprintf(" (did you mean %s?)", near)
+		}
+	} else if name, ok := strings.CutPrefix(message, "flag needs an argument: "); ok {
+		message = fmt.Sprintf("--%s needs a value", strings.TrimLeft(name, "-"))
+	}
+	return misused(c, "%s", message)
+}
+
+// exit tells on stderr what went wrong and returns the exit status.
+func (p *program) exit(ctx context.Context, err error) int {
+	var usage *usageError
+	var help cli.ExitCoder
+	switch {
+	case err == nil:
+		return statusAnswered
+	case errors.Is(err, errNothingFits):
+		return statusNothing
+	case errors.As(err, &usage):
+		p.note("standin: %s", usage.message)
+		return statusUsage
+	case errors.As(err, &help): // of the parser's own help command
+		p.note("standin: %s", help.Error())
+		return statusUsage
+	case ctx.Err() != nil:
+		p.note("standin: stopped before it was done")
+		return statusFailed
+	}
+	p.note("standin: %s", said(err))
+	var known *standin.Error
+	if !errors.As(err, &known) {
+		return statusFailed
+	}
+	fmt.Fprint(p.stderr, tell.Unknown(known.Nearest))
+	if known.Code == standin.CodeBadRequest {
+		return statusUsage
+	}
+	return statusFailed
+}
+
+// said is one sentence for people about any error: never a driver's own words.
+func said(err error) string {
+	var known *standin.Error
+	if errors.As(err, &known) {
+		return known.Message
+	}
+	var refusal interface {
+		error
+		SQLState() string
+	}
+	if errors.As(err, &refusal) {
+		return refused(refusal.SQLState())
+	}
+	var network net.Error
+	var resolve *net.DNSError
+	if errors.As(err, &network) || errors.As(err, &resolve) {
+		return "the database cannot be reached; check that it runs and that --" + flagDatabase + " names it"
+	}
+	first, _, _ := strings.Cut(err.Error(), "\n")
+	return first
+}
+
+// refused says why a PostgreSQL did not do as it was told, by its SQLSTATE.
+func refused(state string) string {
+	switch {
+	case state == "28P01" || state == "28000":
+		return "the database does not know this user or password; check --" + flagDatabase
+	case state == "3D000":
+		return "the server has no database of that name; create it, or check --" + flagDatabase
+	case state == "42501":
+		return "the database user may not do this; it must own the database's schema"
+	case strings.HasPrefix(state, "53"):
+		return "the database is out of room or connections (SQLSTATE " + state + ")"
+	case strings.HasPrefix(state, "57P") || strings.HasPrefix(state, "08"):
+		return "the database went away or is starting; try again"
+	}
+	return "the database refused it (SQLSTATE " + state + "); its log says why"
+}

@@ -1,0 +1,98 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os/user"
+	"strings"
+
+	"github.com/urfave/cli/v3"
+
+	"standin"
+	"standin/cmd/standin/tell"
+	"standin/importer"
+)
+
+func (p *program) importCommand() *cli.Command {
+	return &cli.Command{
+		Name: "import", Usage: "take a bundle into the catalogue: all of it or nothing",
+		ArgsUsage: "PATH…",
+		Description: "PATH is a folder, a .zip or a CSV file of a bundle; several are taken together.\n\n" +
+			"Rows are added or changed by their key; nothing is removed unless --replace, " +
+			"once or several times, asks for it.",
+		Flags: []cli.Flag{
+			&cli.BoolFlag{Name: "check", Usage: "do everything but the import itself, and show what it would change"},
+			&cli.StringSliceFlag{Name: "replace", Usage: "remove what the bundle no longer has of a `FAMILY`"},
+			&cli.StringFlag{Name: "encoding", Usage: "of CSV files that do not tell it (default Windows-1252)"},
+			&cli.StringFlag{Name: "by", Usage: "who imports it, for the record", Value: userName(), HideDefault: true},
+			jsonFlag(),
+		},
+		Action: p.importBundle,
+	}
+}
+
+// userName is the account's, as far as it is known.
+func userName() string {
+	u, err := user.Current()
+	if err != nil {
+		return ""
+	}
+	return u.Username
+}
+
+func (p *program) importBundle(ctx context.Context, c *cli.Command) error {
+	paths := c.Args().Slice()
+	if len(paths) == 0 {
+		return misused(c, "name a folder, a .zip or CSV files")
+	}
+	options := importer.Options{
+		By: c.String("by"), Encoding: c.String("encoding"), Check: c.Bool("check"), Replace: c.StringSlice("replace"),
+	}
+	return p.with(ctx, c, func(s *session) error {
+		report, err := importer.Run(ctx, s, paths, options)
+		if err != nil {
+			return err
+		}
+		if c.Bool(flagJSON) {
+			if err := p.printJSON(encodeReport(report)); err != nil {
+				return err
+			}
+			return rejected(report)
+		}
+		return p.tellReport(report, options.Check)
+	})
+}
+
+// tellReport prints how the files were read, what was found and what changes;
+// errors go to stderr.
+func (p *program) tellReport(r *importer.Report, check bool) error {
+	found := tell.Findings(r.Findings, r.Errors, r.Warnings)
+	if r.Errors > 0 {
+		fmt.Fprint(p.stderr, found)
+		return rejected(r)
+	}
+	var read strings.Builder
+	if check {
+		for _, f := range r.Read {
+			read.WriteString(f.String() + "\n")
+		}
+	}
+	return p.print(read.String() + found + tell.Diff(r.Files, check) + outcome(r))
+}
+
+// outcome says what became of a bundle without errors.
+func outcome(r *importer.Report) string {
+	said := tell.Sentence(r.Summary())
+	if r.Import.ID != 0 {
+		said += tell.Sentence(fmt.Sprintf("To take it back: standin undo %d", r.Import.ID))
+	}
+	return said
+}
+
+// rejected is the error of a bundle with errors.
+func rejected(r *importer.Report) error {
+	if r.Errors == 0 {
+		return nil
+	}
+	return &standin.Error{Code: standin.CodeRejected, Message: r.Summary()}
+}

@@ -1,0 +1,62 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"net/http"
+	"net/url"
+
+	"standin"
+	"standin/api"
+)
+
+// printJSON writes a value for programs to read.
+func (p *program) printJSON(value any) error {
+	encoder := json.NewEncoder(p.stdout)
+	encoder.SetEscapeHTML(false)
+	encoder.SetIndent("", "  ")
+	return encoder.Encode(value)
+}
+
+// printAPI writes what the API answers to a GET, so that the JSON of a command
+// is the same as that of the call, by asking it in this process. A problem is
+// an error with its sentence.
+func (p *program) printAPI(ctx context.Context, catalogue standin.Catalogue, path string, query url.Values) error {
+	handler, err := api.New(api.Config{Catalogue: catalogue, Version: version()})
+	if err != nil {
+		return err
+	}
+	request, err := http.NewRequestWithContext(ctx, http.MethodGet, path+"?"+query.Encode(), nil)
+	if err != nil {
+		return err
+	}
+	answer := &response{header: http.Header{}, status: http.StatusOK}
+	handler.ServeHTTP(answer, request)
+	if answer.status != http.StatusOK {
+		var problem struct{ Detail string }
+		if err := json.Unmarshal(answer.body.Bytes(), &problem); err != nil {
+			return err
+		}
+		return &standin.Error{Message: problem.Detail}
+	}
+	if answer.header.Get("Link") != "" {
+		p.note("standin: there are more than are listed here")
+	}
+	var indented bytes.Buffer
+	if err := json.Indent(&indented, bytes.TrimSpace(answer.body.Bytes()), "", "  "); err != nil {
+		return err
+	}
+	return p.print(indented.String() + "\n")
+}
+
+// response is an http.ResponseWriter that keeps what is written.
+type response struct {
+	header http.Header
+	status int
+	body   bytes.Buffer
+}
+
+func (r *response) Header() http.Header         { return r.header }
+func (r *response) WriteHeader(status int)      { r.status = status }
+func (r *response) Write(b []byte) (int, error) { return r.body.Write(b) }

@@ -1,0 +1,90 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/urfave/cli/v3"
+
+	"standin/db"
+	"standin/db/private"
+	"standin/migrations"
+)
+
+func (p *program) migrateCommand() *cli.Command {
+	return &cli.Command{
+		Name: "migrate", Usage: "take the database's schema up or down, or see where it is",
+		Commands: []*cli.Command{
+			{
+				Name: "up", Usage: "to the version of this program",
+				Action: p.migration(func(ctx context.Context, _ *cli.Command, url string) error { return migrations.Up(ctx, url) }),
+			},
+			{
+				Name: "down", Usage: "back, and all that the steps taken back hold is lost",
+				Flags: []cli.Flag{&cli.IntFlag{Name: "steps", Usage: "how many", Value: 1, Validator: between(1, 1_000_000)}},
+				Action: p.migration(func(ctx context.Context, c *cli.Command, url string) error {
+					return migrations.Down(ctx, url, c.Int("steps"))
+				}),
+			},
+			{
+				Name: "status", Usage: "where the schema stands", Flags: []cli.Flag{jsonFlag()},
+				Action: p.migration(func(context.Context, *cli.Command, string) error { return nil }),
+			},
+		},
+	}
+}
+
+// migration is the action that does a step and tells where the schema stands.
+func (p *program) migration(step func(context.Context, *cli.Command, string) error) cli.ActionFunc {
+	return func(ctx context.Context, c *cli.Command) error {
+		if err := noArgument(c); err != nil {
+			return err
+		}
+		return p.withURL(ctx, c, func(url string) error {
+			if err := step(ctx, c, url); err != nil {
+				return err
+			}
+			status, err := migrations.StatusOf(ctx, url)
+			if err != nil {
+				return err
+			}
+			return p.tellStatus(status, c.Bool(flagJSON))
+		})
+	}
+}
+
+// withURL does what is asked with the database named on the command line, else
+// the private one, whatever its schema.
+func (p *program) withURL(ctx context.Context, c *cli.Command, do func(url string) error) error {
+	if url := c.String(flagDatabase); url != "" {
+		store, err := db.Open(ctx, url) // to have the URL read; it does not connect
+		if err != nil {
+			return err
+		}
+		store.Close()
+		return do(url)
+	}
+	server, err := private.Start(ctx, private.Config{Dir: c.String(flagDataDir), Log: p.note})
+	if err != nil {
+		return err
+	}
+	s := &session{server: server}
+	return errors.Join(do(server.URL()), s.close(ctx))
+}
+
+func (p *program) tellStatus(s migrations.Status, asJSON bool) error {
+	if asJSON {
+		return p.printJSON(map[string]any{"version": s.Version, "latest": s.Latest, "dirty": s.Dirty})
+	}
+	said := fmt.Sprintf("the schema is version %d of %d", s.Version, s.Latest)
+	switch {
+	case s.Dirty:
+		said += "; its last step was broken off half-way: restore the database from a backup"
+	case s.Version > s.Latest:
+		said = fmt.Sprintf("the schema is version %d, newer than the %d of this program: use a newer standin", s.Version, s.Latest)
+	case s.Version < s.Latest:
+		said += "; standin migrate up takes it on"
+	}
+	return p.print(said + "\n")
+}
