@@ -2,6 +2,7 @@ package importer
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"standin"
@@ -68,7 +69,7 @@ func wrongCodeLength(s *shape, text string, code []string) *fault {
 // unknownSymbols is a fault for each symbol that is not on the selector. The
 // correction is of the whole code, where every one of them can be corrected.
 func unknownSymbols(s *shape, text string, code []string) []*fault {
-	if s.selector == nil {
+	if s.selector == nil || !slices.ContainsFunc(code, s.lacks) {
 		return nil
 	}
 	var faults []*fault
@@ -76,7 +77,7 @@ func unknownSymbols(s *shape, text string, code []string) []*fault {
 	seen := map[string]bool{}
 	for i, symbol := range code {
 		corrected[i] = symbol
-		if _, on := s.on[symbol]; on {
+		if !s.lacks(symbol) {
 			continue
 		}
 		like := lookalike(symbol, s.selector)
@@ -96,6 +97,11 @@ func unknownSymbols(s *shape, text string, code []string) []*fault {
 		}
 	}
 	return faults
+}
+
+func (s *shape) lacks(symbol string) bool {
+	_, on := s.on[symbol]
+	return !on
 }
 
 const symbolsShown = 24 // symbols of a selector that a message lists

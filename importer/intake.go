@@ -20,6 +20,7 @@ type intake struct {
 	bound binding
 	rules []rule
 	out   *findings
+	row   row  // the row being parsed; its slices but the cells are used again
 	count int  // rows read
 	gaps  bool // there may be rows that could not be read
 }
@@ -39,6 +40,7 @@ func begin(t table, families shapes, out *findings) (i *intake, ok bool) {
 		return i, false
 	}
 	i.rules = rulesOf(t.file, families)
+	i.row = row{raw: make([]string, len(t.file.Columns)), faulty: make([]bool, len(t.file.Columns))}
 	return i, true
 }
 
@@ -79,8 +81,10 @@ func (i *intake) all(ctx context.Context) iter.Seq2[standin.Row, error] {
 // where a rule keeps it back.
 func (i *intake) parse(record record) (standin.Row, bool) {
 	columns := i.table.file.Columns
-	r := &row{intake: i, line: record.line, raw: make([]string, len(columns)), cells: make([]any, len(columns)), faulty: make([]bool, len(columns))}
-	r.shifted = i.tooWide(record)
+	r := &i.row
+	clear(r.raw)
+	clear(r.faulty)
+	*r = row{intake: i, line: record.line, raw: r.raw, cells: make([]any, len(columns)), faulty: r.faulty, shifted: i.tooWide(record)}
 	for c, column := range columns {
 		switch at := i.bound.at[c]; {
 		case r.shifted && !column.Key:

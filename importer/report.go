@@ -67,7 +67,7 @@ func Sentence(f standin.Finding) string {
 	}
 	sentence := strings.Join(place, ", ") + ": " + f.Message
 	if f.Correction != "" {
-		sentence += "; write " + f.Correction
+		sentence += "; correction: " + f.Correction
 	}
 	return sentence
 }

@@ -222,7 +222,7 @@ func TestReport(t *testing.T) {
 	if got, want := report.Summary(), "1 error and 1 warning found; nothing is imported until the errors are corrected."; got != want {
 		t.Errorf("summary %q, want %q", got, want)
 	}
-	const want = `stock.csv, line 2, quantity: "3.0" is not a whole number; write it in digits; write 3`
+	const want = `stock.csv, line 2, quantity: "3.0" is not a whole number; write it in digits; correction: 3`
 	if got := importer.Sentence(report.Findings[1]); got != want {
 		t.Errorf("sentence %q, want %q", got, want)
 	}
