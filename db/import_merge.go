@@ -47,10 +47,9 @@ func (t *importTx) write(ctx context.Context, to target, c fileCount) error {
 	if err != nil {
 		return err
 	}
-	if n != c.added+c.changed {
+	if missed := c.added + c.changed - n; missed > 0 {
 		return &standin.Error{Code: standin.CodeRejected, Field: c.Name,
-			Message: fmt.Sprintf("%d rows of %s refer to something that is not in the catalogue; nothing was imported",
-				c.added+c.changed-n, c.Name)}
+			Message: fmt.Sprintf("%d rows of %s refer to something that is not in the catalogue; nothing was imported", missed, c.Name)}
 	}
 	return t.exec(ctx, "ANALYZE "+to.table)
 }
@@ -63,8 +62,13 @@ func (t *importTx) remove(ctx context.Context, to target, c fileCount) error {
 	if sql == "" {
 		sql = to.removeSQL()
 	}
-	if err := t.exec(ctx, sql); err != nil {
+	n, err := t.execCount(ctx, sql)
+	if err != nil {
 		return err
+	}
+	if n != c.removed {
+		return &standin.Error{Code: standin.CodeConflict, Field: c.Name,
+			Message: fmt.Sprintf("%d rows of %s could not be removed; nothing was changed", c.removed-n, c.Name)}
 	}
 	return t.execIfAny(ctx, to.tidy)
 }

@@ -20,7 +20,8 @@ const holdSpans = `CREATE TEMPORARY TABLE spans ON COMMIT DROP AS
 			WHERE d.brand = n.brand AND d.model = n.model AND d.variant = n.variant)) h;
 	ANALYZE spans`
 
-const joinBuildSpan = ` JOIN spans h ON h.brand = d.brand AND h.model = d.model AND h.variant = d.variant AND h.build = d.build`
+// A build that is removed has no span.
+const joinBuildSpan = ` LEFT JOIN spans h ON h.brand = d.brand AND h.model = d.model AND h.variant = d.variant AND h.build = d.build`
 
 // moveSpans gives the builds beside those that changed the spans that now hold.
 const moveSpans = `UPDATE builds t SET made = h.made

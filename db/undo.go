@@ -103,13 +103,14 @@ func (t *importTx) refuseOverwriting(ctx context.Context, id int64) error {
 	return nil
 }
 
-// overwritten says which later imports stand in the way of an undo.
+// overwritten says which later imports stand in the way of an undo. One that was
+// undone does not, nor does that undo.
 func (t *importTx) overwritten(ctx context.Context, id int64, f standin.File, n int, key []string) error {
 	var later []int64
 	err := t.queryRow(ctx, `SELECT coalesce(array_agg(DISTINCT l.import_id ORDER BY l.import_id), '{}')
 		FROM changes c JOIN changes l ON l.key = c.key AND l.file = c.file AND l.import_id > c.import_id
 		JOIN imports i ON i.id = l.import_id AND i.undone_by IS NULL
-		WHERE c.import_id = $1 AND c.file = $2`, id, f.Name).Scan(&later)
+		WHERE c.import_id = $1 AND c.file = $2 AND (i.undoes IS NULL OR i.undoes <= c.import_id)`, id, f.Name).Scan(&later)
 	if err != nil {
 		return translate(err)
 	}
