@@ -3,8 +3,6 @@ package api_test
 import (
 	"net/http"
 	"testing"
-
-	"standin"
 )
 
 // has is what a response must hold: paths and their values, see response.at.
@@ -67,7 +65,7 @@ var cases = []struct {
 	},
 	{
 		name: "models as typed", call: call{target: "/v1/models?q=Harrowden+HD41"}, status: 200,
-		has: has{"models.length": "1", "models.0.twin_of.model": `"DW 410"`},
+		has: has{"models.0.model": `"HD 41"`, "models.0.twin_of.model": `"DW 410"`},
 	},
 	{
 		name: "no more models than asked for", call: call{target: "/v1/models?q=Wexcombe&limit=1"}, status: 200,
@@ -156,29 +154,30 @@ func TestCalls(t *testing.T) {
 	}
 }
 
-func stores(t *testing.T) map[string]standin.Catalogue {
-	t.Helper()
-	return map[string]standin.Catalogue{"memory": newCatalogue()}
-}
-
 func TestModel(t *testing.T) {
 	t.Parallel()
-	handler := newAPI(t, newCatalogue())
-	got := get(t, handler, "/v1/models/1")
-	for path, want := range (has{
-		"brand": `"Wexcombe"`, "twin_of": "null", "volts": "230", "made_to": `"2004-12-31"`, "serial_rule": `""`, "builds.length": "2",
-		"builds.0.needs": "[]", "builds.1.made_from": `"2001-03-01"`, "builds.1.part_number": `"70-1002"`, "layouts.length": "2",
-		"loads.0": `{"build":"","circuit":"heater","element":"heating","volts":null,"watts":2000}`,
-	}) {
-		if have := got.at(path); have != want {
-			t.Errorf("%s is %s, want %s", path, have, want)
-		}
-	}
-	got = get(t, handler, "/v1/models/2")
-	if have, want := got.at("brand")+got.at("twin_of.brand"), `"Harrowden""Wexcombe"`; have != want {
-		t.Errorf("the twin is %s, want %s", have, want)
-	}
-	if got := get(t, handler, "/v1/models/99"); got.Code != http.StatusNotFound {
-		t.Errorf("an unknown id: status %d", got.Code)
+	for name, store := range stores(t) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			handler := newAPI(t, store)
+			model := get(t, handler, "/v1/models/"+get(t, handler, "/v1/models?q=Wexcombe+DW+410").at("models.0.id"))
+			for path, want := range (has{
+				"brand": `"Wexcombe"`, "model": `"DW 410"`, "twin_of": "null", "volts": "230", "made_to": `"2004-12-31"`, "serial_rule": `""`,
+				"builds.length": "2", "builds.0.needs": "[]", "builds.1.made_from": `"2001-03-01"`, "builds.1.part_number": `"70-1002"`,
+				"loads.0":        `{"build":"","circuit":"heater","element":"heating","volts":null,"watts":2000}`,
+				"layouts.length": "2", "layouts.0.layout": `"one plug"`, "layouts.0.connectors.0.ways": "10",
+			}) {
+				if have := model.at(path); have != want {
+					t.Errorf("%s is %s, want %s", path, have, want)
+				}
+			}
+			twin := get(t, handler, "/v1/models/"+get(t, handler, "/v1/models?q=Harrowden+HD+41").at("models.0.id"))
+			if have, want := twin.at("brand")+twin.at("twin_of.brand")+twin.at("builds.length"), `"Harrowden""Wexcombe"2`; have != want {
+				t.Errorf("the twin is %s, want %s", have, want)
+			}
+			if got := get(t, handler, "/v1/models/999999"); got.Code != http.StatusNotFound {
+				t.Errorf("an unknown id: status %d", got.Code)
+			}
+		})
 	}
 }

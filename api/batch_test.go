@@ -2,9 +2,12 @@ package api_test
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"standin"
 )
 
 // Each machine has its own answer or its own problem, in the order asked.
@@ -18,10 +21,12 @@ func TestManyMachines(t *testing.T) {
 		{"brand":"","model":"DW 410"},
 		{"brand":"Wexcombe","model":"DW 410","serial":"\u0000"},
 		{"brand":"Wexcombe","model":"DW 410","made":"2000","plug":[6,2,2]},
-		{"brand":"Wexcombe","model":"DW 410","plug":[10]}
+		{"brand":"Wexcombe","model":"DW 410","plug":[10]},
+		{"brand":"Wexcombe","model":"DW 410","serial":"` + strings.Repeat("é", 200) + `"},
+		{"brand":"Wexcombe","model":"DW 410","serial":"` + strings.Repeat("é", 201) + `"}
 	]}`
 	got := call{method: "POST", target: "/v1/fits", body: body}.do(t, newAPI(t, newCatalogue()))
-	if got.Code != 200 || got.at("answers.length") != "8" {
+	if got.Code != 200 || got.at("answers.length") != "10" {
 		t.Fatalf("status %d: %s", got.Code, got.Body)
 	}
 	for path, want := range (has{
@@ -31,6 +36,7 @@ func TestManyMachines(t *testing.T) {
 		"answers.3.parameter": `"plug"`, "answers.4.parameter": `"brand"`, "answers.5.parameter": `"serial"`,
 		"answers.6.contradiction.evidence": `["made","plug"]`, "answers.6.candidates": "[]",
 		"answers.7.builds.0.build": `"b1"`,
+		"answers.8.builds.length":  "2", "answers.9.parameter": `"serial"`,
 	}) {
 		if have := got.at(path); have != want {
 			t.Errorf("%s is %s, want %s", path, have, want)
@@ -65,10 +71,12 @@ func TestAThousandMachines(t *testing.T) {
 	}
 }
 
-// None of them can be asked for; the store is not even called.
+// Where none of them can be asked for, the store is left alone.
 func TestManyMachinesAllRefused(t *testing.T) {
 	t.Parallel()
-	got := call{method: "POST", target: "/v1/fits", body: `{"machines":[{"brand":"","model":""}]}`}.do(t, newAPI(t, newCatalogue()))
+	c := newCatalogue()
+	c.failure = &standin.Error{Code: standin.CodeUnavailable, Message: "the database is away"}
+	got := call{method: "POST", target: "/v1/fits", body: `{"machines":[{"brand":"","model":""}]}`}.do(t, newAPI(t, c))
 	if got.Code != 200 || got.at("answers.0.parameter") != `"brand"` {
 		t.Errorf("status %d: %s", got.Code, got.Body)
 	}

@@ -43,7 +43,7 @@ func newCatalogue() *catalogue {
 	}
 	supply := func(label string, issue int, layout *standin.Layout) standin.Revision {
 		return standin.Revision{
-			Label: label, Issue: standin.Known(issue), Layout: layout, Options: standin.Known([]string{}),
+			Label: label, Issue: standin.Known(issue), Layout: layout, Options: standin.Known[[]string](nil),
 			VoltsMin: standin.Known(220.0), VoltsMax: standin.Known(240.0), Hertz: standin.Known([]float64{50}),
 			Ratings: map[string]float64{"heater": 16},
 		}

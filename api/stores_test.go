@@ -1,0 +1,34 @@
+package api_test
+
+import (
+	"testing"
+
+	"standin"
+	"standin/db"
+	"standin/db/dbtest"
+	"standin/importer"
+)
+
+// stores are the catalogue in memory and the same one in PostgreSQL.
+func stores(t testing.TB) map[string]standin.Catalogue {
+	t.Helper()
+	return map[string]standin.Catalogue{"memory": newCatalogue(), "postgres": imported(t, "testdata/bundle")}
+}
+
+// imported is a fresh database with a bundle in it.
+func imported(t testing.TB, bundle string) *db.DB {
+	t.Helper()
+	store, err := db.Open(t.Context(), dbtest.New(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(store.Close)
+	report, err := importer.Run(t.Context(), store, []string{bundle}, importer.Options{By: "test"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !report.Committed {
+		t.Fatalf("the bundle was not imported: %+v", report.Findings)
+	}
+	return store
+}
