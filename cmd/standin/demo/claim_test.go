@@ -22,7 +22,7 @@ type check func(standin.Result) error
 func of(holds func(*standin.Answer) error) check {
 	return func(r standin.Result) error {
 		if r.Answer == nil {
-			return fmt.Errorf("not answered: %v", r.Err)
+			return fmt.Errorf("not answered: %w", r.Err)
 		}
 		return holds(r.Answer)
 	}
