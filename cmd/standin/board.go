@@ -6,8 +6,12 @@ import (
 
 	"github.com/urfave/cli/v3"
 
+	"standin"
 	"standin/cmd/standin/tell"
 )
+
+// modelsShown is how many models a board is shown with.
+const modelsShown = 40
 
 func (p *program) boardCommand() *cli.Command {
 	return &cli.Command{
@@ -30,6 +34,10 @@ func (p *program) board(ctx context.Context, c *cli.Command) error {
 		if err != nil {
 			return err
 		}
-		return p.print(tell.Board(board))
+		models, err := s.ModelsOfBoard(ctx, part, standin.ModelKey{}, modelsShown+1)
+		if err != nil {
+			return err
+		}
+		return p.print(tell.Board(board, models[:min(modelsShown, len(models))], len(models) > modelsShown))
 	})
 }

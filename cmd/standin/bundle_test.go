@@ -234,7 +234,7 @@ func TestLookUps(t *testing.T) {
 	t.Parallel()
 	at := loaded(t)
 	checkSays(t, run(t, "models", "dw 640", "--database-url", at), statusAnswered, "Corvane DW 640", `standin fit --brand Corvane --model "DW 640"`)
-	checkSays(t, run(t, "board", "QX-1", "--database-url", at), statusAnswered, "QX-1, Wash control", "Revision A, issue 1", "2 new at front")
+	checkSays(t, run(t, "board", "QX-1", "--database-url", at), statusAnswered, "QX-1, Wash control", "Revision A, issue 1", "2 new at front", "    Corvane DW 640\n")
 	checkSays(t, run(t, "family", "QX", "--database-url", at), statusAnswered, "A B C D", "K1 K2 K3", "QX-1, QX-2", "1 configuration of 1 model")
 	checkSays(t, run(t, "family", "--database-url", at), statusAnswered, "QX", "code of 3 places")
 	for _, args := range [][]string{{"board", "NONE"}, {"family", "NONE"}} {

@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"net"
 	"strings"
+	"syscall"
 
 	"github.com/urfave/cli/v3"
 
@@ -58,6 +60,8 @@ func (p *program) exit(ctx context.Context, err error) int {
 		return statusAnswered
 	case errors.Is(err, errNothingFits):
 		return statusNothing
+	case errors.Is(err, syscall.EPIPE): // whoever read the answer has had enough
+		return statusFailed
 	case errors.As(err, &usage):
 		p.note("standin: %s", usage.message)
 		return statusUsage
@@ -93,13 +97,19 @@ func said(err error) string {
 	if errors.As(err, &refusal) {
 		return refused(refusal.SQLState())
 	}
-	var network net.Error
-	var resolve *net.DNSError
-	if errors.As(err, &network) || errors.As(err, &resolve) {
+	if cutOff(err) {
 		return "the database cannot be reached; check that it runs and that --" + flagDatabase + " names it"
 	}
 	first, _, _ := strings.Cut(err.Error(), "\n")
 	return first
+}
+
+// cutOff tells whether the way to the database failed.
+func cutOff(err error) bool {
+	var network *net.OpError
+	var resolve *net.DNSError
+	return errors.As(err, &network) || errors.As(err, &resolve) || errors.Is(err, context.DeadlineExceeded) ||
+		errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF)
 }
 
 // refused says why a PostgreSQL did not do as it was told, by its SQLSTATE.

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"net/url"
+	"strings"
 
 	"standin"
 	"standin/api"
@@ -13,10 +14,14 @@ import (
 
 // printJSON writes a value for programs to read.
 func (p *program) printJSON(value any) error {
-	encoder := json.NewEncoder(p.stdout)
+	var text strings.Builder
+	encoder := json.NewEncoder(&text)
 	encoder.SetEscapeHTML(false)
 	encoder.SetIndent("", "  ")
-	return encoder.Encode(value)
+	if err := encoder.Encode(value); err != nil {
+		return err
+	}
+	return p.print(text.String())
 }
 
 // printAPI writes what the API answers to a GET, so that the JSON of a command

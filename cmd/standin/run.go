@@ -99,8 +99,10 @@ func jsonFlag() cli.Flag {
 
 // print writes an answer.
 func (p *program) print(text string) error {
-	_, err := io.WriteString(p.stdout, text)
-	return err
+	if _, err := io.WriteString(p.stdout, text); err != nil {
+		return fmt.Errorf("the answer cannot be written: %w", err)
+	}
+	return nil
 }
 
 // note writes a line for the person at the terminal, not part of an answer.

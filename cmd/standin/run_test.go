@@ -5,6 +5,7 @@ import (
 	"context"
 	"net"
 	"strings"
+	"syscall"
 	"testing"
 	"unicode/utf8"
 
@@ -155,4 +156,38 @@ func TestHelp(t *testing.T) {
 		}
 	}
 	visit(nil, new(program).root())
+}
+
+// gone is a reader that has gone away, and a disk that is full.
+type gone struct{ err error }
+
+func (g gone) Write([]byte) (int, error) { return 0, g.err }
+
+func TestAnswerCannotBeWritten(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		err  error
+		says string
+	}{
+		{syscall.EPIPE, ""},
+		{syscall.ENOSPC, "standin: the answer cannot be written: no space left on device\n"},
+	} {
+		var stderr bytes.Buffer
+		status := Run(t.Context(), []string{"standin", "version"}, strings.NewReader(""), gone{c.err}, &stderr)
+		if status != statusFailed || stderr.String() != c.says {
+			t.Errorf("%v: status %d, stderr %q; want %d, %q", c.err, status, stderr.String(), statusFailed, c.says)
+		}
+	}
+}
+
+// TestStopped cancels before anything is done, as Ctrl-C does.
+func TestStopped(t *testing.T) {
+	t.Parallel()
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	got := runIn(ctx, "models", "x", "--database-url", "postgres://"+closedPort(t)+"/standin")
+	checkSentence(t, got)
+	if got.status != statusFailed || !strings.Contains(got.stderr, "stopped before it was done") {
+		t.Errorf("status %d, stderr %q", got.status, got.stderr)
+	}
 }

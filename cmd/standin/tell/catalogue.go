@@ -45,8 +45,9 @@ func tellModel(p *page, m standin.ModelMatch) {
 	p.line(bodyIndent, "standin fit "+modelFlags(m.ModelKey))
 }
 
-// Board is all that is recorded of one board.
-func Board(b *standin.BoardRecord) string {
+// Board is all that is recorded of one board, with models that it may stand in
+// for; more where they are not all.
+func Board(b *standin.BoardRecord, models []standin.ModelKey, more bool) string {
 	p := &page{}
 	p.line(0, strings.Join(slices.DeleteFunc([]string{b.PartNumber, b.Title}, func(s string) bool { return s == "" }), ", "))
 	if b.Family == "" {
@@ -72,7 +73,23 @@ func Board(b *standin.BoardRecord) string {
 		p.blank()
 		tellRevision(p, r)
 	}
+	p.blank()
+	tellModels(p, models, more)
 	return p.String()
+}
+
+func tellModels(p *page, models []standin.ModelKey, more bool) {
+	if len(models) == 0 {
+		p.line(0, "There is no model that it is looked at for.")
+		return
+	}
+	p.line(0, "It is looked at for these models; standin fit says whether it fits:")
+	for _, m := range models {
+		p.line(bodyIndent, m.String())
+	}
+	if more {
+		p.line(bodyIndent, "and more")
+	}
 }
 
 // note is a remark in brackets.
