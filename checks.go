@@ -15,8 +15,8 @@ type bench struct {
 	seatings *seatings
 }
 
-// judgement is one revision judged for one build.
-type judgement struct {
+// trial is one revision judged for one build.
+type trial struct {
 	board *Board
 	rev   *Revision
 	place int // of the build among the possible ones
@@ -30,7 +30,7 @@ func (b *bench) judge(board *Board, rev *Revision) []BuildAnswer {
 	answers := make([]BuildAnswer, len(b.builds))
 	checks := make([]CheckResult, 0, checkCount*len(answers))
 	for i := range answers {
-		j := judgement{board: board, rev: rev, place: i, build: &b.builds[i]}
+		j := trial{board: board, rev: rev, place: i, build: &b.builds[i]}
 		j.Build, j.Family = j.build.Label, board.Family
 		seating := b.seatings.of(j.build.Layout, rev.Layout)
 		j.Adaptors, j.Swappable = seating.adaptors, seating.swappable
@@ -113,7 +113,7 @@ func hertzHolds(hertz Maybe[float64], takes Maybe[[]float64]) Outcome {
 // checkRatings compares what each load of the build draws with what the
 // revision may switch. The checks already made, for the builds before, spare it
 // where the loads are the same.
-func (b *bench) checkRatings(j *judgement, made []CheckResult) CheckResult {
+func (b *bench) checkRatings(j *trial, made []CheckResult) CheckResult {
 	if same := b.alike[j.place]; same < j.place {
 		return made[checkCount*(same+1)-1]
 	}

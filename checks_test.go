@@ -140,6 +140,24 @@ func TestConfiguration(t *testing.T) {
 	}
 }
 
+func TestOtherCodesOfAnUnrecordedIssueAreSaid(t *testing.T) {
+	t.Parallel()
+	d := simple()
+	d.Boards[0].Revisions[0].Issue = standin.Maybe[int]{}
+	d.Configurations = []standin.Configuration{
+		{Family: "F", IssueTo: standin.Known(2), Code: []string{"A", "B"}},
+		{Family: "F", IssueFrom: standin.Known(3), Code: []string{"B", "B"}},
+	}
+	reason := only(d).Checks[1].Reason
+	if !strings.Contains(reason, "another code is recorded for issues from 3 on") {
+		t.Errorf("the reason is %q; it must say that the issue decides between two codes", reason)
+	}
+	d.Configurations[1].Code = []string{"A", "B"}
+	if reason := only(d).Checks[1].Reason; strings.Contains(reason, "another code") {
+		t.Errorf("the reason is %q, but the codes are the same", reason)
+	}
+}
+
 func TestPresetAndFixed(t *testing.T) {
 	t.Parallel()
 	type dossier = *standin.Dossier

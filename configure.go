@@ -1,9 +1,11 @@
 package standin
 
+import "slices"
+
 // checkConfiguration is check 2: a fixed board by its chain, a preset before a
 // configuration, else the configuration for the build and the issue. It also
 // says what is to be done with the board.
-func (b *bench) checkConfiguration(j *judgement) CheckResult {
+func (b *bench) checkConfiguration(j *trial) CheckResult {
 	say := func(o Outcome, reason string) CheckResult { return CheckResult{CheckConfiguration, o, reason} }
 	if j.board.Family == "" {
 		o, reason := b.fixed(j)
@@ -22,14 +24,14 @@ func (b *bench) checkConfiguration(j *judgement) CheckResult {
 	j.Work, j.Code, j.Pattern, j.Source = Configure, c.Code, c.Pattern, c.Source
 	j.Procedure = b.procedure(j.board.Family, j.rev)
 	if outcome == Unknown {
-		return say(Unknown, "the code is recorded for "+issues(c)+"; the issue of this revision is not recorded")
+		return say(Unknown, "the code is recorded for "+issues(c)+"; the issue of this revision is not recorded"+b.otherCodes(c))
 	}
 	return say(Pass, "a code is recorded for "+issues(c))
 }
 
 // fixed is the check of a board with nothing to configure: it does where it is
 // the factory board of the build or stands in its chain.
-func (b *bench) fixed(j *judgement) (Outcome, string) {
+func (b *bench) fixed(j *trial) (Outcome, string) {
 	distance, serves := b.chains[j.place][j.board.PartNumber]
 	switch {
 	case serves && distance == 0:
@@ -61,6 +63,22 @@ func (b *bench) configuration(family, build string, issue Maybe[int]) (best *Con
 	return best, outcome
 }
 
+// otherCodes says which other issues have another code in the build of c: those
+// that a revision of no recorded issue may be of as well.
+func (b *bench) otherCodes(c *Configuration) string {
+	others := ""
+	for i := range b.d.Configurations {
+		o := &b.d.Configurations[i]
+		if o.Family == c.Family && o.Build == c.Build && !slices.Equal(o.Code, c.Code) {
+			others += "; another code is recorded for " + issues(o)
+		}
+	}
+	if others == "" {
+		return ""
+	}
+	return others + ": find the issue before a code is entered"
+}
+
 // holds tells whether the range of issues holds one.
 func (c *Configuration) holds(issue Maybe[int]) Outcome {
 	from, to := c.IssueFrom, c.IssueTo
@@ -86,7 +104,7 @@ func (c *Configuration) precedes(o Outcome, other *Configuration, otherOutcome O
 }
 
 // noConfiguration says why a board of a family has no code for the build.
-func (b *bench) noConfiguration(j *judgement) string {
+func (b *bench) noConfiguration(j *trial) string {
 	reason := "no code is recorded for family " + j.board.Family + " in this build"
 	for i := range b.d.Configurations {
 		c := &b.d.Configurations[i]
