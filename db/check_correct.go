@@ -44,7 +44,7 @@ func (t *importTx) correctThings(ctx context.Context, found []located, which []i
 	}
 	for _, i := range which {
 		u := of(found[i])
-		if meant, ok := u.meant(); ok {
+		if meant := u.meant(); meant != nil {
 			found[i].correctTo(meant, u.column)
 		}
 	}

@@ -21,30 +21,29 @@ func storedAgainst(fault, stated string) string {
 var checkFamilyCodes = check{sql: storedAgainst(`coalesce(cardinality(c.code), 0) <> f.code_length`, `f.code_length::text`),
 	say: func(_ *importTx, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.WrongLength, Column: "code_length", Value: cells[1],
-			Message: fmt.Sprintf("%s of family %s in the catalogue have codes of another length, the one for %s among them",
-				configurations(cells[2]), cells[0], modelText(cells[3:]))}
+			Message: storedHave(cells) + " a code of another length"}
 	},
 }
 
 var checkFamilyPatterns = check{sql: storedAgainst(`length(c.pattern) <> coalesce(cardinality(f.readback), 0)`, `coalesce(array_to_string(f.readback, ' '), '')`),
 	say: func(_ *importTx, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.WrongLength, Column: "readback", Value: cells[1],
-			Message: fmt.Sprintf("%s of family %s in the catalogue have patterns for another number of points, the one for %s among them",
-				configurations(cells[2]), cells[0], modelText(cells[3:]))}
+			Message: storedHave(cells) + " a pattern for another number of points"}
 	},
 }
 
 var checkFamilySymbols = check{sql: storedAgainst(`NOT c.code <@ f.selector`, `coalesce(array_to_string(f.selector, ' '), '')`),
 	say: func(_ *importTx, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.UnknownSymbol, Column: "selector", Value: cells[1],
-			Message: fmt.Sprintf("%s of family %s in the catalogue have symbols that are not on this selector, the one for %s among them",
-				configurations(cells[2]), cells[0], modelText(cells[3:]))}
+			Message: storedHave(cells) + " a symbol that is not on this selector"}
 	},
 }
 
-func configurations(count string) string {
-	if count == "1" {
-		return "1 configuration"
+// storedHave begins a sentence about the configurations that are counted.
+func storedHave(cells []string) string {
+	family, example := cells[0], modelText(cells[3:])
+	if cells[2] == "1" {
+		return fmt.Sprintf("the configuration of family %s for %s in the catalogue has", family, example)
 	}
-	return count + " configurations"
+	return fmt.Sprintf("%s configurations of family %s in the catalogue, such as the one for %s, have", cells[2], family, example)
 }

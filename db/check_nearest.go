@@ -40,9 +40,14 @@ func (u *unknownName) observe(name []string, folded []foldedName) {
 	}
 }
 
-// meant is the name that was probably meant, and whether there is one: of two
-// that are as near none is.
-func (u *unknownName) meant() ([]string, bool) { return u.nearest, u.nearest != nil && !u.tied }
+// meant is the name that was probably meant, nil where there is none: of two
+// that are as near neither is.
+func (u *unknownName) meant() []string {
+	if u.tied {
+		return nil
+	}
+	return u.nearest
+}
 
 // differs is the one part in which name differs, -1 where there are several or
 // the part is not at fault.

@@ -42,7 +42,7 @@ var checkRevisionAlone = check{sql: `SELECT place, ARRAY[revision] AS cells FROM
 // at fault, or where it is stored, the row that makes its model a twin.
 func checkTwinData(file string) check {
 	return check{
-		sql: fmt.Sprintf(`SELECT coalesce(d.place, t.place) AS place,
+		sql: fmt.Sprintf(`SELECT DISTINCT coalesce(d.place, t.place) AS place,
 			ARRAY[d.brand, d.model, d.variant, t.of_brand, t.of_model, coalesce(t.of_variant, '')] AS cells
 		FROM next_%s d JOIN next_twins t ON %s
 		WHERE d.place IS NOT NULL OR t.place IS NOT NULL`, file, sameModel("d", "t")),

@@ -8,7 +8,7 @@ import (
 // Each case is the whole bundle, which is valid, with one thing broken.
 func TestCheckFindsOneFault(t *testing.T) {
 	t.Parallel()
-	db := open(t) // nothing is committed, so all cases may share it
+	db := openEmpty(t) // nothing is committed, so all cases may share it
 	tests := []struct {
 		name     string
 		old, new string

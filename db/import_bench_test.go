@@ -20,7 +20,7 @@ func BenchmarkImport(b *testing.B) {
 		b.Run(fmt.Sprintf("configurations=%d", configurationsAModel*models), func(b *testing.B) {
 			for b.Loop() {
 				bare := timed(b, func(db *DB) { copyBare(b, db, models) })
-				db := open(b)
+				db := openEmpty(b)
 				began := time.Now()
 				importLarge(b, db, models)
 				first := time.Since(began)
@@ -42,7 +42,7 @@ const (
 )
 
 func timed(b *testing.B, do func(*DB)) time.Duration {
-	db := open(b)
+	db := openEmpty(b)
 	began := time.Now()
 	do(db)
 	return time.Since(began)

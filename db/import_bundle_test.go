@@ -10,7 +10,6 @@ import (
 	"testing"
 
 	"standin"
-	"standin/db/dbtest"
 )
 
 // Bundles in these tests are texts: "-- boards.csv --" begins a file, its header
@@ -96,17 +95,6 @@ front,PN-200,A,new,3
 front,PN-200,,used,1
 front,LOOM-1,,new,0
 `
-
-// open is a database of this test's own, with nothing in it.
-func open(t testing.TB) *DB {
-	t.Helper()
-	db, err := Open(t.Context(), dbtest.New(t))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(db.Close)
-	return db
-}
 
 func openTx(t testing.TB, db *DB, replace ...string) standin.ImportTx {
 	t.Helper()
@@ -272,4 +260,9 @@ func sorted(bundle string) string {
 		}
 	}
 	return b.String()
+}
+
+func header(file string) string {
+	f, _ := standin.FileNamed(file)
+	return strings.Join(columnNames(f), ",")
 }

@@ -14,7 +14,7 @@ import (
 
 func TestImportKeepsEveryCell(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	made := put(t, db, whole)
 	if diff := cmp.Diff(sorted(whole), contents(t, db)); diff != "" {
 		t.Errorf("stored (+) differs from imported (-):\n%s", diff)
@@ -33,7 +33,7 @@ func TestImportKeepsEveryCell(t *testing.T) {
 
 func TestImportTwiceChangesNothing(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	put(t, db, whole)
 	before := stateOf(t, db)
 	made := put(t, db, whole)
@@ -48,7 +48,7 @@ func TestImportTwiceChangesNothing(t *testing.T) {
 // Every file may come by itself, once what it refers to is stored.
 func TestImportFileByFile(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	for _, f := range standin.Files {
 		for _, part := range strings.Split(whole, "-- ")[1:] {
 			if strings.HasPrefix(part, f.Name+".csv") {
@@ -63,7 +63,7 @@ func TestImportFileByFile(t *testing.T) {
 
 func TestImportOfStockAlone(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	put(t, db, whole)
 	made := put(t, db, "-- stock.csv --\nlocation,part_number,revision,condition,quantity\nfront,PN-200,A,new,2\n")
 	if s := stateOf(t, db); s != (standin.State{Catalogue: 1, Stock: 2}) || made.CatalogueVersion != 1 {
@@ -73,7 +73,7 @@ func TestImportOfStockAlone(t *testing.T) {
 
 func TestImportTellsListeners(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	conn, err := db.pool.Acquire(t.Context())
 	if err != nil {
 		t.Fatal(err)
@@ -98,7 +98,7 @@ func TestImportTellsListeners(t *testing.T) {
 // span of a build that is not in the bundle follows.
 func TestImportMovesCutIn(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	put(t, db, whole)
 	const header = "-- builds.csv --\nbrand,model,variant,build,made_from,made_to,run_out_days,serial_from,serial_to,part_number,revision,layout,needs,source\n"
 	put(t, db, header+
@@ -126,7 +126,7 @@ func spans(t testing.TB, db *DB) (all string) {
 // bundle lists it, with everything that hangs on it kept.
 func TestImportListsABadge(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	put(t, db, whole)
 	made := put(t, db, "-- models.csv --\nbrand,model,variant,kind,made_from,made_to,volts,hertz,serial_rule\nCorvin,K7,r,washer,,,,,\n")
 	if made.Added != 1 || made.Changed != 0 {
@@ -140,7 +140,7 @@ func TestImportListsABadge(t *testing.T) {
 
 func TestCommitRefusesWhatWasNotChecked(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	tx := openTx(t, db)
 	stage(t, tx, strings.Replace(whole, "PN-300,rotary", "PN-300,nowhere", 1))
 	stage(t, tx, "-- boards.csv --\npart_number,family,title,gtin\nPN-400,nowhere,,\n")
@@ -154,7 +154,7 @@ func TestCommitRefusesWhatWasNotChecked(t *testing.T) {
 
 func TestRollbackLeavesNothing(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	tx := openTx(t, db)
 	stage(t, tx, whole)
 	findings(t, tx)
@@ -173,7 +173,7 @@ func TestRollbackLeavesNothing(t *testing.T) {
 
 func TestTwoImportsAtOnce(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	tx := openTx(t, db)
 	_, err := db.OpenImport(t.Context(), standin.ImportRequest{})
 	if standin.CodeOf(err) != standin.CodeConflict {
@@ -186,7 +186,7 @@ func TestTwoImportsAtOnce(t *testing.T) {
 // Reading goes on while an import has written everything but not committed.
 func TestReadingDuringImport(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	put(t, db, whole)
 	before := contents(t, db)
 	tx := openTx(t, db).(*importTx)
@@ -204,7 +204,7 @@ func TestReadingDuringImport(t *testing.T) {
 
 func TestCancelledImportLeavesNothing(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	ctx, cancel := context.WithCancel(t.Context())
 	tx, err := db.OpenImport(ctx, standin.ImportRequest{})
 	if err != nil {
@@ -229,7 +229,7 @@ func TestCancelledImportLeavesNothing(t *testing.T) {
 // The server may end the connection at any moment.
 func TestKilledImportLeavesNothing(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	tx := openTx(t, db).(*importTx)
 	stage(t, tx, whole)
 	if err := tx.seal(t.Context()); err != nil {
@@ -252,7 +252,7 @@ func TestKilledImportLeavesNothing(t *testing.T) {
 // What the database refuses becomes a sentence, and nothing stays.
 func TestConstraintTheChecksDoNotForesee(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	tx := openTx(t, db).(*importTx)
 	stage(t, tx, strings.Replace(whole, "A B C,10-", "A B,10-", 1))
 	_, err := tx.Commit(t.Context())
@@ -273,7 +273,7 @@ func TestFullDiskIsSaid(t *testing.T) {
 
 func TestListImports(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	put(t, db, whole)
 	for _, title := range []string{"one", "two", "three"} {
 		put(t, db, "-- sources.csv --\nsource,title,issued,note\nhandbook,"+title+",,\n")

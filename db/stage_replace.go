@@ -91,7 +91,7 @@ func (t *importTx) knowFamilies(ctx context.Context) error {
 	for _, name := range t.request.Replace {
 		if !slices.Contains(known, name) {
 			return &standin.Error{Code: standin.CodeBadRequest, Field: "replace",
-				Message: fmt.Sprintf("There is no family %q to replace, neither in the catalogue nor in the bundle", name)}
+				Message: fmt.Sprintf("there is no family %q to replace, neither in the catalogue nor in the bundle", name)}
 		}
 	}
 	return nil

@@ -11,7 +11,7 @@ import (
 
 func TestUndoOfTheFirstImport(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	made := put(t, db, whole)
 	undone := undo(t, db, made.ID)
 	if diff := cmp.Diff(sorted(""), contents(t, db)); diff != "" {
@@ -48,7 +48,7 @@ var changed = strings.NewReplacer(
 
 func TestUndoRestoresWhatWas(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	put(t, db, whole)
 	beforeSpans := spans(t, db)
 	made := put(t, db, changed, "rotary")
@@ -99,7 +99,7 @@ func TestUndoRefuses(t *testing.T) {
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
-			db := open(t)
+			db := openEmpty(t)
 			for _, bundle := range test.imports {
 				put(t, db, bundle)
 			}
@@ -121,7 +121,7 @@ func TestUndoRefuses(t *testing.T) {
 // What a later import changed and an undo put back does not stand in the way.
 func TestUndoInReverse(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := openEmpty(t)
 	put(t, db, whole)
 	put(t, db, changed, "rotary")
 	undo(t, db, 2)
