@@ -44,6 +44,27 @@ func TestCheckDigitCatches(t *testing.T) {
 	}
 }
 
+// A GTIN has one of four lengths (GS1 General Specifications 7.9.1).
+func TestGTINLengths(t *testing.T) {
+	t.Parallel()
+	for length := 1; length <= 18; length++ {
+		digits := strings.Repeat("4", length-1)
+		_, f := parseGTIN(digits + string(checkDigit(digits)))
+		if accepted := length == 8 || length == 12 || length == 13 || length == 14; (f == nil) != accepted {
+			t.Errorf("%d digits: %v", length, f)
+		}
+	}
+}
+
+func TestTrim(t *testing.T) {
+	t.Parallel()
+	for _, text := range []string{"a b", " a b\t", "\u00a0a b\u202f", "\u200ba b\u200d", "\ufeffa b\u2060", "\r\na b\n", "\u200ca b\u3000"} {
+		if got := trim(text); got != "a b" {
+			t.Errorf("trim(%q) = %q", text, got)
+		}
+	}
+}
+
 func TestNearest(t *testing.T) {
 	t.Parallel()
 	words := []string{"heating", "motor", "other"}
@@ -54,6 +75,9 @@ func TestNearest(t *testing.T) {
 		if got := nearest(text, words); got != want {
 			t.Errorf("nearest(%q) = %q, want %q", text, got, want)
 		}
+	}
+	if got := nearest("cat", []string{"bat", "hat"}); got != "" {
+		t.Errorf("of two as near, %s is taken", got)
 	}
 }
 
