@@ -31,11 +31,10 @@ SELECT set_config('standin.adaptors', ARRAY(
 	SELECT a.part_id FROM last, adaptors a WHERE 0 = ANY (last.ways))::text, true)`
 
 const adaptorsSQL = `
-SELECT p.part_number, coalesce(a.title, ''), a.takes_layout_id, a.gives_layout_id
+SELECT (SELECT p.part_number FROM parts p WHERE p.id = a.part_id) AS part_number, coalesce(a.title, ''), a.takes_layout_id, a.gives_layout_id
 FROM adaptors a
-JOIN parts p ON p.id = a.part_id
 WHERE a.part_id = ANY ((SELECT current_setting('standin.adaptors'))::bigint[])
-ORDER BY p.part_number`
+ORDER BY part_number`
 
 func (l *load) readAdaptors(rows pgx.Rows) error {
 	var a standin.Adaptor

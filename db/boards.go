@@ -44,12 +44,11 @@ SELECT set_config('standin.reachable', ARRAY(SELECT part_id FROM reachable)::tex
 		SELECT family_id FROM boards WHERE part_id = ANY (ARRAY(SELECT part_id FROM looked_at)) AND family_id IS NOT NULL)::text, true)`
 
 const boardsSQL = `
-SELECT b.part_id, coalesce(b.family_id, 0), p.part_number, coalesce(f.family, ''), coalesce(b.title, ''), coalesce(b.gtin, '')
+SELECT b.part_id, coalesce(b.family_id, 0), (SELECT p.part_number FROM parts p WHERE p.id = b.part_id) AS part_number,
+	coalesce((SELECT f.family FROM families f WHERE f.id = b.family_id), ''), coalesce(b.title, ''), coalesce(b.gtin, '')
 FROM boards b
-JOIN parts p ON p.id = b.part_id
-LEFT JOIN families f ON f.id = b.family_id
 WHERE b.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
-ORDER BY p.part_number`
+ORDER BY part_number`
 
 func (l *load) readBoards(rows pgx.Rows) error {
 	var b board
@@ -66,9 +65,9 @@ func (l *load) readBoards(rows pgx.Rows) error {
 
 const revisionsSQL = `
 SELECT r.part_id, r.revision, r.issue, coalesce(r.layout_id, 0), r.made_from - DATE '1970-01-01', r.made_to - DATE '1970-01-01',
-	r.options, r.volts_min, r.volts_max, r.hertz, coalesce(p.procedure, ''), coalesce(r.stop, '')
+	r.options, r.volts_min, r.volts_max, r.hertz,
+	coalesce((SELECT p.procedure FROM procedures p WHERE p.id = r.procedure_id), ''), coalesce(r.stop, '')
 FROM revisions r
-LEFT JOIN procedures p ON p.id = r.procedure_id
 WHERE r.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
 ORDER BY r.part_id, r.issue NULLS FIRST, r.revision`
 

@@ -30,12 +30,11 @@ func (l *load) history(model int64) *history {
 
 const buildsSQL = `
 SELECT b.model_id, b.build, lower(b.made) - DATE '1970-01-01', upper(b.made) - 1 - DATE '1970-01-01', coalesce(b.run_out_days, 0),
-	coalesce(b.serial_from, ''), coalesce(b.serial_to, ''), coalesce(b.part_id, 0), coalesce(p.part_number, ''),
-	coalesce(r.revision, ''), coalesce(b.layout_id, 0), b.needs, coalesce(s.source, '')
+	coalesce(b.serial_from, ''), coalesce(b.serial_to, ''), coalesce(b.part_id, 0),
+	coalesce((SELECT p.part_number FROM parts p WHERE p.id = b.part_id), ''),
+	coalesce((SELECT r.revision FROM revisions r WHERE r.id = b.revision_id), ''),
+	coalesce(b.layout_id, 0), b.needs, coalesce((SELECT s.source FROM sources s WHERE s.id = b.source_id), '')
 FROM builds b
-LEFT JOIN parts p ON p.id = b.part_id
-LEFT JOIN revisions r ON r.id = b.revision_id
-LEFT JOIN sources s ON s.id = b.source_id
 WHERE b.model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
 ORDER BY b.model_id, lower(b.made) NULLS FIRST, upper(b.made) NULLS LAST, b.build`
 
@@ -58,11 +57,10 @@ func (l *load) readBuilds(rows pgx.Rows) error {
 }
 
 const loadsSQL = `
-SELECT l.model_id, coalesce(b.build, ''), l.circuit, l.watts, l.volts, coalesce(l.element, '')
+SELECT l.model_id, coalesce((SELECT b.build FROM builds b WHERE b.id = l.build_id), '') AS build, l.circuit, l.watts, l.volts, coalesce(l.element, '')
 FROM loads l
-LEFT JOIN builds b ON b.id = l.build_id
 WHERE l.model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
-ORDER BY l.model_id, b.build NULLS FIRST, l.circuit`
+ORDER BY l.model_id, build, l.circuit`
 
 func (l *load) readLoads(rows pgx.Rows) error {
 	var load standin.Load

@@ -8,13 +8,12 @@ import (
 )
 
 const configurationsSQL = `
-SELECT c.model_id, c.family_id, f.family, coalesce(b.build, ''), c.issue_from, c.issue_to, c.code, coalesce(c.pattern, ''), coalesce(s.source, '')
+SELECT c.model_id, c.family_id, (SELECT f.family FROM families f WHERE f.id = c.family_id) AS family,
+	coalesce((SELECT b.build FROM builds b WHERE b.id = c.build_id), '') AS build, c.issue_from, c.issue_to, c.code, coalesce(c.pattern, ''),
+	coalesce((SELECT s.source FROM sources s WHERE s.id = c.source_id), '')
 FROM configurations c
-JOIN families f ON f.id = c.family_id
-LEFT JOIN builds b ON b.id = c.build_id
-LEFT JOIN sources s ON s.id = c.source_id
 WHERE c.model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
-ORDER BY c.model_id, f.family, b.build NULLS FIRST, c.issue_from NULLS FIRST`
+ORDER BY c.model_id, family, build, c.issue_from NULLS FIRST`
 
 func (l *load) readConfigurations(rows pgx.Rows) error {
 	var c standin.Configuration
@@ -31,12 +30,11 @@ func (l *load) readConfigurations(rows pgx.Rows) error {
 }
 
 const presetsSQL = `
-SELECT x.model_id, x.part_id, p.part_number, coalesce(b.build, '')
+SELECT x.model_id, x.part_id, (SELECT p.part_number FROM parts p WHERE p.id = x.part_id) AS part_number,
+	coalesce((SELECT b.build FROM builds b WHERE b.id = x.build_id), '') AS build
 FROM presets x
-JOIN parts p ON p.id = x.part_id
-LEFT JOIN builds b ON b.id = x.build_id
 WHERE x.model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
-ORDER BY x.model_id, p.part_number, b.build NULLS FIRST`
+ORDER BY x.model_id, part_number, build`
 
 func (l *load) readPresets(rows pgx.Rows) error {
 	var p standin.Preset

@@ -17,7 +17,9 @@ import (
 // read-only standby, where a temporary table would not; and the planner, which
 // cannot see into ((SELECT current_setting(…))::bigint[]), expects a few keys and
 // takes the indexes, so that the cost of a dossier does not depend on how large
-// the catalogue is.
+// the catalogue is. For the same reason names are looked up by subselects, which
+// it cannot turn into a join that reads a whole table, and parameters stand in
+// (SELECT $1), which keeps it from planning anew for every value.
 
 // One snapshot for all statements, or an import committed half-way between them
 // would show half.

@@ -8,9 +8,9 @@ import (
 )
 
 const familiesSQL = `
-SELECT f.id, f.family, coalesce(f.title, ''), f.selector, f.code_length, f.readback, coalesce(p.procedure, ''), coalesce(f.note, '')
+SELECT f.id, f.family, coalesce(f.title, ''), f.selector, f.code_length, f.readback,
+	coalesce((SELECT p.procedure FROM procedures p WHERE p.id = f.procedure_id), ''), coalesce(f.note, '')
 FROM families f
-LEFT JOIN procedures p ON p.id = f.procedure_id
 WHERE f.id = ANY ((SELECT current_setting('standin.families'))::bigint[])`
 
 func (l *load) readFamilies(rows pgx.Rows) error {

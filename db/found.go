@@ -26,7 +26,7 @@ WITH RECURSIVE asked AS (
 			WHERE m.folded = folded(a.brand || a.model || a.variant)
 				AND plain(m.brand) = plain(a.brand) AND plain(m.model) = plain(a.model) AND plain(m.variant) = plain(a.variant))
 		) AS id
-	FROM unnest($1::text[], $2::text[], $3::text[], $4::bigint[]) WITH ORDINALITY AS a (brand, model, variant, id, n)
+	FROM unnest((SELECT $1::text[]), (SELECT $2::text[]), (SELECT $3::text[]), (SELECT $4::bigint[])) WITH ORDINALITY AS a (brand, model, variant, id, n)
 ), chain AS (
 	SELECT n, id AS badge, id AS model, 0 AS links FROM asked WHERE id IS NOT NULL
 	UNION ALL

@@ -12,7 +12,7 @@ import (
 // row with all of it, because the layouts must be kept for connectorsSQL too.
 const chooseOldPartsSQL = `
 WITH asked AS (
-	SELECT DISTINCT number FROM unnest($1::text[]) AS a (number) WHERE plain(number) <> ''
+	SELECT DISTINCT number FROM unnest((SELECT $1::text[])) AS a (number) WHERE plain(number) <> ''
 ), exact AS (
 	SELECT a.number, hit.part_id, hit.revision_id
 	FROM asked a, LATERAL (
@@ -29,9 +29,8 @@ WITH asked AS (
 	) AS hit (part_id, revision_id)
 	WHERE a.number NOT IN (SELECT number FROM exact)
 ), revised AS (
-	SELECT DISTINCT hit.number, p.part_number, coalesce(r.revision, '') AS revision, coalesce(r.layout_id, 0) AS layout_id
+	SELECT DISTINCT hit.number, (SELECT p.part_number FROM parts p WHERE p.id = hit.part_id) AS part_number, coalesce(r.revision, '') AS revision, coalesce(r.layout_id, 0) AS layout_id
 	FROM (SELECT number, part_id, revision_id FROM exact UNION ALL SELECT number, part_id, revision_id FROM near) AS hit
-	JOIN parts p ON p.id = hit.part_id
 	LEFT JOIN revisions r ON r.part_id = hit.part_id AND r.id = coalesce(hit.revision_id, r.id)
 ), ordered AS (
 	SELECT number, part_number, revision, layout_id FROM revised ORDER BY number, part_number, revision

@@ -7,12 +7,11 @@ import (
 )
 
 const stockSQL = `
-SELECT s.part_id, s.location, p.part_number, coalesce(r.revision, ''), s.condition, s.quantity
+SELECT s.part_id, s.location, (SELECT p.part_number FROM parts p WHERE p.id = s.part_id),
+	coalesce((SELECT r.revision FROM revisions r WHERE r.id = s.revision_id), '') AS revision, s.condition, s.quantity
 FROM stock s
-JOIN parts p ON p.id = s.part_id
-LEFT JOIN revisions r ON r.id = s.revision_id
 WHERE s.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
-ORDER BY s.part_id, s.location, r.revision NULLS FIRST, s.condition`
+ORDER BY s.part_id, s.location, revision, s.condition`
 
 func (l *load) readStock(rows pgx.Rows) error {
 	var part int64

@@ -15,13 +15,12 @@ type lead struct {
 }
 
 const linksSQL = `
-SELECT s.old_part_id, s.new_part_id, o.part_number, n.part_number, coalesce(s.interchange, '') = 'two-way',
+SELECT s.old_part_id, s.new_part_id, (SELECT p.part_number FROM parts p WHERE p.id = s.old_part_id) AS old_part,
+	(SELECT p.part_number FROM parts p WHERE p.id = s.new_part_id) AS new_part, coalesce(s.interchange, '') = 'two-way',
 	s."from" - DATE '1970-01-01', coalesce(s.note, '')
 FROM supersessions s
-JOIN parts o ON o.id = s.old_part_id
-JOIN parts n ON n.id = s.new_part_id
 WHERE s.old_part_id = ANY ((SELECT current_setting('standin.reachable'))::bigint[])
-ORDER BY o.part_number, n.part_number`
+ORDER BY old_part, new_part`
 
 func (l *load) readLinks(rows pgx.Rows) error {
 	return eachLink(rows, func(older, newer int64, s standin.Supersession) {
