@@ -196,6 +196,20 @@ func TestReadyOnlyWithItsDatabase(t *testing.T) {
 	}
 }
 
+// The same over PostgreSQL, whose connections are gone.
+func TestDatabaseAway(t *testing.T) {
+	t.Parallel()
+	store := imported(t, "testdata/bundle")
+	handler := newAPI(t, store)
+	store.Close()
+	for _, target := range []string{"/v1/fits?brand=Wexcombe&model=DW+410", "/v1/families", "/readyz"} {
+		got := get(t, handler, target)
+		if p := problem(t, got); p.Type != "/problems/unavailable" || got.Code != 503 || got.Header().Get("Retry-After") == "" {
+			t.Errorf("%s: status %d, %+v", target, got.Code, p)
+		}
+	}
+}
+
 // A fault of the program is a problem like any other, and its cause is in the
 // log under the id that the client was told.
 func TestPanic(t *testing.T) {
