@@ -1,6 +1,8 @@
 package db
 
 import (
+	"slices"
+
 	"github.com/jackc/pgx/v5"
 
 	"standin"
@@ -51,44 +53,52 @@ func (l *load) readAdaptors(rows pgx.Rows) error {
 // a row: of the many that are loaded for a thousand machines, those that this
 // one may need. It never leaves out one that could be applied.
 func usable(adaptors []standin.Adaptor, builds []standin.Build) []standin.Adaptor {
-	var plugs []standin.Connector
+	offers := make([]*standin.Layout, 0, len(builds)+len(adaptors))
 	for _, b := range builds {
 		if b.Layout != nil {
-			plugs = append(plugs, b.Layout.Connectors...)
+			offers = append(offers, b.Layout)
 		}
 	}
-	chosen := make([]bool, len(adaptors))
+	chosen, count := make([]bool, len(adaptors)), 0
 	for range adaptorsInRow {
-		var given []standin.Connector
-		for i, a := range adaptors {
-			if !chosen[i] && offered(plugs, a.Takes) {
+		before := offers // what this round adds is for the next
+		for i := range adaptors {
+			if !chosen[i] && offered(before, adaptors[i].Takes) {
 				chosen[i] = true
-				given = append(given, a.Gives.Connectors...)
+				count++
+				offers = append(offers, adaptors[i].Gives)
 			}
 		}
-		plugs = append(plugs, given...)
 	}
-	var kept []standin.Adaptor
-	for i, a := range adaptors {
+	if count == 0 {
+		return nil
+	}
+	kept := make([]standin.Adaptor, 0, count)
+	for i := range adaptors {
 		if chosen[i] {
-			kept = append(kept, a)
+			kept = append(kept, adaptors[i])
 		}
 	}
 	return kept
 }
 
 // offered tells whether for every connector of a layout there may be a plug.
-func offered(plugs []standin.Connector, taken *standin.Layout) bool {
-	for _, header := range taken.Connectors {
-		found := false
-		for i := range plugs {
-			found = found || mayMate(&plugs[i], &header)
-		}
-		if !found {
+func offered(offers []*standin.Layout, taken *standin.Layout) bool {
+	for i := range taken.Connectors {
+		if !slices.ContainsFunc(offers, func(l *standin.Layout) bool { return mayGive(l, &taken.Connectors[i]) }) {
 			return false
 		}
 	}
 	return true
+}
+
+func mayGive(offer *standin.Layout, header *standin.Connector) bool {
+	for i := range offer.Connectors {
+		if mayMate(&offer.Connectors[i], header) {
+			return true
+		}
+	}
+	return false
 }
 
 // mayMate is false only where ways, pitch or key are recorded on both and differ.

@@ -46,7 +46,9 @@ func (l *load) assemble(model int64) *standin.Dossier {
 	for _, family := range h.families {
 		l.addFamily(d, family)
 	}
-	for _, at := range l.lookedAt(h, reached) {
+	looked := l.lookedAt(h, reached)
+	d.Boards = make([]standin.Board, 0, len(looked))
+	for _, at := range looked {
 		l.addBoard(d, &l.boards[at])
 	}
 	return d
