@@ -1,0 +1,178 @@
+package standin
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+)
+
+// StoryKind is what a story says went wrong, points misread apart.
+type StoryKind string
+
+// The kinds of story.
+const (
+	OnlyMisread     StoryKind = "misread"       // the code is right, points were misread
+	WrongSymbol     StoryKind = "wrong-symbol"  // one symbol of the code
+	Exchanged       StoryKind = "exchanged"     // two neighbouring symbols
+	EnteredTwice    StoryKind = "entered-twice" // a symbol, the last then fell off
+	LeftOut         StoryKind = "left-out"      // a symbol, the next entered made up the length
+	OtherModel      StoryKind = "other-model"   // a recorded code of another model
+	MisprintedChart StoryKind = "misprinted"    // code and reading are right, the recorded pattern is not
+)
+
+// Story is one way in which a reading that does not tally may have come about.
+// It is likely at best.
+type Story struct {
+	Kind    StoryKind
+	Rank    int      // from 1; stories with the same rank cannot be told apart
+	Place   int      // of the code, from 1, at which it went wrong; 0: not one place
+	Entered []string // the code probably entered; "" where a symbol is not known
+	// Expected is what the story would show: as recorded, or as the code map
+	// predicts where Predicted.
+	Expected  Prediction
+	Predicted bool
+	Misread   []string   // points misread besides
+	Models    []ModelKey // of the code entered, where it is recorded
+	// Unproven: no recorded configuration has this symbol at this place, so what
+	// it would show is hardly known: nothing speaks against the story, and little
+	// for it.
+	Unproven bool
+	Cost     float64 // the sum of its slips; less is likelier
+	Text     string  // one sentence
+}
+
+// Diagnose tells the likeliest stories, best first, of how the reading came
+// about where a code and its pattern were meant and it does not tally; none
+// where it does. At most limit are told, and with the last one those of the same
+// rank. The map is the table's own. A code that is not the family's is an error
+// (CodeBadRequest).
+func (t *Table) Diagnose(m *CodeMap, code []string, pattern Pattern, reading Reading, limit int) ([]Story, error) {
+	if err := t.Family.CheckCode(code); err != nil {
+		return nil, err
+	}
+	if len(reading.Mismatches(pattern)) == 0 {
+		return nil, nil
+	}
+	d := diagnosis{table: t, codeMap: m, meant: code, dialled: t.onDial(code), pattern: pattern, reading: reading}
+	stories := d.codeRight()
+	for _, slip := range t.slips(code, reading) {
+		stories = append(stories, d.tell(slip)...)
+	}
+	slices.SortStableFunc(stories, func(a, b Story) int { return cmp.Compare(a.Cost, b.Cost) })
+	rank(stories)
+	for limit < len(stories) && limit > 0 && stories[limit].Rank > limit {
+		stories = stories[:limit]
+	}
+	for i := range stories {
+		stories[i].Text = d.sentence(&stories[i])
+	}
+	return stories, nil
+}
+
+// rank numbers the stories; those that cost the same share a rank.
+func rank(stories []Story) {
+	for i := range stories {
+		stories[i].Rank = i + 1
+		if i > 0 && stories[i].Cost-stories[i-1].Cost < sameCost {
+			stories[i].Rank = stories[i-1].Rank
+		}
+	}
+}
+
+// diagnosis is one case under consideration.
+type diagnosis struct {
+	table   *Table
+	codeMap *CodeMap
+	meant   []string
+	dialled []int32 // meant, as places on the dial
+	pattern Pattern
+	reading Reading
+}
+
+// codeRight are the stories in which the code was entered as meant.
+func (d *diagnosis) codeRight() []Story {
+	var stories []Story
+	differ := d.reading.Mismatches(d.pattern)
+	if len(differ) <= mostMisreadAlone {
+		stories = append(stories, d.finish(Story{Kind: OnlyMisread, Expected: Prediction(d.pattern)}, differ))
+	}
+	predicted := d.codeMap.predict(d.dialled)
+	if d.expects(predicted, differ) {
+		stories = append(stories, d.finish(Story{Kind: MisprintedChart, Cost: costMisprinted, Expected: predicted,
+			Predicted: true, Misread: d.table.pointNames(differ)}, nil))
+	}
+	return stories
+}
+
+// expects tells whether the prediction is as read at these points, and
+// contradicted nowhere.
+func (d *diagnosis) expects(predicted Prediction, points []int) bool {
+	unknown := func(i int) bool { return predicted[i] == NotRead }
+	return !slices.ContainsFunc(points, unknown) && len(d.reading.Mismatches(asPattern(predicted))) == 0
+}
+
+// asPattern is a prediction with either where it does not know.
+func asPattern(p Prediction) Pattern {
+	return Pattern(strings.ReplaceAll(string(p), string(NotRead), string(ShowsEither)))
+}
+
+// tell makes the stories of a slip: one for each pattern that is recorded for
+// the code entered, else one from the code map. A story that the reading
+// contradicts more often than may be misread is not told.
+func (d *diagnosis) tell(s slip) []Story {
+	story := Story{Kind: s.kind, Place: s.place, Entered: d.table.symbolsOf(s.code), Cost: s.cost}
+	var stories []Story
+	add := func() {
+		differ := d.reading.Mismatches(asPattern(story.Expected))
+		if len(differ) <= mostMisread && !(story.Unproven && len(differ) > 0) {
+			stories = append(stories, d.finish(story, differ))
+		}
+	}
+	for _, setting := range d.table.settingsOf(story.Entered) {
+		story.Models = append(story.Models, setting.Models()...)
+	}
+	for _, setting := range d.table.settingsOf(story.Entered) {
+		if setting.Pattern != "" {
+			story.Expected = Prediction(setting.Pattern)
+			add()
+		}
+	}
+	if len(stories) == 0 && story.Expected == "" {
+		story.Expected, story.Predicted = d.codeMap.predict(s.code), true
+		if d.unseen(s) {
+			story.Unproven = true
+			story.Cost += costUnseen
+		}
+		add()
+	}
+	return stories
+}
+
+// unseen tells whether a slip puts a symbol where no row has it.
+func (d *diagnosis) unseen(s slip) bool {
+	for i, symbol := range s.code {
+		if symbol != noSymbol && symbol != d.dialled[i] && !d.table.seen[i][symbol] {
+			return true
+		}
+	}
+	return false
+}
+
+// finish adds what the points misread, and those not known, cost.
+func (d *diagnosis) finish(s Story, misread []int) Story {
+	if s.Entered == nil {
+		s.Entered = d.meant
+	}
+	s.Cost += float64(len(misread)) * costMisread
+	for i := range len(s.Expected) {
+		if s.Expected[i] == NotRead && d.reading[i] != NotRead {
+			s.Cost += costUnknownPoint
+		}
+	}
+	s.Cost = math.Round(s.Cost*1e6) / 1e6
+	if s.Kind != MisprintedChart {
+		s.Misread = d.table.pointNames(misread)
+	}
+	return s
+}

@@ -1,0 +1,159 @@
+package standin
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// LikelyMisprint is the code of a finding: a row that stands against what the
+// others of its family say.
+const LikelyMisprint = "likely-misprint"
+
+// From these shares of belief a misprint is told at all, and told as probable.
+const (
+	tellMisprint     = 0.35
+	probableMisprint = 0.5
+)
+
+// Misprint is a recorded configuration that is likely misprinted, with the one
+// cause that best explains it.
+type Misprint struct {
+	Index         int // of the configuration among those the table was made of
+	Configuration Configuration
+	Corrections   []Correction // the likeliest, then those at least half as likely; none: the row as a whole is wrong
+	Against       []string     // points at which the row stands against the others
+	Belief        float64      // 0 to 1, that it is misprinted
+	Text          string       // one sentence with the evidence
+}
+
+// Correction is one change that would put a row right: of one point of the
+// pattern or of one symbol of the code.
+type Correction struct {
+	Column   string // pattern or code, as in configurations.csv
+	Point    string // for the pattern; else empty
+	Place    int    // for the code, from 1; else 0
+	Recorded string // what stands there: 1, 0 or f, or a symbol
+	Correct  string // what should
+	Code     []string
+	Pattern  Pattern // with Code the row as it would be
+}
+
+// Misprints are the rows of the table that are likely misprinted, in the order
+// they were given. Each is explained by one cause across all its points: one
+// point of the pattern, one symbol of the code, else the row as a whole.
+func (t *Table) Misprints() []Misprint {
+	p := newProofreader(t)
+	var found []Misprint
+	for _, s := range p.read() {
+		if s.belief >= tellMisprint {
+			found = append(found, p.misprint(t, &s))
+		}
+	}
+	slices.SortFunc(found, func(a, b Misprint) int { return a.Index - b.Index })
+	return found
+}
+
+func (p *proofreader) misprint(t *Table, s *suspicion) Misprint {
+	m := Misprint{Index: t.rows[s.row].configuration, Belief: s.belief}
+	m.Configuration = t.configurations[m.Index]
+	for i, chance := range s.judgement.chances {
+		if chance < 0.5 {
+			m.Against = append(m.Against, t.Family.Readback[i])
+		}
+	}
+	best := s.judgement.causes[0]
+	for _, c := range s.judgement.causes {
+		if !best.jumbled() && !c.jumbled() && c.odds >= best.odds/2 {
+			m.Corrections = append(m.Corrections, p.correction(t, m.Configuration, c))
+		}
+	}
+	m.Text = p.sentence(t, &m, s)
+	return m
+}
+
+func (p *proofreader) correction(t *Table, c Configuration, why cause) Correction {
+	if why.point >= 0 {
+		pattern := []byte(c.Pattern)
+		pattern[why.point] = "10f"[why.value]
+		return Correction{Column: "pattern", Point: t.Family.Readback[why.point], Recorded: string(c.Pattern[why.point]),
+			Correct: string(pattern[why.point]), Code: c.Code, Pattern: Pattern(pattern)}
+	}
+	code := slices.Clone(c.Code)
+	code[why.place] = t.Family.Selector[p.used[why.place][why.value]]
+	return Correction{Column: "code", Place: why.place + 1, Recorded: c.Code[why.place],
+		Correct: code[why.place], Code: code, Pattern: c.Pattern}
+}
+
+func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
+	probably := "probably"
+	if m.Belief < probableMisprint {
+		probably = "possibly"
+	}
+	if len(m.Corrections) == 0 {
+		return fmt.Sprintf("The row is %s misprinted: %s not as in the other rows, and no single correction puts that right.",
+			probably, listed(m.Against))
+	}
+	c := m.Corrections[0]
+	var text string
+	if c.Column == "pattern" {
+		text = fmt.Sprintf("%s is %s %s, not %s: %s", c.Point, probably, shown(c.Correct[0]), shown(c.Recorded[0]),
+			p.evidence(s, c.Code))
+	} else {
+		text = fmt.Sprintf("Place %d of the code is %s %s, not %s: with the code %s the pattern is as in the other rows",
+			c.Place, probably, c.Correct, c.Recorded, strings.Join(c.Code, " "))
+		if len(m.Against) > 0 {
+			text += "; as it stands, " + listed(m.Against) + " not"
+		}
+	}
+	return text + orElse(m.Corrections[1:]) + "."
+}
+
+// listed is the names with the verb that fits.
+func listed(names []string) string {
+	if len(names) == 1 {
+		return names[0] + " is"
+	}
+	return andList(names) + " are"
+}
+
+// orElse tells of corrections about as likely.
+func orElse(others []Correction) string {
+	const most = 3
+	var names []string
+	for _, c := range others[:min(most, len(others))] {
+		if c.Column == "pattern" {
+			names = append(names, c.Point+" "+shown(c.Correct[0]))
+		} else {
+			names = append(names, fmt.Sprintf("%s at place %d", c.Correct, c.Place))
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return "; about as likely: " + strings.Join(names, ", or ")
+}
+
+// evidence tells what the other rows, as far as they were put right, show that
+// have the same symbols.
+func (p *proofreader) evidence(s *suspicion, code []string) string {
+	why := s.judgement.causes[0]
+	set := s.judgement.others[why.point].best()
+	total, agree := 0, 0
+	for row := range p.rows {
+		if r := &p.rows[row]; row != s.row && r.shows[why.point] != silent && set.cell(r.code) == set.cell(s.printed.code) {
+			total++
+			if r.shows[why.point] == why.value {
+				agree++
+			}
+		}
+	}
+	var with []string
+	for _, place := range set.places {
+		with = append(with, fmt.Sprintf("%s at place %d", code[place], place+1))
+	}
+	if total == 1 {
+		return "so it is in the one other row with " + andList(with)
+	}
+	return fmt.Sprintf("so it is in %d of %d other rows with %s", agree, total, andList(with))
+}

@@ -1,0 +1,100 @@
+package standin
+
+import (
+	"fmt"
+	"math/bits"
+	"strings"
+)
+
+// What a read-back point may show, in a pattern, a reading or a prediction.
+const (
+	ShowsLit      = '1'
+	ShowsUnlit    = '0'
+	ShowsFlashing = 'f'
+	ShowsEither   = '-' // in a pattern only: the point says nothing
+	NotRead       = '?' // in a reading: unread; in a prediction: not known
+)
+
+// shown is how people say what a point shows.
+func shown(c byte) string {
+	switch c {
+	case ShowsLit:
+		return "lit"
+	case ShowsUnlit:
+		return "unlit"
+	case ShowsFlashing:
+		return "flashing"
+	case ShowsEither:
+		return "either"
+	}
+	return "not read"
+}
+
+// CheckPattern tells what is wrong with a pattern of a family with these
+// read-back points, nil where nothing is. An empty pattern is one that is not
+// recorded, and right.
+func CheckPattern(p Pattern, readback []string) error {
+	for _, c := range p {
+		if !strings.ContainsRune("10f-", c) {
+			return fmt.Errorf("a pattern cannot hold %q; write 1 lit, 0 unlit, f flashing, - either", c)
+		}
+	}
+	if p != "" && len(p) != len(readback) {
+		return fmt.Errorf("the pattern %s has %s, the family reads %d%s",
+			p, countOf(len(p), "point"), len(readback), inBrackets(readback))
+	}
+	return nil
+}
+
+// Definite is the number of points at which the pattern is not either.
+func (p Pattern) Definite() int { return len(p) - strings.Count(string(p), string(ShowsEither)) }
+
+// DistanceTo is the number of points at which the patterns differ; an either
+// differs from nothing.
+func (p Pattern) DistanceTo(q Pattern) int {
+	mismatches, _ := packPattern(p).compare(packPattern(q))
+	return mismatches
+}
+
+// packed is a pattern or a reading as bit masks, a bit a point, 64 points a
+// word. A point that says nothing has its bit in no mask but the length's.
+type packed []packedWord
+
+type packedWord struct{ says, lit, flashing uint64 }
+
+func packPattern(p Pattern) packed { return pack(string(p)) }
+
+func pack(shows string) packed {
+	words := make(packed, (len(shows)+63)/64)
+	for i := range len(shows) {
+		w, bit := &words[i/64], uint64(1)<<(i%64)
+		switch shows[i] {
+		case ShowsLit:
+			w.lit |= bit
+		case ShowsFlashing:
+			w.flashing |= bit
+		case ShowsUnlit:
+		default:
+			continue
+		}
+		w.says |= bit
+	}
+	return words
+}
+
+// compare counts the points at which both say something, and those of them at
+// which they differ. Both have the same number of points.
+func (p packed) compare(q packed) (mismatches, counting int) {
+	for i := range p {
+		m, c := p[i].compare(&q[i])
+		mismatches += m
+		counting += c
+	}
+	return mismatches, counting
+}
+
+func (p *packedWord) compare(q *packedWord) (mismatches, counting int) {
+	both := p.says & q.says
+	differ := both & (p.lit ^ q.lit | p.flashing ^ q.flashing)
+	return bits.OnesCount64(differ), bits.OnesCount64(both)
+}

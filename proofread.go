@@ -1,0 +1,309 @@
+package standin
+
+import (
+	"cmp"
+	"slices"
+)
+
+// More of what proof-reading assumes.
+const (
+	misprintShare = 0.05    // of rows with one misprint, half in the code, half in the pattern
+	jumbledShare  = 0.002   // of rows that are wrong altogether
+	rareSymbol    = 0.5     // rows' worth of belief that a symbol no other row has at a place is used there
+	leastOdds     = 1.0 / 3 // of a misprint that is put right, before rivals are looked at
+	mostPutRight  = 5       // one row in so many at most is put right
+	fewRows       = 4       // in a cell: where they contradict, each of them may be the wrong one
+	sure          = 0.9     // chance of all that a row shows, from which it is not looked at further
+)
+
+// proofreader learns what each point of a family depends on, and which rows are
+// misprinted, one after the other: the likeliest misprint is put right, then
+// what was learnt is looked at again. A row is explained by one cause across
+// all its points.
+type proofreader struct {
+	rows   []proofRow
+	used   [][]int32   // symbols in use at each place, as places on the dial
+	uses   [][]float64 // rows that use them
+	points []belief
+}
+
+// proofRow is a row as numbers.
+type proofRow struct {
+	code  []int32 // indices into used
+	shows []int   // silent where it says nothing
+}
+
+func newProofreader(t *Table) *proofreader {
+	p := &proofreader{used: make([][]int32, t.places), uses: make([][]float64, t.places)}
+	for _, row := range t.rows {
+		r := proofRow{code: make([]int32, t.places), shows: make([]int, len(row.pattern))}
+		for place, symbol := range row.code {
+			r.code[place] = p.use(place, symbol)
+		}
+		for i := range r.shows {
+			r.shows[i] = slices.Index([]byte("10f"), row.pattern[i])
+		}
+		p.rows = append(p.rows, r)
+	}
+	sets := placeSets(p.used)
+	for point := range t.Family.Readback {
+		p.points = append(p.points, newBelief(sets, p.prepare(point)))
+	}
+	for i := range p.rows {
+		p.count(&p.rows[i], 1)
+	}
+	p.weigh()
+	return p
+}
+
+// use counts a symbol at a place and is its index there.
+func (p *proofreader) use(place int, symbol int32) int32 {
+	at := slices.Index(p.used[place], symbol)
+	if at < 0 {
+		at = len(p.used[place])
+		p.used[place] = append(p.used[place], symbol)
+		p.uses[place] = append(p.uses[place], 0)
+	}
+	p.uses[place][at]++
+	return int32(at)
+}
+
+// prepare is the number of values a point has to choose from. A point at which
+// too few rows say something is silenced.
+func (p *proofreader) prepare(point int) int {
+	values, say := 2, 0
+	for i := range p.rows {
+		values = max(values, p.rows[i].shows[point]+1)
+		if p.rows[i].shows[point] != silent {
+			say++
+		}
+	}
+	if say < leastRows {
+		for i := range p.rows {
+			p.rows[i].shows[point] = silent
+		}
+	}
+	return values
+}
+
+func (p *proofreader) count(r *proofRow, by float64) {
+	for point := range p.points {
+		if r.shows[point] != silent {
+			p.points[point].count(r.code, r.shows[point], by)
+		}
+	}
+}
+
+func (p *proofreader) weigh() {
+	for point := range p.points {
+		p.points[point].weigh()
+	}
+}
+
+// replace puts another row in the place of one.
+func (p *proofreader) replace(row int, by proofRow) {
+	p.count(&p.rows[row], -1)
+	p.rows[row] = by
+	p.count(&p.rows[row], 1)
+	p.weigh()
+}
+
+// suspicion is a row that may be misprinted.
+type suspicion struct {
+	row       int
+	printed   proofRow
+	judgement judgement
+	belief    float64
+}
+
+// read is the rows of which misprint is believed to some degree.
+func (p *proofreader) read() []suspicion {
+	if len(p.used) == 0 {
+		return nil
+	}
+	suspected := p.putRight()
+	for i := len(suspected) - 1; i >= 0; i-- {
+		suspected = append(suspected, p.confirm(&suspected[i], suspected)...)
+	}
+	return suspected
+}
+
+// putRight puts the likeliest misprints right, one after the other (of large
+// tables a few at once), until none is left.
+func (p *proofreader) putRight() []suspicion {
+	var done []suspicion
+	for len(done) < len(p.rows)/mostPutRight {
+		var next []suspicion
+		for row := range p.rows {
+			already := slices.ContainsFunc(done, func(s suspicion) bool { return s.row == row })
+			if j := p.judge(&p.rows[row]); j.odds >= leastOdds && !already {
+				next = append(next, suspicion{row: row, printed: p.rows[row], judgement: j})
+			}
+		}
+		if len(next) == 0 {
+			break
+		}
+		slices.SortStableFunc(next, func(a, b suspicion) int { return cmp.Compare(b.judgement.odds, a.judgement.odds) })
+		for _, s := range next[:min(len(next), 1+len(p.rows)/100)] {
+			p.replace(s.row, s.printed.corrected(s.judgement.causes[0]))
+			done = append(done, s)
+		}
+	}
+	return done
+}
+
+// confirm looks again at a row that was put right: as it is printed, with all
+// others put right, against the other rows that may be wrong in its place. It
+// returns those of them that are suspected as well.
+func (p *proofreader) confirm(s *suspicion, suspected []suspicion) []suspicion {
+	right := p.rows[s.row]
+	p.replace(s.row, s.printed)
+	s.judgement = p.judge(&s.printed)
+	all := 1 + s.judgement.odds
+	var rivals []suspicion
+	for _, row := range p.rivals(s) {
+		if slices.ContainsFunc(suspected, func(other suspicion) bool { return other.row == row }) {
+			continue
+		}
+		j := p.judge(&p.rows[row])
+		rivals = append(rivals, suspicion{row: row, printed: p.rows[row], judgement: j})
+		all += j.odds
+	}
+	s.belief = s.judgement.odds / all
+	if s.belief >= tellMisprint {
+		p.replace(s.row, right)
+	}
+	for i := range rivals {
+		rivals[i].belief = rivals[i].judgement.odds / all
+	}
+	return slices.DeleteFunc(rivals, func(r suspicion) bool { return r.belief < tellMisprint })
+}
+
+// rivals are the rows that share a cell of few rows with a row, at a point
+// where it stands against the others.
+func (p *proofreader) rivals(s *suspicion) []int {
+	var rivals []int
+	for row := range p.rows {
+		if row != s.row && p.rivalling(s, &p.rows[row]) {
+			rivals = append(rivals, row)
+		}
+	}
+	return rivals
+}
+
+func (p *proofreader) rivalling(s *suspicion, r *proofRow) bool {
+	for point, chance := range s.judgement.chances {
+		if chance >= 0.5 || r.shows[point] == silent {
+			continue
+		}
+		b := &p.points[point]
+		for _, k := range b.live {
+			set := &b.sets[k]
+			cell := set.cell(s.printed.code)
+			rows := 0.0
+			for _, n := range b.cell(k, cell) {
+				rows += n
+			}
+			if rows <= fewRows && set.cell(r.code) == cell {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// cause is one reason why a row is as it is printed: a wrong point of the
+// pattern, a wrong symbol of the code, or neither: wrong altogether. Value is
+// what would be right, by number. The odds are against the row being right.
+type cause struct {
+	point, place int // from 0; -1: not this
+	value        int
+	odds         float64
+}
+
+// corrected is the row without its cause. One that is wrong altogether says
+// nothing.
+func (r *proofRow) corrected(c cause) proofRow {
+	right := proofRow{code: slices.Clone(r.code), shows: slices.Clone(r.shows)}
+	switch {
+	case c.point >= 0:
+		right.shows[c.point] = c.value
+	case c.place >= 0:
+		right.code[c.place] = int32(c.value)
+	default:
+		for i := range right.shows {
+			right.shows[i] = silent
+		}
+	}
+	return right
+}
+
+// judgement is what may have caused a row, likeliest first.
+type judgement struct {
+	causes  []cause
+	odds    float64     // of all of them
+	others  []otherRows // by point; empty where the row says nothing
+	chances []float64   // by point: of what it shows, by the other rows; 1 where it says nothing
+}
+
+func (p *proofreader) judge(r *proofRow) judgement {
+	j := judgement{others: make([]otherRows, len(p.points)), chances: slices.Repeat([]float64{1}, len(p.points))}
+	jumbled := jumbledShare
+	for i := range p.points {
+		if r.shows[i] != silent {
+			j.others[i] = p.points[i].without(r, i)
+			j.chances[i] = j.others[i].chance(r.code, r.shows[i])
+			jumbled /= j.chances[i] * float64(p.points[i].values)
+		}
+	}
+	if !slices.ContainsFunc(j.chances, func(chance float64) bool { return chance < sure }) {
+		return j
+	}
+	j.causes = append(j.causes, cause{-1, -1, 0, jumbled})
+	p.wrongPoints(r, &j)
+	for place := range p.used {
+		p.wrongSymbols(r, &j, place)
+	}
+	for _, c := range j.causes {
+		j.odds += c.odds
+	}
+	slices.SortStableFunc(j.causes, func(a, b cause) int { return cmp.Compare(b.odds, a.odds) })
+	return j
+}
+
+func (p *proofreader) wrongPoints(r *proofRow, j *judgement) {
+	for i, shows := range r.shows {
+		if shows == silent {
+			continue
+		}
+		values := p.points[i].values
+		share := misprintShare / 2 / float64(len(p.points)*(values-1))
+		for value := range values {
+			if value != shows {
+				j.causes = append(j.causes, cause{i, -1, value, share * j.others[i].chance(r.code, value) / j.chances[i]})
+			}
+		}
+	}
+}
+
+// wrongSymbols weighs, for each other symbol in use at a place, that the row
+// was meant to have it.
+func (p *proofreader) wrongSymbols(r *proofRow, j *judgement, place int) {
+	used, own := len(p.used[place]), r.code[place]
+	share := misprintShare / 2 / float64(len(p.used)*max(1, used-1)) / (p.uses[place][own] - 1 + rareSymbol)
+	code := slices.Clone(r.code)
+	for symbol := range used {
+		if code[place] = int32(symbol); code[place] == own {
+			continue
+		}
+		odds := share * (p.uses[place][symbol] + rareSymbol)
+		for i := range p.points {
+			if r.shows[i] != silent && p.points[i].touches(place) {
+				odds *= j.others[i].chance(code, r.shows[i]) / j.chances[i]
+			}
+		}
+		j.causes = append(j.causes, cause{-1, place, symbol, odds})
+	}
+}
+
+func (c cause) jumbled() bool { return c.point < 0 && c.place < 0 }

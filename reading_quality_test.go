@@ -1,0 +1,180 @@
+package standin
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// The measures of proof-reading and diagnosis over synthetic families. The
+// benchmarks of reading_bench_test.go print them over many seeds; the tests
+// here fail when they drop.
+
+// proofreading counts what Misprints finds of planted misprints.
+type proofreading struct {
+	right, wrong, missed int
+	corrected            int // of those right, with the true row among the corrections
+}
+
+func (p proofreading) precision() float64 { return float64(p.right) / float64(p.right+p.wrong) }
+func (p proofreading) recall() float64    { return float64(p.right) / float64(p.right+p.missed) }
+func (p proofreading) corrections() float64 {
+	return float64(p.corrected) / float64(p.right)
+}
+
+// proofreadMany plants misprints in families of so many rows.
+func proofreadMany(seeds []uint64, rows, planted int, find func(*Table) []Misprint) proofreading {
+	var count proofreading
+	for _, seed := range seeds {
+		s := newSynthetic(seed)
+		printed := s.record(rows)
+		truth := slices.Clone(printed)
+		wrong := s.misprint(printed, planted)
+		for _, m := range find(NewTable(s.family, printed)) {
+			if !wrong[m.Index] {
+				count.wrong++
+				continue
+			}
+			count.right++
+			if slices.ContainsFunc(m.Corrections, func(c Correction) bool {
+				return slices.Equal(c.Code, truth[m.Index].Code) && c.Pattern == truth[m.Index].Pattern
+			}) {
+				count.corrected++
+			}
+		}
+		count.missed += planted
+	}
+	count.missed -= count.right
+	return count
+}
+
+// rowByRow is proof-reading as a first plain reading of the rules has it: rows
+// that stand against an approximate dependency of the code map.
+func rowByRow(t *Table) []Misprint {
+	var found []Misprint
+	codeMap := t.CodeMap()
+	for _, row := range t.rows {
+		against := false
+		for i := range codeMap.Points {
+			p := &codeMap.Points[i]
+			c := p.at(row.code)
+			against = against || p.LeaveOut > 0 && c != NotRead && row.pattern[i] != ShowsEither && c != row.pattern[i]
+		}
+		if against {
+			found = append(found, Misprint{Index: row.configuration})
+		}
+	}
+	return found
+}
+
+// hits is how often the true story is first, or among the first few. Of
+// stories told as equal each place counts its part.
+type hits struct{ first, near float64 }
+
+func (h *hits) add(stories []ranked, near int) {
+	h.first += share(stories, 1)
+	h.near += share(stories, near)
+}
+
+// ranked is a story: the less, the likelier.
+type ranked struct {
+	cost float64
+	true bool
+}
+
+// share is the chance that the true story is among the first n where equals are
+// shuffled.
+func share(stories []ranked, n int) float64 {
+	at := slices.IndexFunc(stories, func(r ranked) bool { return r.true })
+	if at < 0 {
+		return 0
+	}
+	before, equal := 0, 0
+	for _, r := range stories {
+		switch order := cmp.Compare(r.cost, stories[at].cost); {
+		case math.Abs(r.cost-stories[at].cost) < 1e-12:
+			equal++
+		case order < 0:
+			before++
+		}
+	}
+	return float64(min(max(n-before, 0), equal)) / float64(equal)
+}
+
+// diagnoses is how Diagnose does beside exact posteriors under the model by
+// which the slips are drawn, with the family's true map. They differ in what
+// the judge is told; Diagnose is told less than either, for it must allow that
+// the code is right.
+type diagnoses struct {
+	cases int
+	ours  hits
+	exact hits // that the code was mis-keyed; a point was misread or not, as likely
+	told  hits // that the code was mis-keyed, and how many points were misread
+}
+
+// diagnoseMany plants slips in readings of families of so many rows.
+func diagnoseMany(seeds []uint64, cases, rows, misread, near int) diagnoses {
+	var d diagnoses
+	exactly := func(points int) float64 {
+		if points == misread {
+			return 1
+		}
+		return 0
+	}
+	atMostOne := func(points int) float64 { return []float64{1, 1. / synthPoints, 0}[min(points, 2)] }
+	for _, seed := range seeds {
+		s := newSynthetic(seed)
+		table := NewTable(s.family, s.record(rows))
+		codeMap := table.CodeMap()
+		for range cases {
+			c, usable := s.drawCase(table, codeMap, misread)
+			if !usable {
+				continue
+			}
+			d.cases++
+			d.ours.add(s.stories(table, codeMap, c), near)
+			d.told.add(s.posterior(table, codeMap, c, exactly), near)
+			d.exact.add(s.posterior(table, codeMap, c, atMostOne), near)
+		}
+	}
+	for _, h := range []*hits{&d.ours, &d.exact, &d.told} {
+		h.first /= float64(d.cases)
+		h.near /= float64(d.cases)
+	}
+	return d
+}
+
+func (s *synthetic) stories(t *Table, m *CodeMap, c slipCase) []ranked {
+	told, err := t.Diagnose(m, s.symbols(c.meant), s.pattern(c.meant), c.reading, 0)
+	if err != nil {
+		panic(err)
+	}
+	var all []ranked
+	for _, story := range told {
+		all = append(all, ranked{float64(story.Rank), slices.Equal(story.Entered, s.symbols(c.entered))})
+	}
+	return all
+}
+
+// posterior is the exact one under drawSlip with the true map, among the slips
+// that drawCase takes.
+func (s *synthetic) posterior(t *Table, m *CodeMap, c slipCase, misread func(points int) float64) []ranked {
+	var all []ranked
+	for _, code := range slipCodes(c.meant) {
+		shows := s.pattern(code)
+		p := slipChance(c.meant, code) * misread(len(c.reading.Mismatches(shows)))
+		if p > 0 && shows != s.pattern(c.meant) && s.mapKnows(t, m, code) {
+			all = append(all, ranked{-p, slices.Equal(code, c.entered)})
+		}
+	}
+	return all
+}
+
+// seedsFrom are n seeds from a first one on.
+func seedsFrom(first uint64, n int) []uint64 {
+	seeds := make([]uint64, n)
+	for i := range seeds {
+		seeds[i] = first + uint64(i)
+	}
+	return seeds
+}

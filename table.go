@@ -1,0 +1,134 @@
+package standin
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Table is the recorded configurations of a family, made ready for the rules of
+// reading. It is never changed once made, and may be used at the same time.
+type Table struct {
+	Family   *Family
+	Settings []Setting // in order of code, then pattern
+	Skipped  []string  // a sentence for each configuration that cannot be used
+
+	configurations []Configuration
+	rows           []tableRow // one a usable configuration with a pattern
+	places         int
+	symbols        map[string]int32 // symbol → its place on the dial
+	byCode         map[string][]*Setting
+	seen           [][]bool // by place, by place on the dial: some row has the symbol there
+}
+
+// Setting is what a board may be set for: a code with its pattern, and the
+// configurations that record just these, in the order they were given.
+type Setting struct {
+	Code           []string
+	Pattern        Pattern // empty: none recorded
+	Configurations []Configuration
+
+	code    string // the code as one word, for comparing
+	dialled []int32
+	packed  packed
+}
+
+// Models are the models of the setting, each once.
+func (s *Setting) Models() []ModelKey {
+	var models []ModelKey
+	for _, c := range s.Configurations {
+		if !slices.Contains(models, c.Model) {
+			models = append(models, c.Model)
+		}
+	}
+	return models
+}
+
+// tableRow is a configuration with its code as places on the dial.
+type tableRow struct {
+	configuration int // index in Table.configurations
+	code          []int32
+	pattern       Pattern
+}
+
+// NewTable makes the configurations of one family ready. Those whose code or
+// pattern cannot be the family's are skipped, and said to be.
+func NewTable(f *Family, configurations []Configuration) *Table {
+	t := &Table{Family: f, configurations: configurations, places: f.CodeLength, symbols: map[string]int32{}}
+	for i, symbol := range f.Selector {
+		t.symbols[symbol] = int32(i)
+	}
+	t.seen = make([][]bool, t.places)
+	for place := range t.seen {
+		t.seen[place] = make([]bool, len(f.Selector))
+	}
+	settings := map[[2]string]int{}
+	for i, c := range configurations {
+		dialled, err := t.check(c)
+		if err != nil {
+			t.Skipped = append(t.Skipped, fmt.Sprintf("the configuration for %s is left out: %v", c.Model, err))
+			continue
+		}
+		key := [2]string{strings.Join(c.Code, " "), string(c.Pattern)}
+		at, seen := settings[key]
+		if !seen {
+			at = len(t.Settings)
+			settings[key] = at
+			t.Settings = append(t.Settings, Setting{Code: c.Code, Pattern: c.Pattern,
+				code: key[0], dialled: dialled, packed: packPattern(c.Pattern)})
+		}
+		t.Settings[at].Configurations = append(t.Settings[at].Configurations, c)
+		if c.Pattern != "" {
+			t.addRow(tableRow{i, t.Settings[at].dialled, c.Pattern})
+		}
+	}
+	slices.SortStableFunc(t.Settings, func(a, b Setting) int {
+		if order := slices.Compare(a.dialled, b.dialled); order != 0 {
+			return order
+		}
+		return strings.Compare(string(a.Pattern), string(b.Pattern))
+	})
+	t.byCode = make(map[string][]*Setting, len(t.Settings))
+	for i := range t.Settings {
+		s := &t.Settings[i]
+		t.byCode[s.code] = append(t.byCode[s.code], s)
+	}
+	return t
+}
+
+func (t *Table) addRow(row tableRow) {
+	t.rows = append(t.rows, row)
+	for place, symbol := range row.code {
+		t.seen[place][symbol] = true
+	}
+}
+
+// check is the code of a configuration as places on the dial, or what is wrong
+// with the configuration.
+func (t *Table) check(c Configuration) ([]int32, error) {
+	if err := t.Family.CheckCode(c.Code); err != nil {
+		return nil, err
+	}
+	return t.onDial(c.Code), CheckPattern(c.Pattern, t.Family.Readback)
+}
+
+// onDial is a code as places on the dial; every symbol is on it.
+func (t *Table) onDial(code []string) []int32 {
+	places := make([]int32, len(code))
+	for i, symbol := range code {
+		places[i] = t.symbols[symbol]
+	}
+	return places
+}
+
+// settingsOf are the settings recorded with a code.
+func (t *Table) settingsOf(code []string) []*Setting { return t.byCode[strings.Join(code, " ")] }
+
+// pointNames are the names of the points with these indices.
+func (t *Table) pointNames(points []int) []string {
+	names := make([]string, len(points))
+	for i, p := range points {
+		names[i] = t.Family.Readback[p]
+	}
+	return names
+}
