@@ -2,6 +2,7 @@ package importer
 
 import (
 	"bufio"
+	"context"
 	"encoding/csv"
 	"errors"
 	"io"
@@ -16,14 +17,14 @@ const longestRow = 1 << 20
 
 // csvTable is a CSV file of a bundle as a table.
 func csvTable(f file, description standin.File, other charset) table {
-	return table{file: description, name: f.name, open: func() (rows, error) {
-		return openCSV(f, description, other)
+	return table{file: description, name: f.name, open: func(ctx context.Context) (rows, error) {
+		return openCSV(ctx, f, description, other)
 	}}
 }
 
 // openCSV reads the file twice: through it once for its encoding, then row by row.
-func openCSV(f file, description standin.File, other charset) (rows, error) {
-	set, err := charsetOf(f, other)
+func openCSV(ctx context.Context, f file, description standin.File, other charset) (rows, error) {
+	set, err := charsetOf(ctx, f, other)
 	if err != nil {
 		return nil, err
 	}
@@ -31,7 +32,7 @@ func openCSV(f file, description standin.File, other charset) (rows, error) {
 	if err != nil {
 		return nil, err
 	}
-	text, err := set.decode(in)
+	text, err := set.decode(untilDone{ctx, in})
 	if err != nil {
 		in.Close()
 		return nil, err
@@ -45,13 +46,13 @@ func openCSV(f file, description standin.File, other charset) (rows, error) {
 	return c, nil
 }
 
-func charsetOf(f file, other charset) (charset, error) {
+func charsetOf(ctx context.Context, f file, other charset) (charset, error) {
 	in, err := f.open()
 	if err != nil {
 		return charset{}, err
 	}
 	defer in.Close()
-	return detect(in, other)
+	return detect(untilDone{ctx, in}, other)
 }
 
 // csvRows reads the rows of CSV text.

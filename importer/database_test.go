@@ -115,6 +115,8 @@ var faultsOnDatabase = []struct {
 	{"another selector", []string{"change families.csv: 1 2 3 4 A B C -> 1 3 4 A B C"}, "configurations.csv:3 code unknown-symbol"},
 	{"an unknown family", []string{"change configurations.csv: Tarn -> Torn"}, "configurations.csv:4 family unknown-reference"},
 	{"ways and circuits", []string{"change layouts.csv: mains-l mains-n . -> mains-l"}, "layouts.csv:2 circuits ways-mismatch"},
+	{"the one connector of a layout without a marking", []string{`change layouts.csv: board A,CN3,2,2.5,,\n ->`, "change layouts.csv: board A,CN1 -> board A,"}, "layouts.csv:4 connector missing-value"},
+	{"a procedure without a step that is right", []string{`file procedures.csv: procedure,phase,step\ndial,entre,one\n`}, "procedures.csv:2 phase bad-value\nprocedures.csv:2 step bad-value"},
 	{"an unreadable file", []string{"file layouts.csv:"}, "layouts.csv:0 unreadable-file"},
 	{"models without a brand", []string{"change models.csv: brand -> make"}, "models.csv:1 make unknown-column\nmodels.csv:1 brand missing-column"},
 	{"a quotation mark that is never closed", []string{`change boards.csv: Control MB-100 -> "Control`}, "boards.csv:2 unreadable-file"},

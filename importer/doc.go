@@ -2,14 +2,15 @@
 // their places, rows become findings and staged rows, and a store compares and
 // commits them. Read it in the order of the way a bundle takes:
 //
+//	run.go report.go           the whole way, in one transaction, and what became of it
 //	paths.go archive.go        what the paths hold: folders, zips, single files
-//	table.go csv.go            a file as a table: a header and rows with their lines
-//	encoding.go delimiter.go   how the text of a CSV file is to be read
+//	tables.go table.go         the tables of a bundle: a header, and rows with their lines
+//	csv.go encoding.go delimiter.go      a CSV file as a table
 //	header.go intake.go        columns found in the header, rows parsed and passed on
-//	cell.go number.go date.go gtin.go serial.go enum.go      what a cell may hold
+//	cell.go number.go date.go gtin.go    what a cell may hold
 //	rules.go code.go shape.go  what the cells of one row must be to each other
-//	findings.go report.go      what is said about it
-//	run.go                     the whole way, in one transaction
+//	findings.go followup.go    what is said about it, and what is not
+//	text.go near.go            white space, and what was probably meant
 //
 // What takes the whole catalogue to see (duplicate keys, references, overlaps,
 // circles) is the store's to find.

@@ -9,9 +9,6 @@ import (
 	"standin"
 )
 
-// rowsBetweenChecks is how many rows are read between looks at the context.
-const rowsBetweenChecks = 256
-
 // intake takes in one table: it binds the header, parses the rows and passes
 // on those that have a key.
 type intake struct {
@@ -27,9 +24,9 @@ type intake struct {
 
 // begin opens a table and binds its header. Without ok nothing of it can be
 // taken; what is wrong with it is reported.
-func begin(t table, families shapes, out *findings) (i *intake, ok bool) {
+func begin(ctx context.Context, t table, families shapes, out *findings) (i *intake, ok bool) {
 	i = &intake{table: t, out: out}
-	in, err := t.open()
+	in, err := t.open(ctx)
 	if err != nil {
 		out.add(faultOf(err).in(t.name))
 		return i, false
@@ -52,12 +49,12 @@ func (i *intake) report(f *fault, line int, column, value string) {
 func (i *intake) all(ctx context.Context) iter.Seq2[standin.Row, error] {
 	return func(yield func(standin.Row, error) bool) {
 		for {
-			if i.count%rowsBetweenChecks == 0 && ctx.Err() != nil {
-				yield(standin.Row{}, context.Cause(ctx))
-				return
-			}
 			record, err := i.in.Next()
 			if errors.Is(err, io.EOF) {
+				return
+			}
+			if err != nil && ctx.Err() != nil {
+				yield(standin.Row{}, context.Cause(ctx))
 				return
 			}
 			if err != nil {

@@ -2,7 +2,6 @@ package importer
 
 import (
 	"fmt"
-	"strings"
 
 	"standin"
 )
@@ -54,20 +53,4 @@ func (r *Report) changes() (added, changed, removed int) {
 		added, changed, removed = added+f.Added, changed+f.Changed, removed+f.Removed
 	}
 	return added, changed, removed
-}
-
-// Sentence is a finding for people, with its place and its correction.
-func Sentence(f standin.Finding) string {
-	place := []string{f.File}
-	if f.Line > 0 {
-		place = append(place, fmt.Sprintf("line %d", f.Line))
-	}
-	if f.Column != "" {
-		place = append(place, f.Column)
-	}
-	sentence := strings.Join(place, ", ") + ": " + f.Message
-	if f.Correction != "" {
-		sentence += "; correction: " + f.Correction
-	}
-	return sentence
 }

@@ -39,8 +39,10 @@ func rulesOf(file standin.File, families shapes) []rule {
 	case "families":
 		rules = append(rules, eachOnce(at("selector"), "symbol"), eachOnce(at("readback"), "read-back point"),
 			remember(families, at("family"), at("selector"), at("code_length"), at("readback")))
+	case "procedures":
+		rules = append(rules, keepName(at("phase"), at("step")))
 	case "layouts":
-		rules = append(rules, oneCircuitAWay(at("ways"), at("circuits")))
+		rules = append(rules, oneCircuitAWay(at("ways"), at("circuits")), keepName(at("connector")))
 	case "supersessions":
 		rules = append(rules, notItself(at("new_part"), "a part cannot supersede itself; name two different parts",
 			[]int{at("old_part")}, []int{at("new_part")}))
@@ -170,6 +172,23 @@ func wholeName(columns ...int) rule {
 		if slices.ContainsFunc(columns, func(c int) bool { return r.faulty[c] }) {
 			for _, c := range columns {
 				r.cells[c] = nil
+			}
+		}
+	}
+}
+
+// keepName completes the key of a row that is wrong apart from the name by which
+// others refer to it, so that they do not refer to nothing. It is never
+// committed: the row has an error.
+func keepName(rest ...int) rule {
+	return func(r *row) {
+		for _, c := range rest {
+			if !r.faulty[c] {
+				continue
+			}
+			r.faulty[c] = false
+			if r.cells[c] = fmt.Sprintf("line %d", r.line); r.intake.table.file.Columns[c].Kind == standin.Integer {
+				r.cells[c] = -int64(r.line)
 			}
 		}
 	}

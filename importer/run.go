@@ -78,7 +78,10 @@ func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table,
 	}
 	families := storedShapes(stored)
 	for _, t := range tables {
-		in, ok := begin(t, families, b.out)
+		in, ok := begin(ctx, t, families, b.out)
+		if !ok && ctx.Err() != nil {
+			return context.Cause(ctx)
+		}
 		if !ok {
 			b.lost[t.file.Name] = true
 			continue

@@ -3,7 +3,6 @@ package importer_test
 import (
 	"context"
 	"iter"
-	"runtime"
 
 	"standin"
 )
@@ -70,61 +69,30 @@ func (m *memoryTx) Rollback() error {
 	return nil
 }
 
-// counting is a store that drops its rows and watches the heap.
-type counting struct {
+// dropping is a store that drops its rows and counts them.
+type dropping struct {
 	memory
-	rows        int
-	first, most uint64 // bytes live after a collection
+	rows int
+	each func() // called after each row; may be nil
 }
-
-func (c *counting) OpenImport(ctx context.Context, request standin.ImportRequest) (standin.ImportTx, error) {
-	tx, err := c.memory.OpenImport(ctx, request)
-	return &countingTx{tx, c}, err
-}
-
-type countingTx struct {
-	standin.ImportTx
-	*counting
-}
-
-func (t *countingTx) Stage(_ context.Context, _ standin.File, _ string, rows iter.Seq2[standin.Row, error]) error {
-	const between = 20_000
-	for _, err := range rows {
-		if err != nil {
-			return err
-		}
-		if t.rows++; t.rows%between == 0 {
-			live := liveHeap()
-			if t.first == 0 {
-				t.first = live
-			}
-			t.most = max(t.most, live)
-		}
-	}
-	return nil
-}
-
-func liveHeap() uint64 {
-	runtime.GC()
-	var m runtime.MemStats
-	runtime.ReadMemStats(&m)
-	return m.HeapAlloc
-}
-
-// dropping is a store that drops its rows.
-type dropping struct{ memory }
 
 func (d *dropping) OpenImport(ctx context.Context, request standin.ImportRequest) (standin.ImportTx, error) {
 	tx, err := d.memory.OpenImport(ctx, request)
-	return droppingTx{tx}, err
+	return droppingTx{tx, d}, err
 }
 
-type droppingTx struct{ standin.ImportTx }
+type droppingTx struct {
+	standin.ImportTx
+	store *dropping
+}
 
-func (droppingTx) Stage(_ context.Context, _ standin.File, _ string, rows iter.Seq2[standin.Row, error]) error {
+func (t droppingTx) Stage(_ context.Context, _ standin.File, _ string, rows iter.Seq2[standin.Row, error]) error {
 	for _, err := range rows {
 		if err != nil {
 			return err
+		}
+		if t.store.rows++; t.store.each != nil {
+			t.store.each()
 		}
 	}
 	return nil

@@ -1,7 +1,9 @@
 package importer
 
 import (
+	"context"
 	"fmt"
+	"io"
 
 	"standin"
 )
@@ -9,8 +11,8 @@ import (
 // table is one table of a bundle, wherever it comes from.
 type table struct {
 	file standin.File
-	name string // as it is named in the bundle, with its ending
-	open func() (rows, error)
+	name string                                  // as it is named in the bundle, with its ending
+	open func(ctx context.Context) (rows, error) // reading ends with the context
 }
 
 // rows are the rows of an open table.
@@ -66,4 +68,17 @@ func missingValue(format string, args ...any) *fault {
 
 func unreadable(format string, args ...any) *fault {
 	return &fault{code: standin.UnreadableFile, message: fmt.Sprintf(format, args...), ends: true}
+}
+
+// untilDone is a reader that ends with the error of a context.
+type untilDone struct {
+	ctx context.Context
+	io.Reader
+}
+
+func (u untilDone) Read(p []byte) (int, error) {
+	if u.ctx.Err() != nil {
+		return 0, context.Cause(u.ctx)
+	}
+	return u.Reader.Read(p)
 }
