@@ -99,11 +99,38 @@ func TestLocksOfAServerThatIsNoMore(t *testing.T) {
 	wantKept(t, startIn(t, dir))
 }
 
-// newDir makes a folder that PostgreSQL's account may enter, as it may not
-// t.TempDir where the tests run as root.
+// newDir makes a folder for a server.
 func newDir(t *testing.T) string {
 	t.Helper()
-	dir, err := os.MkdirTemp("/tmp", "standin-private-")
+	needsPostgreSQL(t)
+	return folder(t)
+}
+
+// needsPostgreSQL ends the test where no PostgreSQL is installed; it would be
+// fetched.
+func needsPostgreSQL(t *testing.T) {
+	t.Helper()
+	if _, ok := Find(0); ok {
+		return
+	}
+	const reason = "no PostgreSQL for tests: none is installed"
+	if os.Getenv("STANDIN_TEST_REQUIRE") == "1" {
+		t.Fatal(reason)
+	}
+	t.Skip(reason)
+}
+
+// folder makes a folder that PostgreSQL's account may enter, as it may not
+// t.TempDir where the tests run as root. It is in memory where there is room:
+// new databases are flushed to the disk.
+func folder(t *testing.T) string {
+	t.Helper()
+	base := "/tmp"
+	var shm syscall.Statfs_t
+	if err := syscall.Statfs("/dev/shm", &shm); err == nil && uint64(shm.Bavail)*uint64(shm.Bsize) > 1<<30 {
+		base = "/dev/shm"
+	}
+	dir, err := os.MkdirTemp(base, "standin-private-")
 	if err != nil {
 		t.Fatal(err)
 	}

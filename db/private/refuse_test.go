@@ -16,41 +16,59 @@ var nothing = source{
 
 func TestNothingInstalled(t *testing.T) {
 	t.Parallel()
-	_, err := start(t.Context(), Config{Dir: newDir(t)}, nothing)
+	_, err := start(t.Context(), Config{Dir: folder(t)}, nothing)
 	wantError(t, err, "no PostgreSQL is installed", "apt-get install postgresql", "--database-url")
 	if root := os.Geteuid() == 0; root == strings.Contains(err.Error(), "no network") {
 		t.Errorf("as root %t: %v; want a fetch tried by all but root", root, err)
 	}
 }
 
-func TestFetchedIsUsed(t *testing.T) {
+// What was fetched before is used; for root, too, for whom nothing is fetched.
+func TestFetchedBefore(t *testing.T) {
 	t.Parallel()
-	if os.Geteuid() == 0 {
-		t.Log("nothing is fetched for root; what is there already is used all the same")
-	}
 	dir := newDir(t)
-	installed, ok := Find(0)
-	if !ok {
-		t.Skip("no PostgreSQL is installed to play the fetched one")
-	}
-	place := func(dir string) error {
-		if err := os.MkdirAll(dir, 0o755); err != nil {
-			return err
-		}
-		return os.Symlink(installed.Dir, filepath.Join(dir, "bin"))
-	}
-	from := source{find: nothing.find, fetch: func(_ context.Context, dir string) error { return place(dir) }}
-	if os.Geteuid() == 0 {
-		if err := place(filepath.Join(dir, "postgresql")); err != nil {
-			t.Fatal(err)
-		}
-	}
-	s, err := start(t.Context(), Config{Dir: dir}, from)
+	playFetch(t, filepath.Join(dir, "postgresql"))
+	s, err := start(t.Context(), Config{Dir: dir}, nothing)
 	if err != nil {
 		t.Fatal(err)
 	}
 	connect(t, s.URL())
 	stop(t, s)
+}
+
+func TestFetch(t *testing.T) {
+	t.Parallel()
+	dir := newDir(t)
+	fetched := false
+	from := source{find: nothing.find, fetch: func(_ context.Context, dir string) error {
+		fetched = true
+		playFetch(t, dir)
+		return nil
+	}}
+	s, err := start(t.Context(), Config{Dir: dir}, from)
+	if os.Geteuid() == 0 {
+		if err == nil || fetched {
+			t.Errorf("for root: fetched %t, error %v; want nothing fetched and an error", fetched, err)
+		}
+		return
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	connect(t, s.URL())
+	stop(t, s)
+}
+
+// playFetch lets the installed programs play those that are fetched.
+func playFetch(t *testing.T, dir string) {
+	t.Helper()
+	installed, _ := Find(0)
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(installed.Dir, filepath.Join(dir, "bin")); err != nil {
+		t.Fatal(err)
+	}
 }
 
 func TestDataOfAnotherVersion(t *testing.T) {
