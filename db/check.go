@@ -137,12 +137,18 @@ func first(found []located, limit int) []located {
 // order is the place, with what stands nowhere in the bundle last.
 func (l located) order() uint64 { return uint64(l.place) }
 
-// locate names the file and the line of a finding. A finding about a stored row
-// is about the bundle as a whole.
+// locate names the file and the line of a finding. A stored row that needs what
+// is left out is told of the file that leaves it out.
 func (t *importTx) locate(l located) standin.Finding {
 	f := l.finding
 	if l.place >= 0 {
 		f.File, f.Line = t.files[l.place>>32].name, int(int32(l.place))
+		return f
+	}
+	for _, file := range t.files {
+		if l.reference != nil && slices.Contains(l.reference.to.files, file.Name) {
+			f.File = file.name
+		}
 	}
 	return f
 }

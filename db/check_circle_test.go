@@ -105,10 +105,10 @@ func placesOf(links []link) []int64 {
 	return places
 }
 
-// A million links in a row are walked without recursion.
+// Many links in a row are walked without recursion.
 func TestClosingLinksOfALongChain(t *testing.T) {
 	t.Parallel()
-	const n = 1_000_000
+	const n = 200_000
 	links := make([]link, n)
 	for i := range links {
 		links[i] = link{int64(i), int32(i), int32(i + 1), false}

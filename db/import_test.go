@@ -202,6 +202,25 @@ func TestReadingDuringImport(t *testing.T) {
 	}
 }
 
+// What an import compares with must not change before it commits.
+func TestStockStandsStillDuringImport(t *testing.T) {
+	t.Parallel()
+	db := openEmpty(t)
+	put(t, db, whole)
+	tx := openTx(t, db)
+	stage(t, tx, whole)
+	findings(t, tx)
+	const sell = "SET lock_timeout = '50ms'; UPDATE stock SET quantity = quantity - 1 WHERE quantity > 0"
+	if _, err := db.pool.Exec(t.Context(), sell); standin.CodeOf(translate(err)) != standin.CodeConflict {
+		t.Errorf("a sale during the import: %v", err)
+	}
+	contents(t, db)
+	tx.Rollback()
+	if _, err := db.pool.Exec(t.Context(), sell); err != nil {
+		t.Errorf("a sale after it: %v", err)
+	}
+}
+
 func TestCancelledImportLeavesNothing(t *testing.T) {
 	t.Parallel()
 	db := openEmpty(t)

@@ -22,12 +22,24 @@ func (t *importTx) seal(ctx context.Context) error {
 	if err := t.setRepeatsAside(ctx); err != nil {
 		return err
 	}
+	if err := t.holdStock(ctx); err != nil {
+		return err
+	}
 	for _, f := range t.stagedFiles() {
 		if err := t.compare(ctx, f); err != nil {
 			return err
 		}
 	}
 	return t.createNext(ctx)
+}
+
+// holdStock keeps the stock as it is compared until the import ends. It is the
+// one file that others change too; reading it goes on.
+func (t *importTx) holdStock(ctx context.Context) error {
+	if !t.staged["stock"] {
+		return nil
+	}
+	return t.exec(ctx, "LOCK TABLE stock IN SHARE ROW EXCLUSIVE MODE")
 }
 
 // stagedFiles are the files with a stage, each after those it refers to.
