@@ -1,0 +1,234 @@
+package standin_test
+
+import (
+	"math/big"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"standin"
+)
+
+// piece is one piece of evidence that is used, and the builds it allows.
+type piece struct {
+	name   string
+	allows []bool
+}
+
+func allowed(evidence []piece, build int) bool {
+	for _, e := range evidence {
+		if !e.allows[build] {
+			return false
+		}
+	}
+	return true
+}
+
+// oracleEvidence is rule 1: what each piece of evidence allows, and those that
+// cannot be used.
+func oracleEvidence(d *standin.Dossier, m standin.Machine, builds []standin.Build) (used []piece, notUsed []string) {
+	use := func(name string, usable bool, possible func(b standin.Build) bool) {
+		if !usable {
+			notUsed = append(notUsed, name)
+			return
+		}
+		p := piece{name: name}
+		for _, b := range builds {
+			p.allows = append(p.allows, possible(b))
+		}
+		used = append(used, p)
+	}
+	if m.Made != (standin.Made{}) {
+		use("made", true, func(b standin.Build) bool { return turnsUp(b).Overlaps(m.Made.Span) })
+	}
+	if m.Serial != "" {
+		if slices.ContainsFunc(builds, func(b standin.Build) bool { return b.SerialFrom != "" || b.SerialTo != "" }) {
+			use("serial", comparableWithAny(builds, m.Serial), func(b standin.Build) bool {
+				return !before(m.Serial, b.SerialFrom) && !before(b.SerialTo, m.Serial)
+			})
+		} else {
+			days := serialDays(d.Model, m.Serial)
+			use("serial", len(days) > 0, func(b standin.Build) bool { return slices.ContainsFunc(days, turnsUp(b).Overlaps) })
+		}
+	}
+	if len(m.Plug) > 0 {
+		use("plug", true, func(b standin.Build) bool { return b.Layout == nil || hasWays(b.Layout.Connectors, m.Plug) })
+	}
+	if m.OldPart != "" {
+		use("old_part", len(d.OldParts) > 0, func(b standin.Build) bool {
+			return slices.ContainsFunc(d.OldParts, func(o standin.OldPart) bool { return seatDirect(b.Layout, o.Layout) != seatsNot })
+		})
+	}
+	return used, notUsed
+}
+
+// turnsUp is the span in which a build may turn up, with its run-out.
+func turnsUp(b standin.Build) standin.Span {
+	span := b.Made
+	span.To.V += standin.Date(b.RunOutDays)
+	return span
+}
+
+func hasWays(plugs []standin.Connector, ways []int) bool {
+	if len(ways) == 0 {
+		return true
+	}
+	for i, p := range plugs {
+		if (!p.Ways.Known || p.Ways.V == ways[0]) && hasWays(without(plugs, i), ways[1:]) {
+			return true
+		}
+	}
+	return false
+}
+
+var allDigits = regexp.MustCompile(`^[0-9]+$`)
+
+// compareSerials compares as numbers where both are all digits, else as text of
+// equal length; ok tells whether they compare at all.
+func compareSerials(a, b string) (order int, ok bool) {
+	if allDigits.MatchString(a) && allDigits.MatchString(b) {
+		x, _ := new(big.Int).SetString(a, 10)
+		y, _ := new(big.Int).SetString(b, 10)
+		return x.Cmp(y), true
+	}
+	return strings.Compare(a, b), len(a) == len(b)
+}
+
+// before tells whether a stands before b; an open or incomparable bound is
+// before nothing, and nothing is before it.
+func before(a, b string) bool {
+	order, ok := compareSerials(a, b)
+	return a != "" && b != "" && ok && order < 0
+}
+
+func comparableWithAny(builds []standin.Build, serial string) bool {
+	for _, b := range builds {
+		for _, bound := range []string{b.SerialFrom, b.SerialTo} {
+			if _, ok := compareSerials(serial, bound); bound != "" && ok {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// serialDays are the days of the model's production that the serial may mean,
+// found by trying every day.
+func serialDays(m standin.Model, serial string) (days []standin.Span) {
+	if m.SerialRule == nil {
+		return nil
+	}
+	expression := regexp.MustCompile(m.SerialRule.Pattern)
+	match := expression.FindStringSubmatch(serial)
+	if match == nil {
+		return nil
+	}
+	groups := map[string]string{}
+	for i, name := range expression.SubexpNames() {
+		if name != "" && match[i] != "" {
+			groups[name] = match[i]
+		}
+	}
+	said := whatIsSaid(groups, m.SerialRule.YearBase)
+	for _, day := range calendar {
+		if said.of(day) && m.Made.Overlaps(day.span) {
+			days = append(days, day.span)
+		}
+	}
+	return days
+}
+
+// calendarDay is a day with what a serial may say of it.
+type calendarDay struct {
+	span                                  standin.Span
+	year, month, dayOfYear, isoYear, week int
+}
+
+// calendar has every day of two centuries.
+var calendar = func() (days []calendarDay) {
+	for d := standin.NewDate(1900, 1, 1); d < standin.NewDate(2100, 1, 1); d++ {
+		t := d.Time()
+		isoYear, week := t.ISOWeek()
+		days = append(days, calendarDay{standin.Days(d, d), t.Year(), int(t.Month()), t.YearDay(), isoYear, week})
+	}
+	return days
+}()
+
+// The letters of IEC 60062: years in a cycle of twenty from 1990, months.
+const (
+	letterOfYear  = "ABCDEFHJKLMNPRSTUVWX"
+	letterOfMonth = "123456789OND"
+)
+
+// said is what a serial says of a date: of each part nothing, or its value.
+type said struct {
+	lastDigit, lastTwo, year, inCycle, month, week, dayOfYear int
+	isoYear                                                   bool
+}
+
+const nothing = -1
+
+func whatIsSaid(groups map[string]string, yearBase standin.Maybe[int]) said {
+	digits := func(name string) int {
+		n, err := strconv.Atoi(groups[name])
+		if err != nil {
+			return nothing
+		}
+		return n
+	}
+	s := said{lastDigit: digits("y1"), lastTwo: digits("y2"), year: digits("y4"), inCycle: nothing, month: digits("m"),
+		week: digits("w"), dayOfYear: digits("d"), isoYear: groups["w"] != ""}
+	if s.lastTwo != nothing && yearBase.Known {
+		s.year, s.lastTwo = yearBase.V+s.lastTwo, nothing
+	}
+	const never = 99 // no letter of the code: no date has it
+	if letter := groups["yl"]; letter != "" {
+		if s.inCycle = strings.Index(letterOfYear, letter); s.inCycle < 0 {
+			s.inCycle = never
+		}
+	}
+	if letter := groups["ml"]; letter != "" {
+		if s.month = strings.Index(letterOfMonth, letter) + 1; s.month == 0 {
+			s.month = never
+		}
+	}
+	return s
+}
+
+// of tells whether the day is as the serial says.
+func (s said) of(d calendarDay) bool {
+	year := d.year
+	if s.isoYear {
+		year = d.isoYear
+	}
+	is := func(said, it int) bool { return said == nothing || said == it }
+	return is(s.lastDigit, year%10) && is(s.lastTwo, year%100) && is(s.year, year) && is(s.inCycle, (year-1890)%20) &&
+		is(s.month, d.month) && is(s.week, d.week) && is(s.dayOfYear, d.dayOfYear)
+}
+
+// smallestContradictions are the smallest sets of evidence that no build
+// satisfies, each in the order of the evidence.
+func smallestContradictions(evidence []piece, builds int) (smallest [][]string) {
+	for set := range 1 << len(evidence) {
+		var chosen []piece
+		var names []string
+		for i, e := range evidence {
+			if set&(1<<i) != 0 {
+				chosen, names = append(chosen, e), append(names, e.name)
+			}
+		}
+		satisfied := false
+		for b := range builds {
+			satisfied = satisfied || allowed(chosen, b)
+		}
+		switch {
+		case satisfied || len(smallest) > 0 && len(names) > len(smallest[0]):
+		case len(smallest) > 0 && len(names) == len(smallest[0]):
+			smallest = append(smallest, names)
+		default:
+			smallest = [][]string{names}
+		}
+	}
+	return smallest
+}

@@ -1,0 +1,286 @@
+package standin_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+
+	"standin"
+)
+
+// gen makes dossiers out of so few words that everything meets everything:
+// equal plugs, blanks, chains, ranges that touch.
+type gen struct {
+	*rand.Rand
+	blank float64 // how often an attribute is not recorded
+	wild  float64 // how often a connector differs from those of the pool
+	pool  []standin.Connector
+}
+
+// newCase is the dossier and machine of a seed.
+func newCase(seed uint64) (*standin.Dossier, standin.Machine) {
+	g := &gen{Rand: rand.New(rand.NewPCG(seed, 0))}
+	g.blank = pick(g, 0, 0, 0.05, 0.2, 0.5)
+	g.wild = pick(g, 0, 0, 0.1, 0.4)
+	for range 1 + g.IntN(4) {
+		g.pool = append(g.pool, g.kind())
+	}
+	key := standin.ModelKey{Brand: "Brandless", Model: "M"}
+	d := &standin.Dossier{Asked: key, Model: standin.Model{ModelKey: key, Volts: maybe(g, pick(g, 230.0, 230, 230, 230, 120)), Hertz: maybe(g, pick(g, 50.0, 50, 50, 60))}}
+	d.Builds = g.builds()
+	d.Model.Made = g.production()
+	d.Loads = g.loads(d.Builds)
+	boards := g.boards()
+	d.Configurations = g.configurations(key, d.Builds)
+	d.Presets = g.presets(d.Builds)
+	d.Supersessions = g.supersessions()
+	for _, b := range boards {
+		if _, chained := distances(d, d.Builds)[b.PartNumber]; chained || lookedAt(d, b, nil) {
+			d.Boards = append(d.Boards, b)
+		}
+	}
+	d.Adaptors = g.adaptors()
+	d.Stock = g.stock(boards)
+	return d, g.machine(d, boards)
+}
+
+func pick[T any](g *gen, of ...T) T { return of[g.IntN(len(of))] }
+
+func (g *gen) chance(p float64) bool { return g.Float64() < p }
+
+func maybe[T any](g *gen, v T) standin.Maybe[T] {
+	if g.chance(g.blank) {
+		return standin.Maybe[T]{}
+	}
+	return standin.Known(v)
+}
+
+// kind is a kind of connector, all of it recorded.
+func (g *gen) kind() standin.Connector {
+	circuits := make([]string, pick(g, 1, 2, 2, 3, 6))
+	for i := range circuits {
+		circuits[i] = pick(g, "heater", "motor", "pump", standin.Unused)
+	}
+	return standin.Connector{Ways: standin.Known(len(circuits)), PitchMM: standin.Known(pick(g, 2.5, 5)), Key: standin.Known(pick(g, "A", "B")),
+		Circuits: standin.Known(circuits)}
+}
+
+// connector is one of the pool, with blanks, or changed in one thing.
+func (g *gen) connector(marking string) standin.Connector {
+	c := pick(g, g.pool...)
+	if g.chance(g.wild) {
+		other := g.kind()
+		switch g.IntN(3) {
+		case 0:
+			c.PitchMM = other.PitchMM
+		case 1:
+			c.Key = other.Key
+		case 2:
+			c.Ways, c.Circuits = other.Ways, other.Circuits
+		}
+	}
+	return standin.Connector{Marking: marking, Ways: maybe(g, c.Ways.V), PitchMM: maybe(g, c.PitchMM.V), Key: maybe(g, c.Key.V), Circuits: maybe(g, c.Circuits.V)}
+}
+
+func (g *gen) layout(name string, connectors int) *standin.Layout {
+	l := &standin.Layout{Name: name}
+	for i := range connectors {
+		l.Connectors = append(l.Connectors, g.connector(fmt.Sprint("CN", i+1)))
+	}
+	return l
+}
+
+func (g *gen) layoutOrNone(name string, connectors int) *standin.Layout {
+	if g.chance(g.blank) {
+		return nil
+	}
+	return g.layout(name, connectors)
+}
+
+// builds follow each other, now and then with a gap; either end of the row may
+// be open, and now and then nothing is dated.
+func (g *gen) builds() (builds []standin.Build) {
+	serials := pick(g, nil, nil, serialNumbers, serialTexts, append(serialNumbers, serialTexts...))
+	start := standin.NewDate(1998+g.IntN(3), 1, 1)
+	count := g.IntN(5)
+	for i := range count {
+		b := standin.Build{Label: string(rune('a' + i)), RunOutDays: pick(g, 0, 0, 30, 400),
+			Layout: g.layoutOrNone("harness "+string(rune('a'+i)), 1+g.IntN(3)), Needs: maybe(g, g.options())}
+		end := start + standin.Date(200+g.IntN(800))
+		b.Made = standin.Days(start, end)
+		start = end + 1 + standin.Date(pick(g, 0, 0, 90))
+		if i == 0 && g.chance(0.3) || g.chance(g.blank/2) {
+			b.Made.From = standin.Maybe[standin.Date]{}
+		}
+		if i == count-1 && g.chance(0.3) || g.chance(g.blank/2) {
+			b.Made.To = standin.Maybe[standin.Date]{}
+		}
+		if len(serials) > 0 && g.chance(0.8) {
+			b.SerialFrom, b.SerialTo = pick(g, serials...), pick(g, serials...)
+		}
+		if g.chance(0.8) {
+			b.PartNumber = pick(g, parts...)
+			b.Revision = pick(g, "", "r1", "r2")
+		}
+		builds = append(builds, b)
+	}
+	return builds
+}
+
+var (
+	serialNumbers = []string{"", "99", "0100", "100", "0499", "500"}
+	serialTexts   = []string{"", "AB10", "AB19", "AB200", "B", "A1"}
+	parts         = []string{"P1", "P2", "P3", "P4", "P5", "P6"} // P6 is no board of the catalogue
+	families      = []string{"", "F1", "F2"}
+	labelsOfParts = []string{"r1", "r2", "r3"}
+)
+
+func (g *gen) options() []string { return pick(g, nil, []string{"hot"}, []string{"hot"}, []string{"hot", "cold"}) }
+
+// production is the model's span of making, at times open.
+func (g *gen) production() (s standin.Span) {
+	if !g.chance(0.2) {
+		s.From = standin.Known(standin.NewDate(1996+g.IntN(5), 1, 1))
+	}
+	if !g.chance(0.2) {
+		s.To = standin.Known(standin.NewDate(2002+g.IntN(12), 6, 30))
+	}
+	return s
+}
+
+// buildOf is a build's label or, for all builds, none.
+func (g *gen) buildOf(builds []standin.Build) string {
+	if len(builds) == 0 || g.chance(0.5) {
+		return ""
+	}
+	return pick(g, builds...).Label
+}
+
+// once lets a key through the first time only.
+func once() func(words ...string) bool {
+	seen := map[string]bool{}
+	return func(words ...string) bool {
+		key := fmt.Sprintf("%q", words)
+		was := seen[key]
+		seen[key] = true
+		return !was
+	}
+}
+
+func (g *gen) loads(builds []standin.Build) (loads []standin.Load) {
+	first := once()
+	for range g.IntN(4) {
+		l := standin.Load{Build: g.buildOf(builds), Circuit: pick(g, "heater", "motor", "pump"), Watts: maybe(g, pick(g, 460.0, 690, 2300)), Element: standin.ElementOther}
+		if g.chance(0.3) {
+			l.Volts = standin.Known(pick(g, 230.0, 115))
+		}
+		if first(l.Build, l.Circuit) {
+			loads = append(loads, l)
+		}
+	}
+	return loads
+}
+
+func (g *gen) boards() (boards []standin.Board) {
+	for _, part := range parts[:5] {
+		b := standin.Board{PartNumber: part, Family: pick(g, families...), Title: "board " + part}
+		for _, label := range labelsOfParts[:1+g.IntN(3)] {
+			b.Revisions = append(b.Revisions, g.revision(label))
+		}
+		boards = append(boards, b)
+	}
+	return boards
+}
+
+func (g *gen) revision(label string) standin.Revision {
+	r := standin.Revision{Label: label, Issue: maybe(g, 1+g.IntN(4)), Layout: g.layoutOrNone("board", 1+g.IntN(4)), Options: maybe(g, g.options()),
+		VoltsMin: maybe(g, pick(g, 207.0, 207, 207, 207, 207, 230, 90)), VoltsMax: maybe(g, pick(g, 253.0, 253, 253, 253, 253, 253, 230, 126)),
+		Hertz: maybe(g, pick(g, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50}, []float64{60})), Ratings: map[string]float64{}}
+	if g.chance(0.05) {
+		r.Stop = "recalled"
+	}
+	for _, circuit := range []string{"heater", "motor", "pump"} {
+		if !g.chance(g.blank) {
+			r.Ratings[circuit] = pick(g, 2.0, 3, 10, 10, 16, 16)
+		}
+	}
+	return r
+}
+
+// configurations have ranges of issues that never overlap for a family and
+// build: the issues are cut in up to three, and some ranges left out.
+func (g *gen) configurations(key standin.ModelKey, builds []standin.Build) (all []standin.Configuration) {
+	for _, family := range families[1:] {
+		scopes := []string{""}
+		for _, b := range builds {
+			scopes = append(scopes, b.Label)
+		}
+		for _, build := range scopes {
+			if g.chance(0.5) {
+				continue
+			}
+			var from standin.Maybe[int]
+			for cut := 1 + g.IntN(2); ; cut += 1 + g.IntN(2) {
+				c := standin.Configuration{Family: family, Model: key, Build: build, IssueFrom: from, IssueTo: standin.Known(cut),
+					Code: pick(g, nil, []string{"x", "y"}, []string{"x", "y"}, []string{"y", "x"}), Pattern: pick(g, standin.Pattern("10"), "10", "1f", "")}
+				last := cut > 3 || g.chance(0.5)
+				if last {
+					c.IssueTo = standin.Maybe[int]{}
+				}
+				if !g.chance(0.15) {
+					all = append(all, c)
+				}
+				if last {
+					break
+				}
+				from = standin.Known(cut + 1)
+			}
+		}
+	}
+	g.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
+	return all
+}
+
+func (g *gen) presets(builds []standin.Build) (presets []standin.Preset) {
+	first := once()
+	for range g.IntN(3) {
+		p := standin.Preset{PartNumber: pick(g, parts...), Build: g.buildOf(builds)}
+		if first(p.PartNumber, p.Build) {
+			presets = append(presets, p)
+		}
+	}
+	return presets
+}
+
+// supersessions never form a circle of one-way links: new stands after old in
+// one order of the parts.
+func (g *gen) supersessions() (links []standin.Supersession) {
+	first := once()
+	order := g.Perm(len(parts))
+	for range g.IntN(6) {
+		old, new := g.IntN(len(parts)), g.IntN(len(parts))
+		if old < new && first(parts[order[old]], parts[order[new]]) {
+			links = append(links, standin.Supersession{Old: parts[order[old]], New: parts[order[new]], TwoWay: g.chance(0.4)})
+		}
+	}
+	return links
+}
+
+func (g *gen) adaptors() (adaptors []standin.Adaptor) {
+	for i := range pick(g, 0, 1, 1, 2, 3, 3, 4) {
+		adaptors = append(adaptors, standin.Adaptor{PartNumber: fmt.Sprint("L", (i*3+2)%5), Takes: g.layout("takes", pick(g, 1, 1, 2)), Gives: g.layout("gives", pick(g, 1, 1, 2, 3))})
+	}
+	return adaptors
+}
+
+func (g *gen) stock(boards []standin.Board) (stock []standin.Stock) {
+	first := once()
+	for range g.IntN(8) {
+		b := pick(g, boards...)
+		s := standin.Stock{Location: pick(g, "north", "south"), PartNumber: b.PartNumber, Revision: pick(g, "", pick(g, b.Revisions...).Label),
+			Condition: pick(g, "new", "used"), Quantity: 3, Free: pick(g, 0, 1, 3)}
+		if first(s.Location, s.PartNumber, s.Revision, s.Condition) {
+			stock = append(stock, s)
+		}
+	}
+	return stock
+}
