@@ -11,7 +11,7 @@ import (
 
 var nothing = source{
 	find:  func(int) (Binaries, bool) { return Binaries{}, false },
-	fetch: func(context.Context, string) error { return errors.New("no network") },
+	fetch: func(context.Context, string) error { return errors.New("no network\nand more to tell about it") },
 }
 
 func TestNothingInstalled(t *testing.T) {

@@ -43,7 +43,8 @@ func (h home) choose(ctx context.Context, from source, log func(string, ...any))
 	}
 	log("No PostgreSQL is installed: fetching one into %s", fetched)
 	if err := from.fetch(ctx, fetched); err != nil {
-		return Binaries{}, fmt.Errorf("no PostgreSQL is installed and none can be fetched (%w): "+install, err, OldestMajor)
+		said, _, _ := strings.Cut(err.Error(), "\n")
+		return Binaries{}, fmt.Errorf("no PostgreSQL is installed and none can be fetched (%s): "+install, cause(err.Error(), said), OldestMajor)
 	}
 	if b, ok := find(0); ok {
 		return b, nil
