@@ -91,7 +91,11 @@ func noBoard(partNumber string) error {
 // over supersessions.
 const modelsOfBoardSQL = `
 WITH RECURSIVE board AS (
-	SELECT b.part_id, b.family_id FROM boards b JOIN parts p ON p.id = b.part_id WHERE p.part_number = $1
+	SELECT b.part_id, b.family_id
+	FROM boards b
+	WHERE b.part_id = coalesce(
+		(SELECT p.id FROM parts p WHERE p.part_number = $1 AND p.kind = 'board'),
+		(SELECT CASE WHEN count(*) = 1 THEN min(p.id) END FROM parts p WHERE plain(p.part_number) = plain($1) AND p.kind = 'board'))
 ), leads_to_it (part_id) AS (
 	SELECT part_id FROM board
 	UNION

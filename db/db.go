@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"standin"
@@ -70,5 +71,14 @@ func configOf(url string) (*pgxpool.Config, error) {
 	if config.ConnConfig.RuntimeParams["application_name"] == "" {
 		config.ConnConfig.RuntimeParams["application_name"] = "standin"
 	}
+	config.AfterConnect = withoutJIT
 	return config, nil
+}
+
+// withoutJIT keeps the server from compiling a statement for most of a second
+// before it looks at the hundred rows that an index gives. It is set on the open
+// connection because poolers in between refuse it as a startup parameter.
+func withoutJIT(ctx context.Context, conn *pgx.Conn) error {
+	_, err := conn.Exec(ctx, `SET jit = off`)
+	return err
 }

@@ -8,14 +8,19 @@ import (
 	"standin"
 )
 
+// maxTyped is how much of what was typed is looked at, in characters.
+const maxTyped = 100
+
 // What was typed is compared with the brand and number of a model, and with its
 // number alone, both folded. First come those that are the same or begin so, out
-// of a plain index; only where they are fewer than asked for are those looked at
-// that are alike by their trigrams. Each source is bounded before it is ranked,
-// because two letters are the beginning of a tenth of a catalogue.
+// of plain indexes. Only where there is none are those looked at whose number is
+// like some of the words that were typed, by its trigrams: like the number and
+// not the brand, because thousands of models share the trigrams of a brand. Each
+// source is bounded before it is ranked: two letters are the beginning of a
+// tenth of a catalogue.
 const findSQL = `
 WITH RECURSIVE asked AS MATERIALIZED (
-	SELECT folded($1) AS word, plain($1) AS exact
+	SELECT folded($1) AS word, plain($1) AS exact, regexp_split_to_array(trim($1), '\s+') AS words
 ), beginning AS MATERIALIZED (
 	SELECT hit.id
 	FROM asked a, LATERAL (
@@ -24,12 +29,16 @@ WITH RECURSIVE asked AS MATERIALIZED (
 		(SELECT m.id FROM models m WHERE m.folded_number >= a.word AND m.folded_number < a.word || E'\U0010FFFF' ORDER BY m.folded_number LIMIT 500)
 	) AS hit
 	WHERE a.word <> ''
+), numbers AS (
+	SELECT folded(array_to_string(a.words[n:], '')) AS number FROM asked a, generate_series(1, cardinality(a.words)) n
+	UNION
+	SELECT folded(array_to_string(a.words[:n], '')) FROM asked a, generate_series(1, cardinality(a.words)) n
 ), alike AS MATERIALIZED (
-	SELECT m.id
-	FROM asked a, models m
-	WHERE m.folded % a.word AND (SELECT count(*) FROM beginning) < $2
-	ORDER BY greatest(similarity(m.folded, a.word), similarity(m.folded_number, a.word)) DESC, m.id
-	LIMIT 500
+	SELECT hit.id
+	FROM numbers w, LATERAL (
+		SELECT m.id FROM models m WHERE m.folded_number % w.number ORDER BY similarity(m.folded_number, w.number) DESC, m.id LIMIT 100
+	) AS hit
+	WHERE length(w.number) > 2 AND NOT EXISTS (SELECT FROM beginning)
 ), ranked AS (
 	SELECT m.id, m.brand, m.model, m.variant, m.kind,
 		CASE
@@ -38,31 +47,30 @@ WITH RECURSIVE asked AS MATERIALIZED (
 			WHEN starts_with(m.folded, a.word) OR starts_with(m.folded_number, a.word) THEN 0.9 * (1 + likeness) / 2
 			ELSE 0.9 * likeness
 		END AS nearness
-	FROM (SELECT id FROM beginning UNION SELECT id FROM alike) AS hit
-	JOIN models m ON m.id = hit.id
-	CROSS JOIN asked a
-	CROSS JOIN LATERAL (SELECT greatest(similarity(m.folded, a.word), similarity(m.folded_number, a.word))::double precision AS likeness) AS l
+	FROM asked a, models m, LATERAL (SELECT greatest(similarity(m.folded, a.word), similarity(m.folded_number, a.word))::double precision AS likeness) AS l
+	WHERE m.id = ANY (ARRAY(SELECT id FROM beginning UNION SELECT id FROM alike))
 	ORDER BY nearness DESC, m.brand, m.model, m.variant
 	LIMIT $2
 ), chain AS (
 	SELECT id, id AS model, 0 AS links FROM ranked
 	UNION ALL
-	SELECT c.id, t.of_model_id, c.links + 1 FROM chain c JOIN twins t ON t.model_id = c.model WHERE c.links < 100
+	SELECT id, (SELECT t.of_model_id FROM twins t WHERE t.model_id = chain.model), links + 1
+	FROM chain WHERE model IS NOT NULL AND links < 100
 ), ends AS (
-	SELECT DISTINCT ON (id) id, model FROM chain WHERE links > 0 ORDER BY id, links DESC
+	SELECT DISTINCT ON (id) id, model FROM chain WHERE model IS NOT NULL AND links > 0 ORDER BY id, links DESC
 )
 SELECT r.id, r.brand, r.model, r.variant, coalesce(r.kind, ''), r.nearness::double precision,
 	m.brand, coalesce(m.model, ''), coalesce(m.variant, '')
 FROM ranked r
 LEFT JOIN ends e ON e.id = r.id
-LEFT JOIN models m ON m.id = e.model
+LEFT JOIN models m ON m.id = e.model AND m.id = ANY (ARRAY(SELECT model FROM ends))
 ORDER BY r.nearness DESC, r.brand, r.model, r.variant`
 
 // FindModels are the models that a person may mean by what was typed, best first.
 func (db *DB) FindModels(ctx context.Context, typed string, limit int) ([]standin.ModelMatch, error) {
 	ctx, cancel := context.WithTimeout(ctx, readTimeout)
 	defer cancel()
-	rows, err := db.pool.Query(ctx, findSQL, typed, limit)
+	rows, err := db.pool.Query(ctx, findSQL, shortened(typed), limit)
 	if err != nil {
 		return nil, translate(err)
 	}
@@ -78,4 +86,10 @@ func (db *DB) FindModels(ctx context.Context, typed string, limit int) ([]standi
 		return m, err
 	})
 	return matches, translate(err)
+}
+
+// shortened is the beginning of an overlong text: nobody types so much.
+func shortened(typed string) string {
+	runes := []rune(typed)
+	return string(runes[:min(len(runes), maxTyped)])
 }

@@ -26,6 +26,8 @@ func TestFindModels(t *testing.T) {
 		{"the beginning of the number", "td", "Ondara TD 5 / C", 0.5, 0.94},
 		{"a model of one variant, without it", "Ondara TD 5", "Ondara TD 5 / C", 0.5, 0.94},
 		{"a letter wrong", "Ondarra WD 300", "Ondara WD 300", 0.3, 0.9},
+		{"a digit wrong", "Ondara WD 301", "Ondara WD 300", 0.3, 0.9},
+		{"the brand last", "WD 300 Ondara", "Ondara WD 300", 0.3, 0.95},
 		{"a badge", "kessen k1", "Kessen K1", 1, 1},
 		{"nothing like it", "qqqqqq", "", 0, 0},
 		{"nothing", "  - ", "", 0, 0},

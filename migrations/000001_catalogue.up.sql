@@ -302,7 +302,7 @@ COMMENT ON COLUMN models.folded IS 'What people search in, brand included.';
 COMMENT ON COLUMN models.folded_number IS 'What people search in where they leave the brand out.';
 CREATE INDEX models_by_folded ON models (folded);
 CREATE INDEX models_by_folded_number ON models (folded_number);
-CREATE INDEX models_by_likeness ON models USING gin (folded gin_trgm_ops);
+CREATE INDEX models_by_likeness ON models USING gin (folded_number gin_trgm_ops);
 CREATE INDEX models_by_serial_rule ON models (serial_rule_id);
 
 CREATE TABLE twins (
