@@ -43,6 +43,7 @@ func fetchInto(dir string) (err error) {
 		CachePath(filepath.Join(work, "cache")).
 		RuntimePath(filepath.Join(work, "run")).
 		BinariesPath(unpacked).
+		StartParameters(map[string]string{"listen_addresses": "127.0.0.1", "unix_socket_directories": ""}).
 		Logger(io.Discard))
 	if err := throwAway.Start(); err != nil {
 		return err
