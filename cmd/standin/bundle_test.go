@@ -195,6 +195,7 @@ func TestJSON(t *testing.T) {
 	}{
 		{[]string{"fit", "--brand", "Corvane", "--model", "DW 640", "--location", "front"}, "/v1/fits?brand=Corvane&model=DW+640&location=front"},
 		{[]string{"fit", "--brand", "Corvane", "--model", "DW 640", "--made", "2005", "--all"}, "/v1/fits?brand=Corvane&model=DW+640&made=2005&all=true"},
+		{[]string{"fit", "--brand", "Corvane", "--model", "DW 640", "--made", "2005"}, "/v1/fits?brand=Corvane&model=DW+640&made=2005"},
 		{[]string{"models", "corvane 64O"}, "/v1/models?q=corvane+64O"},
 		{[]string{"board", "QX-1"}, "/v1/boards/QX-1"},
 		{[]string{"family", "QX"}, "/v1/families/QX"},

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 	"unicode/utf8"
 
 	"github.com/urfave/cli/v3"
@@ -20,10 +21,15 @@ type ran struct {
 	stdout, stderr string
 }
 
+// patience is how long a run may take that is to end by itself.
+const patience = time.Minute
+
 // run runs the program as its arguments ask for.
 func run(t *testing.T, args ...string) ran {
 	t.Helper()
-	return runIn(t.Context(), args...)
+	ctx, cancel := context.WithTimeout(t.Context(), patience)
+	defer cancel()
+	return runIn(ctx, args...)
 }
 
 func runIn(ctx context.Context, args ...string) ran {
@@ -56,6 +62,9 @@ func takenPort(t *testing.T) string {
 
 func TestStatus(t *testing.T) {
 	t.Parallel()
+	if promised := [...]int{statusAnswered, statusFailed, statusUsage, statusNothing}; promised != [...]int{0, 1, 2, 3} {
+		t.Errorf("the statuses are %v, and people's scripts rely on others", promised)
+	}
 	away := "postgres://someone:secret@" + closedPort(t) + "/standin"
 	taken := takenPort(t)
 	for _, c := range []struct {
