@@ -10,7 +10,10 @@ import (
 	"net/url"
 	"os"
 	"os/exec"
+	"path/filepath"
+	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"testing/fstest"
 	"time"
@@ -58,17 +61,38 @@ func TestServerEndsWithTheBinary(t *testing.T) {
 	if err != nil {
 		t.Fatalf("the other binary has no server: %v", err)
 	}
+	dir := s.maintenance.Query().Get("host") // of one that was started from installed binaries
+	pid := 0
+	if dir != "" {
+		pid = postmaster(t, dir)
+	}
 	if err := doomed.Process.Kill(); err != nil {
 		t.Fatal(err)
 	}
 	doomed.Wait()
 	waitUntil(t, "the server is gone", func() bool { return s.ping(t.Context()) != nil })
-	if dir := s.maintenance.Query().Get("host"); dir != "" {
+	if dir != "" {
+		waitUntil(t, "its process is gone", func() bool { return errors.Is(syscall.Kill(pid, 0), syscall.ESRCH) })
 		waitUntil(t, "its folder is gone", func() bool {
 			_, err := os.Stat(dir)
 			return errors.Is(err, fs.ErrNotExist)
 		})
 	}
+}
+
+// postmaster is the process number of the server in a folder.
+func postmaster(t *testing.T, dir string) int {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(dir, "data", "postmaster.pid"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, _, _ := strings.Cut(string(text), "\n")
+	pid, err := strconv.Atoi(first)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pid
 }
 
 func TestTemplateIsMadeOnce(t *testing.T) {
