@@ -3,7 +3,6 @@ package db
 import (
 	"context"
 	"errors"
-	"time"
 
 	"standin"
 
@@ -13,9 +12,6 @@ import (
 // importLock is the advisory lock that one import at a time holds. Any number
 // that nothing else in the database uses would do.
 const importLock = 0x62756e646c65 // "bundle"
-
-// rollbackPatience bounds how long a rollback waits for the server.
-const rollbackPatience = 10 * time.Second
 
 // importTx is an import under way: one transaction, and what was staged in it.
 // The bundle is staged, then sealed and with that compared, then checked, then committed.
@@ -75,7 +71,7 @@ func (t *importTx) begin(ctx context.Context) error {
 // Rollback leaves everything as it was. After Commit it does nothing.
 func (t *importTx) Rollback() error {
 	// The context of the import may be the very reason for the rollback.
-	ctx, cancel := context.WithTimeout(context.Background(), rollbackPatience)
+	ctx, cancel := context.WithTimeout(context.Background(), rollbackTimeout)
 	defer cancel()
 	if err := t.tx.Rollback(ctx); err != nil && !errors.Is(err, pgx.ErrTxClosed) {
 		return translate(err)

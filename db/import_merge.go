@@ -9,6 +9,10 @@ import (
 	"standin"
 )
 
+// manyRows written to a table make it worth telling the planner at once: the
+// next statements join with it, and so do the questions after the import.
+const manyRows = 1000
+
 // merge brings the deltas into the tables: written in the order of the files,
 // so that what a row refers to is there, then removed in the reverse order.
 func (t *importTx) merge(ctx context.Context) error {
@@ -50,6 +54,9 @@ func (t *importTx) write(ctx context.Context, to target, c fileCount) error {
 	if missed := c.added + c.changed - n; missed > 0 {
 		return &standin.Error{Code: standin.CodeRejected, Field: c.Name,
 			Message: fmt.Sprintf("%d rows of %s refer to something that is not in the catalogue; nothing was imported", missed, c.Name)}
+	}
+	if n < manyRows {
+		return nil
 	}
 	return t.exec(ctx, "ANALYZE "+to.table)
 }
