@@ -50,7 +50,7 @@ func TestModelsOfBoard(t *testing.T) {
 	db := openSmall(t)
 	exec(t, db, `
 		INSERT INTO builds (model_id, build, made, part_id) VALUES (5, 'b', '(,)', 5), (6, 'b', '(,)', 6);
-		INSERT INTO presets (part_id, model_id) VALUES (2, 2)`)
+		INSERT INTO presets (part_id, model_id) VALUES (2, 2), (2, 3)`) // 3 is a twin
 	models := map[int64]*standin.Dossier{}
 	for _, id := range []int64{1, 2, 5, 6, 7} {
 		d, err := db.DossierOf(t.Context(), id)

@@ -48,6 +48,9 @@ func TestTxCommitsOrRollsBack(t *testing.T) {
 	if got := catalogueVersion(t, db); got != 1 {
 		t.Errorf("version %d after a rollback, want 1", got)
 	}
+	if got := db.pool.Stat().NewConnsCount(); got != 1 {
+		t.Errorf("%d connections were opened, want the first kept through the rollback", got)
+	}
 }
 
 func TestTxIsTriedAgainOnSerializationFailureAlone(t *testing.T) {
