@@ -60,7 +60,7 @@ func precheck(l *Load) Precheck {
 	c.Amps = Known(amps)
 	rating := plain(l.Watts.V) + " W at " + plain(l.Volts.V) + " V"
 	if l.Element != ElementHeating || l.Watts.V <= 0 {
-		c.Text = "machine isolated: check " + l.Circuit + " (" + rating + ") for a short and for free movement; it draws " +
+		c.Text = "machine isolated: check " + l.Circuit + " (" + rating + ") for a short" + moving(l.Element) + "; it draws " +
 			rounded(amps, 2) + " A by its rating"
 		return c
 	}
@@ -69,6 +69,13 @@ func precheck(l *Load) Precheck {
 	c.Text = "machine isolated: measure " + l.Circuit + " (" + rating + ") at its terminals; expect " + ohmsSaid(c.OhmsLow, c.OhmsHigh) +
 		" hot, a little less cold, and no path to earth"
 	return c
+}
+
+func moving(e Element) string {
+	if e == ElementMotor {
+		return " and for free movement"
+	}
+	return ""
 }
 
 func ohmsSaid(low, high Maybe[float64]) string {
