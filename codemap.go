@@ -2,6 +2,7 @@ package standin
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 )
@@ -16,9 +17,6 @@ const (
 
 // noSymbol stands where the symbol at a place of a code is not known.
 const noSymbol = -1
-
-// undecided stands where two values have equally many rows for them.
-const undecided = 0
 
 // Prediction is what the code map says a code will show, one character a
 // read-back point, '?' where the map does not know. It is never a fact.
@@ -44,7 +42,15 @@ type PointMap struct {
 	Constant byte   // what every row shows, where all show the same; else 0
 	Reason   string // why the places are not known; empty where they are
 
-	shows map[[mostPlaces]int32]byte
+	cells map[[mostPlaces]int32]Cell // by the symbols at Places
+}
+
+// Cell is what the rows with certain symbols at a point's places show there.
+type Cell struct {
+	Symbols []string // at the places, in their order
+	Shows   byte     // what most show: '1', '0' or 'f'; '?' where equally many show another
+	Rows    int      // that say something
+	Against int      // of them, those that show something else
 }
 
 // G3 is the share of rows to leave out for the dependency to hold.
@@ -147,9 +153,9 @@ func (t *Table) pointMap(point int, d Dependency, known bool) PointMap {
 		}
 		counts[key][row.pattern[point]]++
 	}
-	m.shows = make(map[[mostPlaces]int32]byte, len(counts))
+	m.cells = make(map[[mostPlaces]int32]Cell, len(counts))
 	for key, count := range counts {
-		m.shows[key] = majority(count)
+		m.cells[key] = t.cell(key, len(d.Determinants), count)
 	}
 	for _, place := range d.Determinants {
 		m.Places = append(m.Places, place+1)
@@ -157,9 +163,29 @@ func (t *Table) pointMap(point int, d Dependency, known bool) PointMap {
 	return m
 }
 
+// cell is what the rows with the same symbols show.
+func (t *Table) cell(key [mostPlaces]int32, places int, count map[byte]int) Cell {
+	c := Cell{Shows: majority(count)}
+	for _, symbol := range key[:places] {
+		c.Symbols = append(c.Symbols, t.Family.Selector[symbol])
+	}
+	for shows, n := range count {
+		c.Rows += n
+		if shows != c.Shows {
+			c.Against += n
+		}
+	}
+	return c
+}
+
 func notKnownReason(rows int) string {
-	if rows < leastRows {
-		return fmt.Sprintf("%s that say something, at least %d are needed", countOf(rows, "row"), leastRows)
+	switch {
+	case rows == 0:
+		return "no row tells anything"
+	case rows == 1:
+		return fmt.Sprintf("only 1 row tells anything, at least %d must", leastRows)
+	case rows < leastRows:
+		return fmt.Sprintf("only %d rows tell anything, at least %d must", rows, leastRows)
 	}
 	return "no place and no two places of the code account for it in enough rows"
 }
@@ -186,14 +212,15 @@ func symbolsAt(code []int32, places []int) (key [mostPlaces]int32) {
 	return key
 }
 
+// majority is what most rows show, '?' where equally many show another.
 func majority(count map[byte]int) byte {
-	best, most := byte(undecided), 0
+	best, most := byte(NotRead), 0
 	for _, c := range []byte{ShowsLit, ShowsUnlit, ShowsFlashing} {
 		switch n := count[c]; {
 		case n > most:
 			best, most = c, n
 		case n == most && n > 0:
-			best = undecided
+			best = NotRead
 		}
 	}
 	return best
@@ -222,24 +249,38 @@ func (p *PointMap) at(code []int32) byte {
 	for i, place := range p.Places {
 		key[i] = code[place-1]
 	}
-	if c := p.shows[key]; len(p.Places) > 0 && c != undecided {
-		return c
+	if cell, ok := p.cells[key]; ok && len(p.Places) > 0 {
+		return cell.Shows
 	}
 	return NotRead
 }
 
-// Shows tells what the point shows for symbols at its Places, in their order,
-// '?' where no row says.
-func (m *CodeMap) Shows(point int, symbols ...string) byte {
-	p := &m.Points[point]
-	if len(symbols) != len(p.Places) {
-		return NotRead
+// Cells are what the point shows for each symbol at its place, or pair of
+// symbols at its places, that some row has, in dial order.
+func (p *PointMap) Cells() []Cell {
+	var cells []Cell
+	keys := slices.SortedFunc(maps.Keys(p.cells), func(a, b [mostPlaces]int32) int { return slices.Compare(a[:], b[:]) })
+	for _, key := range keys {
+		cells = append(cells, p.cells[key])
 	}
-	code := slices.Repeat([]int32{noSymbol}, m.table.places)
-	for i, symbol := range symbols {
-		if at, ok := m.table.symbols[symbol]; ok {
-			code[p.Places[i]-1] = at
-		}
+	return cells
+}
+
+// Text is what the point depends on, for people: "place 2", with what limits it.
+func (p *PointMap) Text() string {
+	var text string
+	switch {
+	case len(p.Places) == 0:
+		return "not known: " + p.Reason
+	case p.Constant != 0:
+		return fmt.Sprintf("always %s in %s", shown(p.Constant), countOf(p.Rows, "row"))
+	case len(p.Places) == 1:
+		text = fmt.Sprintf("place %d", p.Places[0])
+	default:
+		text = fmt.Sprintf("places %d and %d", p.Places[0], p.Places[1])
 	}
-	return p.at(code)
+	if p.LeaveOut > 0 {
+		text += fmt.Sprintf(", but %d of %s otherwise", p.LeaveOut, countOf(p.Rows, "row"))
+	}
+	return text
 }

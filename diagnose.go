@@ -44,8 +44,8 @@ type Story struct {
 
 // Diagnose tells the likeliest stories, best first, of how the reading came
 // about where a code and its pattern were meant and it does not tally; none
-// where it does. At most limit are told, and with the last one those of the same
-// rank. The map is the table's own. A code that is not the family's is an error
+// where it does. At most limit are told (0: all), and with the last one those of the
+// same rank. The map is the table's own. A code that is not the family's is an error
 // (CodeBadRequest).
 func (t *Table) Diagnose(m *CodeMap, code []string, pattern Pattern, reading Reading, limit int) ([]Story, error) {
 	if err := t.Family.CheckCode(code); err != nil {
@@ -61,9 +61,7 @@ func (t *Table) Diagnose(m *CodeMap, code []string, pattern Pattern, reading Rea
 	}
 	slices.SortStableFunc(stories, func(a, b Story) int { return cmp.Compare(a.Cost, b.Cost) })
 	rank(stories)
-	for limit < len(stories) && limit > 0 && stories[limit].Rank > limit {
-		stories = stories[:limit]
-	}
+	stories = upToRank(stories, limit)
 	for i := range stories {
 		stories[i].Text = d.sentence(&stories[i])
 	}
@@ -78,6 +76,17 @@ func rank(stories []Story) {
 			stories[i].Rank = stories[i-1].Rank
 		}
 	}
+}
+
+// upToRank cuts ranked stories at a limit (0: none), but not between equals.
+func upToRank(stories []Story, limit int) []Story {
+	if limit == 0 || limit >= len(stories) {
+		return stories
+	}
+	for limit < len(stories) && stories[limit].Rank == stories[limit-1].Rank {
+		limit++
+	}
+	return stories[:limit]
 }
 
 // diagnosis is one case under consideration.

@@ -41,8 +41,12 @@ type Correction struct {
 
 // Misprints are the rows of the table that are likely misprinted, in the order
 // they were given. Each is explained by one cause across all its points: one
-// point of the pattern, one symbol of the code, else the row as a whole.
+// point of the pattern, one symbol of the code, else the row as a whole. A
+// family without a code has none: nothing says what its patterns should be.
 func (t *Table) Misprints() []Misprint {
+	if t.places == 0 {
+		return nil
+	}
 	p := newProofreader(t)
 	var found []Misprint
 	for _, s := range p.read() {

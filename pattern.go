@@ -95,6 +95,6 @@ func (p packed) compare(q packed) (mismatches, counting int) {
 
 func (p *packedWord) compare(q *packedWord) (mismatches, counting int) {
 	both := p.says & q.says
-	differ := both & (p.lit ^ q.lit | p.flashing ^ q.flashing)
+	differ := both & ((p.lit ^ q.lit) | (p.flashing ^ q.flashing))
 	return bits.OnesCount64(differ), bits.OnesCount64(both)
 }

@@ -118,9 +118,6 @@ type suspicion struct {
 
 // read is the rows of which misprint is believed to some degree.
 func (p *proofreader) read() []suspicion {
-	if len(p.used) == 0 {
-		return nil
-	}
 	suspected := p.putRight()
 	for i := len(suspected) - 1; i >= 0; i-- {
 		suspected = append(suspected, p.confirm(&suspected[i], suspected)...)
