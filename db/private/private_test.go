@@ -39,8 +39,11 @@ func TestOnlyTheSocketLeadsIn(t *testing.T) {
 		t.Errorf("listens on %q (%v), want nothing", addresses, err)
 	}
 	info, err := os.Stat(s.home.socket)
-	if err != nil || info.Mode().Perm() != 0o700 {
-		t.Errorf("the socket's folder has mode %v (%v), want 0700", info.Mode().Perm(), err)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if info.Mode().Perm() != 0o700 {
+		t.Errorf("the socket's folder has mode %v, want 0700", info.Mode().Perm())
 	}
 }
 
