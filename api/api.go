@@ -11,6 +11,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"standin"
+	pages "standin/api/page"
 )
 
 // Config is what New needs.
@@ -25,9 +26,10 @@ type handlers struct {
 	catalogue standin.Catalogue
 	log       *slog.Logger
 	version   string
+	pages     *pages.Pages
 }
 
-// New is the API and its documentation as one handler. The error says what is
+// New is the API, its documentation and the pages as one handler. The error says what is
 // wrong with the configuration or the contract.
 func New(config Config) (http.Handler, error) {
 	if config.Catalogue == nil {
@@ -41,8 +43,11 @@ func New(config Config) (http.Handler, error) {
 		return nil, err
 	}
 	h := &handlers{catalogue: config.Catalogue, log: config.Log, version: config.Version}
+	if h.pages, err = newPages(config); err != nil {
+		return nil, err
+	}
 	e := echo.New()
-	e.HTTPErrorHandler = h.sendProblem
+	e.HTTPErrorHandler = h.sendError
 	e.IPExtractor = echo.ExtractIPDirect() // X-Forwarded-For is anybody's word
 	h.routes(e, contract)
 	return e, nil

@@ -64,4 +64,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	document("/docs", docs)
 	document("/docs/*", docs)
 	document("/problems/{name}", sendProblemType)
+
+	document("/", show(h.pages.Counter))
+	document("/static/*", show(h.pages.Static))
 }

@@ -1,0 +1,17 @@
+// Package page shows the counter, the answer for a machine, a board, and the
+// work at the bench as pages: rendered here, whole without scripts, quicker with
+// the one small script in static.
+//
+// Read the files in this order:
+//
+//	page.go render.go static.go   what every page has, and how one is sent
+//	query.go link.go              what an address asks for; addresses of pages
+//	counter.go find.go            the one field, and what was typed in it
+//	fits*.go                      the answer for a machine
+//	board.go                      a board
+//	fault.go                      what cannot be answered, as pages that help
+//	words.go                      words and figures for people
+//
+// A page has a folder of templates of its own in template, and a struct with its
+// data that embeds base.
+package page

@@ -1,0 +1,10 @@
+package page
+
+import "html/template"
+
+// functions are what templates may call.
+var functions = template.FuncMap{
+	"asset":       func(name string) string { return assets[name] },
+	"counterLink": counterLink,
+	"sentence":    sentence,
+}

@@ -1,0 +1,51 @@
+package page
+
+import (
+	"errors"
+	"log/slog"
+
+	"standin"
+)
+
+// Config is what New needs.
+type Config struct {
+	Catalogue standin.Catalogue
+	Log       *slog.Logger // nil: nothing is logged
+	Version   string       // of the program
+	Bench     bool         // whether there is a bench page to lead to
+	Sheet     bool         // whether there is a job sheet to lead to
+}
+
+// Pages are the pages, a method each.
+type Pages struct {
+	config Config
+	log    *slog.Logger
+}
+
+// New is the pages over a catalogue. The error says what is wrong with the
+// configuration.
+func New(config Config) (*Pages, error) {
+	if config.Catalogue == nil {
+		return nil, errors.New("page: no catalogue to answer from")
+	}
+	log := config.Log
+	if log == nil {
+		log = slog.New(slog.DiscardHandler)
+	}
+	return &Pages{config: config, log: log}, nil
+}
+
+// base is what every page shows around its own content; the data of each page
+// embeds it.
+type base struct {
+	Title    string // of the document, before the program's name
+	Typed    string // what stands in the field
+	Location string // where stock is wanted; every link keeps it
+	Focus    bool   // whether the field has the focus at once
+	Version  string // of the program
+}
+
+// base begins the data of a page.
+func (p *Pages) base(title, location string) base {
+	return base{Title: title, Location: location, Version: p.config.Version}
+}

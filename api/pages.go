@@ -1,0 +1,38 @@
+package api
+
+import (
+	"errors"
+	"net/http"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	pages "standin/api/page"
+)
+
+// newPages are the pages over the same catalogue.
+func newPages(config Config) (*pages.Pages, error) {
+	return pages.New(pages.Config{Catalogue: config.Catalogue, Log: config.Log, Version: config.Version})
+}
+
+// show lets a page answer.
+func show(page http.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		page(c.Response(), c.Request())
+		return nil
+	}
+}
+
+// sendError is echo's error handler. Where there is nothing at an address, a
+// person's browser gets a page; everything else is a problem.
+func (h *handlers) sendError(err error, c echo.Context) {
+	if errors.Is(err, echo.ErrNotFound) && !c.Response().Committed && asksForPage(c.Request()) {
+		h.pages.NotFound(c.Response(), c.Request())
+		return
+	}
+	h.sendProblem(err, c)
+}
+
+func asksForPage(r *http.Request) bool {
+	return !strings.HasPrefix(r.URL.Path, "/v1/") && strings.Contains(r.Header.Get("Accept"), "text/html")
+}
