@@ -80,8 +80,8 @@ var references = []reference{
 	{"stock", theRevision, aRevision, &aPart},
 }
 
-// checkReference finds the rows of the bundle that refer to nothing, and where rows are
-// removed, the stored rows that would.
+// checkReference finds the rows of the bundle that refer to nothing, and where
+// rows are removed, the stored rows that would.
 func (t *importTx) checkReference(ctx context.Context, r *reference, limit int) ([]located, int, error) {
 	if !t.changes(r.file) && !(t.removes && t.changes(r.to.files...)) {
 		return nil, 0, nil
@@ -161,8 +161,8 @@ func (r *reference) finding(place int64, cells []string) standin.Finding {
 	}
 	f := standin.Finding{Code: standin.UnknownReference, Column: r.columns[at], Value: names[at]}
 	if place < 0 {
-		f.Message = fmt.Sprintf("%s would be gone, but %s in the catalogue (%s) still needs it",
-			r.says(names), r.file, keyText(cells[len(r.columns):]))
+		f.Message = fmt.Sprintf("%s would be gone, but the row %s of %s in the catalogue needs it",
+			r.says(names), keyText(cells[len(r.columns):]), r.file)
 		return f
 	}
 	f.Message = fmt.Sprintf("there is no %s in %s nor in the catalogue", r.says(names), fileList(r.to.files))

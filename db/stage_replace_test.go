@@ -109,7 +109,7 @@ func TestReplaceKeepsWhatOthersNeed(t *testing.T) {
 	put(t, db, "-- stock.csv --\nlocation,part_number,revision,condition,quantity\nfront,PN-100,A,new,3\n")
 	tx := openTx(t, db, "rotary")
 	stage(t, tx, dropLines(family, "PN-100,rotary,,", "PN-100,A,1,,,,,,,,,", "Z-1,PN-100,,", "PN-100,Aldor,W100,,"))
-	want := `boards.csv:0: unknown-reference part_number="PN-100": board or adaptor PN-100 would be gone, but stock in the catalogue (front, PN-100, A, new) still needs it
+	want := `boards.csv:0: unknown-reference part_number="PN-100": board or adaptor PN-100 would be gone, but the row front, PN-100, A, new of stock in the catalogue needs it
 `
 	if got := findings(t, tx); got != want {
 		t.Errorf("got\n%swant\n%s", got, want)

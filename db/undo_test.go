@@ -94,7 +94,7 @@ func TestUndoRefuses(t *testing.T) {
 			"import 1 cannot be undone: a row of sources (handbook) changed since, by import 2"},
 		{"a row that others hang on", []string{title("one"), strings.SplitAfter(whole, "-- models.csv")[0][strings.Index(whole, "-- procedures"):strings.Index(whole, "-- boards")],
 			"-- adaptors.csv --\npart_number,title,takes,gives\nLOOM-2,Loom,harness-1,board-1\n"}, nil, 2, standin.CodeConflict,
-			"import 2 cannot be undone: layout harness-1 would be gone, but adaptors in the catalogue (LOOM-2) still needs it"},
+			"import 2 cannot be undone: layout harness-1 would be gone, but the row LOOM-2 of adaptors in the catalogue needs it"},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
