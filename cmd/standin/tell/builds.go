@@ -3,7 +3,6 @@ package tell
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"standin"
@@ -88,7 +87,7 @@ func tellQuestions(p *page, a *standin.Answer) {
 	q := a.Questions[0]
 	p.line(0, "What settles it: "+q.Text)
 	for _, c := range q.Choices {
-		answer := "add " + typed(q.Kind, c.Answer, a.Machine)
+		answer := "add " + typed(q.Kind, c.Answer)
 		if c.Answer == "" {
 			answer = "see below what holds for it"
 		}
@@ -103,39 +102,7 @@ func tellQuestions(p *page, a *standin.Answer) {
 	}
 }
 
-// typed is the flag that gives a choice as evidence, together with what is
-// known already: plugs seen are seen still, a date is narrowed.
-func typed(kind, answer string, m standin.Machine) string {
-	switch kind {
-	case standin.EvidencePlug:
-		var all []string
-		for _, n := range m.Plug {
-			all = append(all, strconv.Itoa(n))
-		}
-		return option("plug", strings.Join(append(all, answer), " "))
-	case standin.EvidenceMade:
-		return option("made", narrowed(answer, m.Made))
-	}
+// typed is the flag that gives a choice as evidence.
+func typed(kind, answer string) string {
 	return option(strings.ReplaceAll(kind, "_", "-"), answer)
-}
-
-// narrowed is the part of a span of dates that earlier evidence leaves.
-func narrowed(answer string, earlier standin.Made) string {
-	made, err := standin.ParseMade(answer)
-	if err != nil || earlier.Text == "" {
-		return answer
-	}
-	span, ok := made.Span.Cut(earlier.Span)
-	if !ok {
-		return answer
-	}
-	return end(span.From) + "/" + end(span.To)
-}
-
-// end is an end of an interval; an open one is two dots.
-func end(d standin.Maybe[standin.Date]) string {
-	if day, ok := d.Get(); ok {
-		return day.String()
-	}
-	return ".."
 }

@@ -82,7 +82,7 @@ func depending() *standin.Answer {
 	a.Machine.Plug = []int{3}
 	a.Questions = []standin.Question{
 		{Kind: standin.EvidencePlug, Text: "Is there a plug of 10 ways on the harness?", Choices: []standin.Choice{
-			{Answer: "10", Text: "yes, one with 10 ways", Builds: []string{"b1"}},
+			{Answer: "3 10", Text: "yes, one with 10 ways", Builds: []string{"b1"}},
 			{Answer: "", Text: "no, there is none", Builds: []string{"b2"}},
 		}},
 		{Kind: standin.EvidenceMade, Text: "Was it made before 2001-03-01?"},

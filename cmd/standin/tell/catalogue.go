@@ -2,6 +2,7 @@ package tell
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -132,9 +133,7 @@ func tellRevision(p *page, r standin.Revision) {
 	} else {
 		p.item(bodyIndent, "layout", r.Layout.Name+headers(r.Layout))
 	}
-	for _, circuit := range sortedKeys(r.Ratings) {
-		p.item(bodyIndent, "rating", fmt.Sprintf("%s up to %s%sA", circuit, figure(r.Ratings[circuit], 2), nbsp))
-	}
+	p.item(bodyIndent, "ratings", ratings(r.Ratings))
 	if r.Procedure != "" {
 		p.item(bodyIndent, "procedure", r.Procedure)
 	}
@@ -188,11 +187,11 @@ func headers(l *standin.Layout) string {
 	return note(strings.Join(all, ", "))
 }
 
-func sortedKeys(m map[string]float64) []string {
-	var keys []string
-	for k := range m {
-		keys = append(keys, k)
+// ratings are the most that circuits may draw, by circuit.
+func ratings(amps map[string]float64) string {
+	var all []string
+	for _, circuit := range slices.Sorted(maps.Keys(amps)) {
+		all = append(all, circuit+nbsp+figure(amps[circuit], 2)+nbsp+"A")
 	}
-	slices.Sort(keys)
-	return keys
+	return orNone(strings.Join(all, ", "), "not recorded")
 }
