@@ -97,8 +97,8 @@ type Question struct {
 }
 
 // Choice is one answer to a question and the builds it leaves. Answer is the
-// value to give as that evidence; empty where the choice is that none of the
-// others holds.
+// whole value to give as that evidence, with what was given of it before; empty
+// where the choice is that none of the others holds.
 type Choice struct {
 	Answer string
 	Text   string

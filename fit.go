@@ -29,7 +29,7 @@ func Fit(d *Dossier, m Machine) Answer {
 	}
 	b := newBench(d, a.Builds)
 	a.Candidates = b.candidates(m.Location)
-	a.Questions = b.questions(a.Candidates)
+	a.Questions = b.questions(m, a.Candidates)
 	a.BeforeFitting = b.before()
 	a.Families, a.Procedures = b.instructions(a.Candidates)
 	return a

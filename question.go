@@ -8,12 +8,18 @@ import (
 
 // questions are those that split the possible builds, best first (rule 6): by
 // the number of builds expected to be left, then plug before old_part before
-// made. None where one build is possible or the answers do not differ.
-func (b *bench) questions(candidates []Candidate) []Question {
+// made. None where one build is possible or the answers do not differ. A choice
+// holds together with what is known of the machine: plugs seen are seen still, a
+// date is narrowed, and a number read off the old board is not asked for again.
+func (b *bench) questions(m Machine, candidates []Candidate) []Question {
 	if len(b.builds) < 2 || !answersDiffer(candidates) {
 		return nil
 	}
-	asked := slices.Concat(b.plugQuestions(), b.oldPartQuestion(), b.cutInQuestions())
+	asked := b.plugQuestions(m.Plug)
+	if m.OldPart == "" || len(b.d.OldParts) == 0 {
+		asked = append(asked, b.oldPartQuestion()...)
+	}
+	asked = append(asked, b.cutInQuestions(m.Made.Span)...)
 	asked = slices.DeleteFunc(asked, func(q weighed) bool { return q.expected >= float64(len(b.builds)) })
 	slices.SortStableFunc(asked, func(x, y weighed) int { return cmp.Compare(x.expected, y.expected) })
 	questions := make([]Question, len(asked))
@@ -79,25 +85,24 @@ func (b *bench) leaves(holds func(*Build) bool) []string {
 }
 
 // plugQuestions ask for the presence of a connector with so many ways, for each
-// number of ways that occurs.
-func (b *bench) plugQuestions() []weighed {
+// number of ways that occurs and has not been seen.
+func (b *bench) plugQuestions(seen []int) []weighed {
 	var asked []weighed
-	for _, ways := range b.waysSeen() {
-		with := b.leaves(func(l *Build) bool { return l.Layout.mayHave([]int{ways}) })
+	for _, ways := range b.waysBeside(seen) {
 		lacking := b.leaves(func(l *Build) bool { return l.Layout.mayLack(ways) })
 		if len(lacking) == 0 {
 			continue
 		}
 		no := Choice{Text: "no, there is none", Builds: lacking}
-		if other, ok := b.instead(lacking); ok {
-			no.Answer = whole(other)
+		if other, ok := b.instead(lacking, seen); ok {
+			no.Answer = plugAnswer(seen, other)
 			no.Text = "no, but there is one with " + whole(other) + " ways"
 		}
 		asked = append(asked, b.weigh(Question{
 			Kind: EvidencePlug,
 			Text: "Is there a plug with " + whole(ways) + " ways on the harness?",
 			Choices: []Choice{
-				{Answer: whole(ways), Text: "yes, one with " + whole(ways) + " ways", Builds: with},
+				{Answer: plugAnswer(seen, ways), Text: "yes, one with " + whole(ways) + " ways", Builds: b.withPlug(seen, ways)},
 				no,
 			},
 		}))
@@ -105,21 +110,36 @@ func (b *bench) plugQuestions() []weighed {
 	return asked
 }
 
-// waysSeen are the numbers of ways recorded in the harnesses, most first: the
-// widest plug is the easiest to see.
-func (b *bench) waysSeen() []int {
-	var seen []int
+// waysBeside are the numbers of ways recorded in the harnesses that have not
+// been seen, most first: the widest plug is the easiest to see.
+func (b *bench) waysBeside(seen []int) []int {
+	var beside []int
 	for i := range b.builds {
 		if l := b.builds[i].Layout; l != nil {
 			for _, c := range l.Connectors {
-				if c.Ways.Known {
-					seen = append(seen, c.Ways.V)
+				if c.Ways.Known && !slices.Contains(seen, c.Ways.V) {
+					beside = append(beside, c.Ways.V)
 				}
 			}
 		}
 	}
-	slices.SortFunc(seen, func(x, y int) int { return cmp.Compare(y, x) })
-	return slices.Compact(seen)
+	slices.SortFunc(beside, func(x, y int) int { return cmp.Compare(y, x) })
+	return slices.Compact(beside)
+}
+
+// withPlug are the builds that may have one more plug than those seen.
+func (b *bench) withPlug(seen []int, ways int) []string {
+	all := slices.Concat(seen, []int{ways})
+	return b.leaves(func(l *Build) bool { return l.Layout.mayHave(all) })
+}
+
+// plugAnswer is the plugs seen and one more, as they are given as evidence.
+func plugAnswer(seen []int, ways int) string {
+	words := make([]string, 0, len(seen)+1)
+	for _, n := range seen {
+		words = append(words, whole(n))
+	}
+	return strings.Join(append(words, whole(ways)), " ")
 }
 
 // mayLack tells whether a layout may have no connector of so many ways.
@@ -127,11 +147,11 @@ func (l *Layout) mayLack(ways int) bool {
 	return l == nil || !slices.ContainsFunc(l.Connectors, func(c Connector) bool { return c.Ways == Known(ways) })
 }
 
-// instead is a number of ways that just these builds may have, so that it can be
-// given as evidence for them.
-func (b *bench) instead(builds []string) (int, bool) {
-	for _, ways := range b.waysSeen() {
-		if slices.Equal(builds, b.leaves(func(l *Build) bool { return l.Layout.mayHave([]int{ways}) })) {
+// instead is a number of ways that just these builds may have beside what was
+// seen, so that it can be given as evidence for them.
+func (b *bench) instead(builds []string, seen []int) (int, bool) {
+	for _, ways := range b.waysBeside(seen) {
+		if slices.Equal(builds, b.withPlug(seen, ways)) {
 			return ways, true
 		}
 	}
@@ -180,8 +200,9 @@ func (b *bench) held(part string) []OldPart {
 	return held
 }
 
-// cutInQuestions ask for before or after each cut-in among the possible builds.
-func (b *bench) cutInQuestions() []weighed {
+// cutInQuestions ask for before or after each cut-in among the possible builds
+// that lies within what is known of the date.
+func (b *bench) cutInQuestions(made Span) []weighed {
 	var cutIns []Date
 	for i := range b.builds {
 		if from := b.builds[i].Made.From; from.Known {
@@ -191,7 +212,11 @@ func (b *bench) cutInQuestions() []weighed {
 	slices.Sort(cutIns)
 	var asked []weighed
 	for _, cutIn := range slices.Compact(cutIns) {
-		before, after := Span{To: Known(cutIn - 1)}, Span{From: Known(cutIn)}
+		before, some := made.Cut(Span{To: Known(cutIn - 1)})
+		after, others := made.Cut(Span{From: Known(cutIn)})
+		if !some || !others {
+			continue
+		}
 		earlier := b.leaves(func(l *Build) bool { return l.turnsUp(before) })
 		if len(earlier) == 0 {
 			continue
@@ -200,13 +225,24 @@ func (b *bench) cutInQuestions() []weighed {
 			Kind: EvidenceMade,
 			Text: "Was the machine made before " + cutIn.String() + "?",
 			Choices: []Choice{
-				{Answer: openEnd + "/" + (cutIn - 1).String(), Text: "before " + cutIn.String(), Builds: earlier},
-				{Answer: cutIn.String() + "/" + openEnd, Text: "on " + cutIn.String() + " or later",
+				{Answer: madeAnswer(before), Text: "before " + cutIn.String(), Builds: earlier},
+				{Answer: madeAnswer(after), Text: "on " + cutIn.String() + " or later",
 					Builds: b.leaves(func(l *Build) bool { return l.turnsUp(after) })},
 			},
 		}))
 	}
 	return asked
+}
+
+// madeAnswer is a span as it is given as evidence.
+func madeAnswer(s Span) string {
+	end := func(d Maybe[Date]) string {
+		if !d.Known {
+			return openEnd
+		}
+		return d.V.String()
+	}
+	return end(s.From) + "/" + end(s.To)
 }
 
 // String is the question with its choices, for logs and tests.
