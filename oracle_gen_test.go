@@ -134,7 +134,9 @@ var (
 	labelsOfParts = []string{"r1", "r2", "r3"}
 )
 
-func (g *gen) options() []string { return pick(g, nil, []string{"hot"}, []string{"hot"}, []string{"hot", "cold"}) }
+func (g *gen) options() []string {
+	return pick(g, nil, []string{"hot"}, []string{"hot"}, []string{"hot", "cold"})
+}
 
 // production is the model's span of making, at times open.
 func (g *gen) production() (s standin.Span) {
