@@ -100,6 +100,9 @@ func (c *csvRows) Next() (record, error) {
 		}
 		line, _ := c.reader.FieldPos(0)
 		c.last = c.before + line
+		for i, cell := range cells {
+			cells[i] = Refuse(cell)
+		}
 		if !blank(cells) {
 			return record{line: c.last, cells: cells}, nil
 		}
