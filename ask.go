@@ -25,15 +25,20 @@ func Ask(ctx context.Context, c Catalogue, machines []Machine) ([]Result, error)
 		return nil, err
 	}
 	results := make([]Result, len(machines))
+	unknown := map[ModelKey]*Error{}
 	for i, d := range dossiers {
 		if d != nil {
 			answer := Fit(d, machines[i])
 			results[i].Answer = &answer
 			continue
 		}
-		if results[i].Err, err = unknownModel(ctx, c, machines[i].ModelKey); err != nil {
-			return nil, err
+		key := machines[i].ModelKey
+		if unknown[key] == nil {
+			if unknown[key], err = unknownModel(ctx, c, key); err != nil {
+				return nil, err
+			}
 		}
+		results[i].Err = unknown[key]
 	}
 	return results, nil
 }

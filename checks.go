@@ -85,8 +85,7 @@ func checkOptions(build *Build, rev *Revision) CheckResult {
 // checkSupply compares the supply of the model with what the revision is made for.
 func checkSupply(m *Model, rev *Revision) CheckResult {
 	return CheckResult{CheckSupply, worst(voltsHold(m.Volts, rev), hertzHolds(m.Hertz, rev.Hertz)),
-		"the model has " + supplySaid(m.Volts, " V") + ", " + supplySaid(m.Hertz, " Hz") +
-			"; the board takes " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)}
+		"model: " + supplySaid(m.Volts, " V") + ", " + supplySaid(m.Hertz, " Hz") + "; board: " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)}
 }
 
 func voltsHold(volts Maybe[float64], rev *Revision) Outcome {
@@ -206,7 +205,7 @@ func wordList(words []string) string {
 
 func supplySaid(x Maybe[float64], unit string) string {
 	if !x.Known {
-		return strings.TrimSpace(unit) + " not recorded"
+		return "no" + unit + " recorded"
 	}
 	return plain(x.V) + unit
 }
@@ -216,16 +215,16 @@ func rangeSaid(low, high Maybe[float64]) string {
 	case low.Known && high.Known:
 		return plain(low.V) + " to " + plain(high.V) + " V"
 	case low.Known:
-		return "from " + plain(low.V) + " V (no upper limit recorded)"
+		return "from " + plain(low.V) + " V on (no upper limit recorded)"
 	case high.Known:
 		return "up to " + plain(high.V) + " V (no lower limit recorded)"
 	}
-	return "V not recorded"
+	return "no V recorded"
 }
 
 func hertzSaid(takes Maybe[[]float64]) string {
 	if !takes.Known {
-		return "Hz not recorded"
+		return "no Hz recorded"
 	}
 	words := make([]string, len(takes.V))
 	for i, hz := range takes.V {
