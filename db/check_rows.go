@@ -2,6 +2,7 @@ package db
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"standin"
@@ -62,7 +63,6 @@ func article(noun string) string {
 
 // placeText reads a place that came through SQL as text.
 func placeText(text string) int64 {
-	var place int64
-	fmt.Sscan(text, &place)
+	place, _ := strconv.ParseInt(text, 10, 64) // it was a bigint
 	return place
 }
