@@ -56,10 +56,12 @@ func TestDossierIsOfTheModelMeant(t *testing.T) {
 func TestDossiersTogetherAreThoseAlone(t *testing.T) {
 	t.Parallel()
 	db := openSmall(t)
+	// A part before the factory board of the first machine, which it must not reach.
+	exec(t, db, `INSERT INTO builds (model_id, build, made, part_id) VALUES (6, 'b', '(,)', 6)`)
 	first, second, twin := machine("Ondara", "WD 300", ""), machine("Ondara", "TD 5", "C"), machine("Velisk", "V-9", "")
 	first.OldPart, second.OldPart = "FX-1", "X"
 	bare := machine("Ondara", "WD 300", "B/2")
-	all := []standin.Machine{first, second, machine("No", "Body", ""), twin, bare}
+	all := []standin.Machine{first, second, machine("No", "Body", ""), twin, bare, machine("Ondara", "WD 88", "")}
 	together := dossiers(t, db, all...)
 	for i, m := range all {
 		if diff := cmp.Diff(dossiers(t, db, m)[0], together[i], sameDossier); diff != "" {
