@@ -27,5 +27,6 @@
 //	precheck.go                         rule 7: before it is fitted, and cautions
 //	pattern.go reading.go …             patterns and readings
 //	bundle.go                           the format of the bulk import
+//	gtin.go find.go                     numbers on labels, and what they lead to
 //	store.go ask.go errors.go           what adapters are given and give
 package standin

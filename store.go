@@ -24,6 +24,12 @@ type Catalogue interface {
 	// characters mistaken for each other on plates count as near.
 	FindModels(ctx context.Context, typed string, limit int) ([]ModelMatch, error)
 
+	// FindBoards are the boards that a number may lead to, exact ones first: by a
+	// part number or marking that is what was typed or begins so, without case,
+	// spaces and punctuation, or by the whole GTIN, leading zeros or not. A
+	// board is there once for each kind of number.
+	FindBoards(ctx context.Context, typed string, limit int) ([]BoardMatch, error)
+
 	// BoardOf is all that is recorded of one board. CodeNotFound where there is none.
 	BoardOf(ctx context.Context, partNumber string) (*BoardRecord, error)
 

@@ -136,6 +136,20 @@ func (c *catalogue) FindModels(_ context.Context, typed string, limit int) ([]st
 	return found, c.fail()
 }
 
+// FindBoards matches by the part number alone.
+func (c *catalogue) FindBoards(_ context.Context, typed string, limit int) ([]standin.BoardMatch, error) {
+	var found []standin.BoardMatch
+	for _, b := range c.boards {
+		if strings.HasPrefix(b.PartNumber, typed) && len(found) < limit {
+			found = append(found, standin.BoardMatch{
+				PartNumber: b.PartNumber, Title: b.Title, Family: b.Family,
+				By: standin.ByPartNumber, Number: b.PartNumber, Exact: b.PartNumber == typed,
+			})
+		}
+	}
+	return found, c.fail()
+}
+
 func (c *catalogue) BoardOf(_ context.Context, partNumber string) (*standin.BoardRecord, error) {
 	for _, b := range c.boards {
 		if b.PartNumber == partNumber {

@@ -9,7 +9,7 @@ import (
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 2
+const schemaVersion = 3
 
 const stateSQL = `SELECT catalogue, stock FROM catalogue_state`
 

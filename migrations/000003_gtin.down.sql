@@ -1,0 +1,1 @@
+DROP INDEX boards_by_gtin;
