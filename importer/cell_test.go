@@ -15,8 +15,8 @@ func TestCheckDigit(t *testing.T) {
 		"629104150021": '3', "730001100001": '7', "890400021003": '7', "03600024145": '7',
 		"4098765000022": '3', "37610425002123456": '9', "9638507": '4',
 	} {
-		if got := checkDigit(digits); got != want {
-			t.Errorf("checkDigit(%s) = %c, want %c", digits, got, want)
+		if got := standin.CheckDigit(digits); got != want {
+			t.Errorf("CheckDigit(%s) = %c, want %c", digits, got, want)
 		}
 	}
 }
@@ -49,7 +49,7 @@ func TestGTINLengths(t *testing.T) {
 	t.Parallel()
 	for length := 1; length <= 18; length++ {
 		digits := strings.Repeat("4", length-1)
-		_, f := parseGTIN(digits + string(checkDigit(digits)))
+		_, f := parseGTIN(digits + string(standin.CheckDigit(digits)))
 		if accepted := length == 8 || length == 12 || length == 13 || length == 14; (f == nil) != accepted {
 			t.Errorf("%d digits: %v", length, f)
 		}

@@ -1,6 +1,10 @@
 package importer
 
-import "strings"
+import (
+	"strings"
+
+	"standin"
+)
 
 // parseGTIN accepts 8, 12, 13 or 14 digits with the right check digit.
 func parseGTIN(text string) (string, *fault) {
@@ -20,7 +24,7 @@ func parseGTIN(text string) (string, *fault) {
 		return "", f.correct(zerosRestored(digits))
 	}
 	last := len(digits) - 1
-	if want := checkDigit(digits[:last]); digits[last] != want {
+	if want := standin.CheckDigit(digits[:last]); digits[last] != want {
 		f := badValue("%s has the check digit %c, but its other digits give %c", quoted(text), digits[last], want)
 		return "", f.correct(digits[:last] + string(want))
 	}
@@ -34,23 +38,9 @@ func parseGTIN(text string) (string, *fault) {
 // empty where the check digit says that it is none.
 func zerosRestored(digits string) string {
 	for _, length := range []int{8, 12} {
-		if missing := length - len(digits); 0 < missing && missing <= 2 && checkDigit(digits[:len(digits)-1]) == digits[len(digits)-1] {
+		if missing := length - len(digits); 0 < missing && missing <= 2 && standin.CheckDigit(digits[:len(digits)-1]) == digits[len(digits)-1] {
 			return strings.Repeat("0", missing) + digits
 		}
 	}
 	return ""
-}
-
-// checkDigit is the digit that makes the weighted sum a multiple of ten, the
-// weights 3 and 1 in turn from the right (GS1 General Specifications 7.9.1).
-func checkDigit(digits string) byte {
-	sum := 0
-	for i := range len(digits) {
-		weight := 3
-		if (len(digits)-1-i)%2 == 1 {
-			weight = 1
-		}
-		sum += weight * int(digits[i]-'0')
-	}
-	return byte('0' + (10-sum%10)%10)
 }
