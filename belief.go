@@ -91,7 +91,7 @@ func (b *belief) count(code []int32, value int, by float64) {
 		b.support[k] -= b.cells[k][cell]
 		b.cells[k][cell] = b.cellSupport(counts)
 		b.support[k] += b.cells[k][cell]
-		b.appendChances(b.chances[k][:cell*b.values], counts)
+		b.appendChances(b.chances[k][:cell*b.values], counts) // over those of the cell
 	}
 }
 

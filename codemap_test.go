@@ -93,10 +93,10 @@ func TestBlockCodes(t *testing.T) {
 	}
 }
 
-// shape is a family of three places over A to D and one point whose rows are
+// shape is a family of three places over A to F and one point whose rows are
 // given as "code pattern".
 func shape(rows string) *Table {
-	f := &Family{Name: "shape", Selector: []string{"A", "B", "C", "D"}, CodeLength: 3, Readback: []string{"P1"}}
+	f := &Family{Name: "shape", Selector: strings.Split("ABCDEF", ""), CodeLength: 3, Readback: []string{"P1"}}
 	var configurations []Configuration
 	for i, row := range strings.Split(rows, ",") {
 		code, pattern, _ := strings.Cut(strings.TrimSpace(row), " ")
@@ -141,17 +141,24 @@ func TestCodeMapSearch(t *testing.T) {
 	}
 }
 
-func TestCodeMapSupport(t *testing.T) {
+// What makes a dependency known, on both sides of every bound: eight rows, two
+// thirds of them shared, at most one in twenty left out, but one always.
+func TestKnownDependency(t *testing.T) {
 	t.Parallel()
-	// Nine rows; at place 1 only six share their symbol with another, exactly
-	// two thirds. With one more symbol of its own it is below.
-	rows := "AAA 1, ABB 1, ABC 1, BCD 0, BDA 0, BAB 0, CCC 1, DDD 1"
-	if p := shape(rows + ", CBA 1").CodeMap().Points[0]; p.Shared*3 < p.Rows*2 || len(p.Places) != 1 {
-		t.Errorf("%d of %d share, places %v; want one place", p.Shared, p.Rows, p.Places)
+	tests := []struct {
+		rows, shared, leaveOut int
+		want                   bool
+	}{
+		{8, 8, 0, true}, {7, 7, 0, false},
+		{9, 6, 0, true}, {9, 5, 0, false}, {8, 6, 0, true}, {8, 5, 0, false},
+		{8, 8, 1, true}, {8, 8, 2, false}, {39, 39, 1, true}, {39, 39, 2, false},
+		{40, 40, 2, true}, {40, 40, 3, false}, {60, 60, 3, true}, {60, 60, 4, false},
 	}
-	few := shape("AAA 1, ABB 1, BCD 0, BDA 0, CCC 1, DDD 1, AAB 1, BBA 0").CodeMap().Points[0]
-	if len(few.Places) != 1 || few.Shared != 6 {
-		t.Errorf("six of eight rows share: places %v, shared %d", few.Places, few.Shared)
+	for _, tt := range tests {
+		d := Dependency{Rows: tt.rows, Shared: tt.shared, LeaveOut: tt.leaveOut}
+		if got := d.known(); got != tt.want {
+			t.Errorf("%d rows, %d shared, %d left out: known %v, want %v", tt.rows, tt.shared, tt.leaveOut, got, tt.want)
+		}
 	}
 }
 
@@ -166,7 +173,7 @@ func TestPredict(t *testing.T) {
 		{"AAC", "1", ""},
 		{"BDD", "f", ""},
 		{"CAA", "?", ""}, // no row has C at place 1
-		{"EAA", "", `"E" at place 1 of the code is not on the selector (A B C D)`},
+		{"XAA", "", `"X" at place 1 of the code is not on the selector (A B C D E F)`},
 		{"AA", "", "has 2 symbols, a code of family shape has 3"},
 	}
 	for _, tt := range tests {

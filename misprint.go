@@ -2,6 +2,7 @@ package standin
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -68,7 +69,7 @@ func (p *proofreader) misprint(t *Table, s *suspicion) Misprint {
 	}
 	best := s.judgement.causes[0]
 	for _, c := range s.judgement.causes {
-		if !best.jumbled() && !c.jumbled() && c.odds >= best.odds/2 {
+		if !best.jumbled() && !c.jumbled() && c.odds >= best.odds-math.Ln2 {
 			m.Corrections = append(m.Corrections, p.correction(t, m.Configuration, c))
 		}
 	}
@@ -113,10 +114,14 @@ func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
 	return text + orElse(m.Corrections[1:]) + "."
 }
 
-// listed is the names with the verb that fits.
+// listed is the first names, and how many more, with the verb that fits.
 func listed(names []string) string {
+	const most = 8
 	if len(names) == 1 {
 		return names[0] + " is"
+	}
+	if more := len(names) - most; more > 1 {
+		names = append(slices.Clone(names[:most]), fmt.Sprintf("%d more", more))
 	}
 	return andList(names) + " are"
 }

@@ -110,6 +110,34 @@ func TestMisprintsAreExplainedOnce(t *testing.T) {
 	}
 }
 
+// So many points against a row are still a belief between 0 and 1.
+func TestMisprintOfVeryManyPoints(t *testing.T) {
+	t.Parallel()
+	f := &Family{Name: "Heron", Selector: []string{"A", "B", "C"}, CodeLength: 1}
+	for i := range 80 {
+		f.Readback = append(f.Readback, fmt.Sprintf("H%d", i+1))
+	}
+	var rows []Configuration
+	for i := range 20 {
+		symbol, pattern := "A", strings.Repeat("10", 40)
+		if i%2 == 0 {
+			symbol, pattern = "B", strings.Repeat("01", 40)
+		}
+		rows = append(rows, Configuration{Code: []string{symbol}, Pattern: Pattern(pattern)})
+	}
+	rows[3].Pattern = Pattern(strings.Repeat("f", 80))
+	rows[4].Code = []string{"A"}
+	found := NewTable(f, rows).Misprints()
+	if len(found) != 2 || len(found[0].Corrections) > 0 || len(found[1].Corrections) != 1 {
+		t.Fatalf("misprints %v, want row 3 as a whole and the code of row 4", found)
+	}
+	for _, m := range found {
+		if !(m.Belief > 0.99 && m.Belief <= 1) {
+			t.Errorf("row %d: belief %v, want nearly 1", m.Index, m.Belief)
+		}
+	}
+}
+
 func TestQualityOfMisprints(t *testing.T) {
 	t.Parallel()
 	tests := []struct {

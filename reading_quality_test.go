@@ -103,13 +103,14 @@ func share(stories []ranked, n int) float64 {
 
 // diagnoses is how Diagnose does beside exact posteriors under the model by
 // which the slips are drawn, with the family's true map. They differ in what
-// the judge is told; Diagnose is told less than either, for it must allow that
-// the code is right.
+// the judge is told; Diagnose is told less than any, for it must allow that the
+// code is right.
 type diagnoses struct {
 	cases int
 	ours  hits
 	exact hits // that the code was mis-keyed; a point was misread or not, as likely
 	told  hits // that the code was mis-keyed, and how many points were misread
+	bound hits // as exact, and bound by the rule that a point misread alone is a slip less than with a slip of the code
 }
 
 // diagnoseMany plants slips in readings of families of so many rows.
@@ -134,10 +135,13 @@ func diagnoseMany(seeds []uint64, cases, rows, misread, near int) diagnoses {
 			d.cases++
 			d.ours.add(s.stories(table, codeMap, c), near)
 			d.told.add(s.posterior(table, codeMap, c, exactly), near)
-			d.exact.add(s.posterior(table, codeMap, c, atMostOne), near)
+			exact := s.posterior(table, codeMap, c, atMostOne)
+			d.exact.add(exact, near)
+			alone := 1.001 * likeliestSlip * atMostOne(len(c.reading.Mismatches(s.pattern(c.meant))))
+			d.bound.add(append(exact, ranked{cost: -alone}), near)
 		}
 	}
-	for _, h := range []*hits{&d.ours, &d.exact, &d.told} {
+	for _, h := range []*hits{&d.ours, &d.exact, &d.told, &d.bound} {
 		h.first /= float64(d.cases)
 		h.near /= float64(d.cases)
 	}

@@ -158,6 +158,9 @@ func (s *synthetic) drawSlip(meant []int) []int {
 	return code
 }
 
+// likeliestSlip is the greatest chance of one slip: to a certain neighbour.
+const likeliestSlip = 0.5/synthPlaces/2 + 0.3/synthPlaces/synthDial
+
 // slipChance is the chance that drawSlip makes entered of meant.
 func slipChance(meant, entered []int) float64 {
 	chance := 0.0

@@ -1,0 +1,173 @@
+package standin
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+)
+
+// PointMap is what one read-back point depends on.
+type PointMap struct {
+	Point  string
+	Places []int // of the code, from 1, one or two; empty: not known
+	Rows   int   // that say something at the point
+	// LeaveOut is the fewest rows to leave out for the dependency to hold: 0 for
+	// an exact one.
+	LeaveOut int
+	Shared   int    // rows that share their symbols at Places with another
+	Constant byte   // what every row shows, where all show the same; else 0
+	Reason   string // why the places are not known; empty where they are
+
+	cells map[[mostPlaces]int32]Cell // by the symbols at Places
+}
+
+// Cell is what the rows with certain symbols at a point's places show there.
+type Cell struct {
+	Symbols []string // at the places, in their order
+	Shows   byte     // what most show: '1', '0' or 'f'; '?' where equally many show another
+	Rows    int      // that say something
+	Against int      // of them, those that show something else
+}
+
+// G3 is the share of rows to leave out for the dependency to hold.
+func (p *PointMap) G3() float64 {
+	return Dependency{Rows: p.Rows, LeaveOut: p.LeaveOut}.G3()
+}
+
+func (t *Table) pointMap(point int, d Dependency, known bool) PointMap {
+	m := PointMap{Point: t.Family.Readback[point], Constant: t.constant(point)}
+	if !known {
+		for _, row := range t.rows {
+			if row.pattern[point] != ShowsEither {
+				m.Rows++
+			}
+		}
+		m.Reason = notKnownReason(m.Rows)
+		return m
+	}
+	m.Rows, m.LeaveOut, m.Shared = d.Rows, d.LeaveOut, d.Shared
+	counts := map[[mostPlaces]int32]map[byte]int{}
+	for _, row := range t.rows {
+		if row.pattern[point] == ShowsEither {
+			continue
+		}
+		key := symbolsAt(row.code, d.Determinants)
+		if counts[key] == nil {
+			counts[key] = map[byte]int{}
+		}
+		counts[key][row.pattern[point]]++
+	}
+	m.cells = make(map[[mostPlaces]int32]Cell, len(counts))
+	for key, count := range counts {
+		m.cells[key] = t.cell(key, len(d.Determinants), count)
+	}
+	for _, place := range d.Determinants {
+		m.Places = append(m.Places, place+1)
+	}
+	return m
+}
+
+// cell is what the rows with the same symbols show.
+func (t *Table) cell(key [mostPlaces]int32, places int, count map[byte]int) Cell {
+	c := Cell{Shows: majority(count)}
+	for _, symbol := range key[:places] {
+		c.Symbols = append(c.Symbols, t.Family.Selector[symbol])
+	}
+	for shows, n := range count {
+		c.Rows += n
+		if shows != c.Shows {
+			c.Against += n
+		}
+	}
+	return c
+}
+
+func notKnownReason(rows int) string {
+	switch {
+	case rows == 0:
+		return "no row tells anything"
+	case rows == 1:
+		return fmt.Sprintf("only 1 row tells anything, at least %d must", leastRows)
+	case rows < leastRows:
+		return fmt.Sprintf("only %d rows tell anything, at least %d must", rows, leastRows)
+	}
+	return "no place and no two places of the code account for it in enough rows"
+}
+
+// constant is what every row shows at a point, 0 where they differ.
+func (t *Table) constant(point int) byte {
+	var all byte
+	for _, row := range t.rows {
+		switch c := row.pattern[point]; {
+		case c == ShowsEither || c == all:
+		case all != 0:
+			return 0
+		default:
+			all = c
+		}
+	}
+	return all
+}
+
+func symbolsAt(code []int32, places []int) (key [mostPlaces]int32) {
+	for i, place := range places {
+		key[i] = code[place]
+	}
+	return key
+}
+
+// majority is what most rows show, '?' where equally many show another.
+func majority(count map[byte]int) byte {
+	best, most := byte(NotRead), 0
+	for _, c := range []byte{ShowsLit, ShowsUnlit, ShowsFlashing} {
+		switch n := count[c]; {
+		case n > most:
+			best, most = c, n
+		case n == most && n > 0:
+			best = NotRead
+		}
+	}
+	return best
+}
+
+// at is what the point shows for a code, '?' where that is not known.
+func (p *PointMap) at(code []int32) byte {
+	var key [mostPlaces]int32
+	for i, place := range p.Places {
+		key[i] = code[place-1]
+	}
+	if cell, ok := p.cells[key]; ok && len(p.Places) > 0 {
+		return cell.Shows
+	}
+	return NotRead
+}
+
+// Cells are what the point shows for each symbol at its place, or pair of
+// symbols at its places, that some row has, in dial order.
+func (p *PointMap) Cells() []Cell {
+	var cells []Cell
+	keys := slices.SortedFunc(maps.Keys(p.cells), func(a, b [mostPlaces]int32) int { return slices.Compare(a[:], b[:]) })
+	for _, key := range keys {
+		cells = append(cells, p.cells[key])
+	}
+	return cells
+}
+
+// Text is what the point depends on, for people: "place 2", with what limits it.
+func (p *PointMap) Text() string {
+	var text string
+	switch {
+	case len(p.Places) == 0:
+		return "not known: " + p.Reason
+	case p.Constant != 0:
+		return fmt.Sprintf("always %s in %s", shown(p.Constant), countOf(p.Rows, "row"))
+	case len(p.Places) == 1:
+		text = fmt.Sprintf("place %d", p.Places[0])
+	default:
+		text = fmt.Sprintf("places %d and %d", p.Places[0], p.Places[1])
+	}
+	if p.LeaveOut > 0 {
+		text += fmt.Sprintf(", but %d of %s otherwise", p.LeaveOut, countOf(p.Rows, "row"))
+	}
+	return text
+}
