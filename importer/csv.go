@@ -15,15 +15,22 @@ import (
 // bounds the memory, and the damage of a quotation mark that is never closed.
 const longestRow = 1 << 20
 
+const longRow = "the row is longer than 1024 KiB; probably a quotation mark before it is never closed"
+
 // csvTable is a CSV file of a bundle as a table.
 func csvTable(f file, description standin.File, other charset) table {
+	known := func(name string) bool {
+		_, known := description.Column(normal(name))
+		return known
+	}
 	return table{file: description, name: f.name, open: func(ctx context.Context) (rows, error) {
-		return openCSV(ctx, f, description, other)
+		return openCSV(ctx, f, known, other)
 	}}
 }
 
-// openCSV reads the file twice: through it once for its encoding, then row by row.
-func openCSV(ctx context.Context, f file, description standin.File, other charset) (rows, error) {
+// openCSV reads the file twice: through it once for its encoding, then row by
+// row. The columns that are known decide what delimits its cells.
+func openCSV(ctx context.Context, f file, known func(string) bool, other charset) (rows, error) {
 	set, err := charsetOf(ctx, f, other)
 	if err != nil {
 		return nil, err
@@ -37,10 +44,7 @@ func openCSV(ctx context.Context, f file, description standin.File, other charse
 		in.Close()
 		return nil, err
 	}
-	c := newCSVRows(text, func(name string) bool {
-		_, known := description.Column(normal(name))
-		return known
-	})
+	c := newCSVRows(text, known)
 	c.Closer = in
 	c.reading.Encoding = set.name
 	return c, nil
@@ -66,7 +70,7 @@ type csvRows struct {
 }
 
 func newCSVRows(text io.Reader, known func(string) bool) *csvRows {
-	c := &csvRows{allowed: &allowance{from: text}, Closer: io.NopCloser(nil)}
+	c := &csvRows{allowed: &allowance{from: text, most: longestRow, said: longRow}, Closer: io.NopCloser(nil)}
 	c.allowed.renew()
 	buffered := bufio.NewReaderSize(c.allowed, chunk)
 	sample, _ := buffered.Peek(chunk) // an error comes again when it is read
@@ -127,22 +131,24 @@ func blank(cells []string) bool {
 	return true
 }
 
-// allowance lets through longestRow bytes, and what a buffer reads ahead,
-// between one renewal and the next. Its errors stay.
+// allowance lets through so many bytes, and what a buffer reads ahead, between
+// one renewal and the next. Its errors stay.
 type allowance struct {
 	from io.Reader
+	most int
+	said string // where there are more
 	left int
 	err  error
 }
 
-func (a *allowance) renew() { a.left = longestRow }
+func (a *allowance) renew() { a.left = a.most }
 
 func (a *allowance) Read(p []byte) (int, error) {
 	if a.err != nil {
 		return 0, a.err
 	}
 	if a.left <= 0 {
-		a.err = unreadable("the row is longer than %d KiB; probably a quotation mark before it is never closed", longestRow>>10)
+		a.err = unreadable("%s", a.said)
 		return 0, a.err
 	}
 	n, err := a.from.Read(p)

@@ -34,7 +34,7 @@ func readAll(in rows) (all []record, faults []*fault) {
 			}
 			continue
 		}
-		all = append(all, record{r.line, append([]string(nil), r.cells...)})
+		all = append(all, record{line: r.line, cells: append([]string(nil), r.cells...)})
 	}
 }
 
@@ -85,7 +85,7 @@ func TestCSVSpectrum(t *testing.T) {
 func TestLines(t *testing.T) {
 	t.Parallel()
 	const lf = "a,b\n1,\"x\ny\nz\"\n\n , \n2,\"\"\"q\"\"\"\n\"3\n\",c"
-	want := []record{{1, []string{"a", "b"}}, {2, []string{"1", "x\ny\nz"}}, {7, []string{"2", `"q"`}}, {8, []string{"3\n", "c"}}}
+	want := []record{{line: 1, cells: []string{"a", "b"}}, {line: 2, cells: []string{"1", "x\ny\nz"}}, {line: 7, cells: []string{"2", `"q"`}}, {line: 8, cells: []string{"3\n", "c"}}}
 	for name, text := range map[string]string{"LF": lf, "CRLF": strings.ReplaceAll(lf, "\n", "\r\n")} {
 		got, faults := readAll(newCSVRows(strings.NewReader(text), noneKnown))
 		if diff := cmp.Diff(want, got, cmp.AllowUnexported(record{})); diff != "" || faults != nil {
@@ -93,7 +93,7 @@ func TestLines(t *testing.T) {
 		}
 	}
 	got, _ := readAll(newCSVRows(strings.NewReader("sep=;\r\na,1;b\r\n2;3\r\n"), noneKnown))
-	declared := []record{{2, []string{"a,1", "b"}}, {3, []string{"2", "3"}}}
+	declared := []record{{line: 2, cells: []string{"a,1", "b"}}, {line: 3, cells: []string{"2", "3"}}}
 	if diff := cmp.Diff(declared, got, cmp.AllowUnexported(record{})); diff != "" {
 		t.Errorf("after sep=; (-want +got):\n%s", diff)
 	}

@@ -8,6 +8,19 @@ import (
 	"standin"
 )
 
+// The codes of what is said of spreadsheets beside those of every bundle.
+const (
+	HiddenSheet = "hidden-sheet" // it is not read
+	HiddenRows  = "hidden-rows"  // they are read
+	MergedCells = "merged-cells" // what they say counts for the first of them
+)
+
+// warns are the codes of warnings.
+var warns = map[string]bool{
+	standin.UnknownColumn: true, standin.UnknownFile: true,
+	HiddenSheet: true, HiddenRows: true, MergedCells: true,
+}
+
 // mostFindings is how many findings are kept; the rest are counted.
 const mostFindings = 1000
 
@@ -64,7 +77,7 @@ func byPlace(a, b standin.Finding) int {
 }
 
 func fileRank(name string) int {
-	file, _ := fileOf(name)
+	file, _ := fileOf(withEnding(name))
 	rank := slices.IndexFunc(standin.Files, func(f standin.File) bool { return f.Name == file.Name })
 	if rank < 0 {
 		return len(standin.Files)
@@ -72,8 +85,16 @@ func fileRank(name string) int {
 	return rank
 }
 
+// withEnding is the name of a sheet as that of a file.
+func withEnding(name string) string {
+	if hasEnding(name, ".csv") {
+		return name
+	}
+	return name + ".csv"
+}
+
 func columnRank(f standin.Finding) int {
-	file, _ := fileOf(f.File)
+	file, _ := fileOf(withEnding(f.File))
 	return slices.IndexFunc(file.Columns, func(c standin.Column) bool { return c.Name == f.Column })
 }
 
@@ -83,7 +104,7 @@ func (f *fault) in(file string) standin.Finding { return f.at(file, f.line, "", 
 // at is the fault as a finding with its place.
 func (f *fault) at(file string, line int, column, value string) standin.Finding {
 	severity := standin.SeverityError
-	if f.code == standin.UnknownColumn || f.code == standin.UnknownFile {
+	if warns[f.code] {
 		severity = standin.SeverityWarning
 	}
 	correction := f.correction

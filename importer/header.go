@@ -37,8 +37,9 @@ func bind(in rows, file standin.File, report func(f *fault, line int, column, va
 		return b, false
 	}
 	missing := b.missing(file)
-	for _, cell := range unknown {
-		report(unknownColumn(cell, b.absent(file)), header.line, cut(cell, shownInMessage), cell)
+	for _, at := range unknown {
+		cell := trim(header.cells[at])
+		report(unknownColumn(at, cell, b.absent(file)), header.line, cut(cell, shownInMessage), cell)
 	}
 	keyed := true
 	for _, c := range missing {
@@ -48,14 +49,14 @@ func bind(in rows, file standin.File, report func(f *fault, line int, column, va
 	return b, keyed
 }
 
-// place finds the columns, and returns the header cells that are none.
-func (b *binding) place(header record, file standin.File, report func(*fault, int, string, string)) (unknown []string) {
+// place finds the columns, and returns the places of header cells that are none.
+func (b *binding) place(header record, file standin.File, report func(*fault, int, string, string)) (unknown []int) {
 	for i, cell := range header.cells[:b.width] {
 		name := normal(cell)
 		c := slices.IndexFunc(file.Columns, func(c standin.Column) bool { return c.Name == name })
 		switch {
 		case c < 0:
-			unknown = append(unknown, trim(cell))
+			unknown = append(unknown, i)
 		case b.at[c] >= 0:
 			report(badValue("the header has the column %s twice; leave one out", name), header.line, name, trim(cell))
 		default:
@@ -89,9 +90,9 @@ func (b *binding) absent(file standin.File) []string {
 	return names
 }
 
-func unknownColumn(cell string, absent []string) *fault {
+func unknownColumn(at int, cell string, absent []string) *fault {
 	if cell == "" {
-		return &fault{code: standin.UnknownColumn, message: "a column without a header is not read; give it one or remove it"}
+		return &fault{code: standin.UnknownColumn, message: "column " + letters(at) + " has no header and is not read; give it one or remove it"}
 	}
 	f := &fault{code: standin.UnknownColumn, message: "the column " + quoted(cell) + " is not read: this file has none of that name"}
 	return f.correct(nearest(normal(cell), absent))

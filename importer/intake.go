@@ -86,6 +86,8 @@ func (i *intake) parse(record record) (standin.Row, bool) {
 		switch at := i.bound.at[c]; {
 		case r.shifted && !column.Key:
 			r.faulty[c] = true
+		case at >= 0 && record.wrong[at] != nil:
+			r.spoilt(c, record.cell(at), record.wrong[at])
 		case at >= 0:
 			r.parse(c, column, record.cell(at))
 		case column.Required:
@@ -142,6 +144,14 @@ func (r *row) parse(at int, column standin.Column, text string) {
 		return
 	}
 	r.cells[at] = value
+}
+
+// spoilt is a cell that shows no value.
+func (r *row) spoilt(at int, text string, f *fault) {
+	r.raw[at], r.faulty[at] = text, true
+	if f != told {
+		r.fault(at, f)
+	}
 }
 
 // fault reports a cell and leaves it as not recorded.

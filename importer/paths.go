@@ -16,6 +16,7 @@ type file struct {
 	name  string // as findings call it
 	place string // where it was found, to tell two of one name apart
 	open  func() (io.ReadCloser, error)
+	sheet *sheet // of a workbook, else nil; it is opened by itself
 }
 
 // bundle is what the paths hold.
@@ -49,9 +50,7 @@ func openBundle(paths []string, out *findings) (*bundle, error) {
 		case hasEnding(name, ".zip"):
 			b.addZip(path, name)
 		default:
-			b.files = append(b.files, file{name, path, func() (io.ReadCloser, error) {
-				return openRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) })
-			}})
+			b.addFile(fileAt(path))
 		}
 	}
 	b.name = cut(strings.Join(names, " "), shownAsValue)
@@ -65,6 +64,34 @@ func (b *bundle) Close() error {
 		all = append(all, c.Close())
 	}
 	return errors.Join(all...)
+}
+
+// fileAt is the file at a path.
+func fileAt(path string) file {
+	return file{name: filepath.Base(path), place: path, open: func() (io.ReadCloser, error) {
+		return openRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) })
+	}}
+}
+
+// addFile takes a file, or the sheets of a workbook.
+func (b *bundle) addFile(f file) {
+	if !isWorkbook(f.name) {
+		b.files = append(b.files, f)
+		return
+	}
+	book, closer, err := openBook(f.open)
+	if err != nil {
+		b.out.add(faultOf(err).in(f.name))
+		return
+	}
+	b.closers = append(b.closers, closer)
+	for _, s := range book.sheets {
+		if s.hidden {
+			b.out.add((&fault{code: HiddenSheet, message: "the sheet is hidden and not read; show it in the spreadsheet to have it read"}).in(s.name))
+			continue
+		}
+		b.files = append(b.files, file{name: s.name, place: f.place + ": " + s.name, sheet: &s})
+	}
 }
 
 // addFolder lists a folder. It is opened as a root, so that no link in it leads
@@ -87,7 +114,7 @@ func (b *bundle) addFolder(path, name string) {
 		case e.IsDir() && !hasEnding(e.Name(), ".csv"):
 			b.out.add(notRead("it is a folder within the bundle; put its files beside the others").in(e.Name()))
 		default:
-			b.files = append(b.files, file{e.Name(), filepath.Join(name, e.Name()), func() (io.ReadCloser, error) {
+			b.addFile(file{name: e.Name(), place: filepath.Join(name, e.Name()), open: func() (io.ReadCloser, error) {
 				return openRegular(func() (fs.FileInfo, error) { return root.Stat(e.Name()) }, func() (*os.File, error) { return root.Open(e.Name()) })
 			}})
 		}

@@ -26,6 +26,9 @@ type FileRead struct {
 
 // String is a line for people: models.csv: 40 rows (UTF-8, comma).
 func (f FileRead) String() string {
+	if f.Delimiter == "" {
+		return fmt.Sprintf("%s: %s (%s)", f.File, count(f.Rows, "row"), f.Encoding)
+	}
 	return fmt.Sprintf("%s: %s (%s, %s)", f.File, count(f.Rows, "row"), f.Encoding, f.Delimiter)
 }
 

@@ -91,6 +91,9 @@ func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table,
 		if err != nil {
 			return err
 		}
+		for _, remark := range in.in.Read().remarks {
+			b.out.add(remark.in(t.name))
+		}
 		if in.gaps {
 			b.lost[t.file.Name] = true
 		}

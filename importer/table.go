@@ -33,12 +33,19 @@ type rows interface {
 type record struct {
 	line  int
 	cells []string
+	kinds []cellKind     // what a spreadsheet says the cells are; shorter where it says nothing
+	wrong map[int]*fault // cells that show no value, with why; or told, where it has been said
 }
+
+// told stands for a fault of a cell that has been reported.
+var told = &fault{}
 
 // Reading is how the text of a file was understood.
 type Reading struct {
-	Encoding  string // UTF-8, UTF-16LE, windows-1252 …
-	Delimiter string // comma, semicolon or tab
+	Encoding  string // UTF-8, UTF-16LE, windows-1252 …; XLSX
+	Delimiter string // comma, semicolon or tab; empty in a spreadsheet
+
+	remarks []*fault // warnings about the whole, complete when the last row is read
 }
 
 // fault is what is wrong with a cell, a row or a whole file, before its place

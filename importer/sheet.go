@@ -1,0 +1,254 @@
+package importer
+
+import (
+	"context"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// mostOfRow is how many bytes of XML one row or one shared text may have.
+const mostOfRow = 16 << 20
+
+const hugeCell = "the row is larger than that of any honest spreadsheet; save the sheet as CSV"
+
+// sheetRows reads the rows of a sheet. What its cells show is what counts: the
+// values of formulas, dates as ISO 8601, TRUE and FALSE.
+type sheetRows struct {
+	io.Closer
+	sheet   sheet
+	texts   *texts
+	decoder *xml.Decoder
+	limit   *allowance
+	cells   []string
+	kinds   []cellKind
+	wrong   map[int]*fault
+	last    int  // number of the last row
+	within  bool // the rows have begun
+	hidden  spans
+	merged  []string // the first of the ranges that are merged
+	merges  int      // all of them
+	value   strings.Builder
+	ended   bool
+}
+
+// cellKind is what a spreadsheet says a cell is.
+type cellKind byte
+
+const (
+	textCell cellKind = iota
+	numberCell
+	dateCell
+	truthCell
+)
+
+func (s sheet) open(ctx context.Context) (rows, error) {
+	shared, err := s.book.sharedTexts()
+	if err != nil {
+		return nil, err
+	}
+	in, err := unpack(s.part)
+	if err != nil {
+		return nil, err
+	}
+	r := &sheetRows{Closer: in, sheet: s, texts: shared, wrong: map[int]*fault{}}
+	r.limit = &allowance{from: untilDone{ctx, in}, most: mostOfRow, said: hugeCell}
+	r.decoder = xml.NewDecoder(r.limit)
+	return r, nil
+}
+
+func (r *sheetRows) Read() Reading {
+	reading := Reading{Encoding: "XLSX"}
+	if r.hidden != nil {
+		f := &fault{code: HiddenRows, line: r.hidden[0].from, message: "hidden rows are read like the others: " + r.hidden.String()}
+		reading.remarks = append(reading.remarks, f)
+	}
+	if r.merges > 0 {
+		shown := listed(r.merged)
+		if more := r.merges - len(r.merged); more > 0 {
+			shown += fmt.Sprintf(" and %d more", more)
+		}
+		reading.remarks = append(reading.remarks, &fault{code: MergedCells,
+			message: "cells are merged (" + shown + "); what they say counts for the first of them alone, the others are empty"})
+	}
+	return reading
+}
+
+func (r *sheetRows) Next() (record, error) {
+	for !r.ended {
+		r.limit.renew()
+		token, err := r.decoder.RawToken()
+		if err != nil {
+			r.ended = true
+			return record{line: r.last + 1}, damaged(err)
+		}
+		switch token := token.(type) {
+		case xml.StartElement:
+			switch token.Name.Local {
+			case "sheetData":
+				r.within = true
+			case "row":
+				found, err := r.row(token)
+				if err != nil {
+					r.ended = true
+					return record{line: r.last}, damaged(err)
+				}
+				if found {
+					return record{line: r.last, cells: r.cells, kinds: r.kinds, wrong: r.wrong}, nil
+				}
+			case "mergeCell":
+				if r.merges++; r.merges <= mostSpans {
+					r.merged = append(r.merged, cut(attribute(token, "ref"), shownInMessage))
+				}
+			}
+		case xml.EndElement:
+			r.ended = token.Name.Local == "worksheet"
+		}
+	}
+	return record{}, io.EOF
+}
+
+// row reads one row, and tells whether it holds anything.
+func (r *sheetRows) row(start xml.StartElement) (found bool, err error) {
+	number := r.last + 1
+	if text := attribute(start, "r"); text != "" {
+		if number, err = strconv.Atoi(text); err != nil || number <= r.last || number > mostRows {
+			return false, unreadable("the rows of the sheet are out of order; save the workbook again")
+		}
+	}
+	r.last = number
+	r.cells, r.kinds = r.cells[:0], r.kinds[:0]
+	clear(r.wrong)
+	for {
+		token, err := r.decoder.RawToken()
+		if err != nil {
+			return false, err
+		}
+		switch token := token.(type) {
+		case xml.StartElement:
+			if token.Name.Local == "c" {
+				if err := r.cell(token); err != nil {
+					return false, err
+				}
+			}
+		case xml.EndElement:
+			if token.Name.Local != "row" {
+				continue
+			}
+			found = !blank(r.cells)
+			if found && isTrue(attribute(start, "hidden")) {
+				r.hidden.add(number)
+			}
+			return found, nil
+		}
+	}
+}
+
+// cell reads one cell into its place.
+func (r *sheetRows) cell(start xml.StartElement) error {
+	at := len(r.cells)
+	if reference := attribute(start, "r"); reference != "" {
+		column, row, ok := place(reference)
+		if !ok || row != r.last || column < at {
+			return unreadable("the cells of row %d are out of order; save the workbook again", r.last)
+		}
+		at = column
+	}
+	if at >= mostColumns {
+		return unreadable("row %d has more cells than a spreadsheet can have", r.last)
+	}
+	text, err := r.content()
+	if err != nil {
+		return err
+	}
+	style, _ := strconv.Atoi(attribute(start, "s"))
+	value, kind, f := r.shows(attribute(start, "t"), text, style)
+	if value == "" {
+		return nil
+	}
+	r.cells = append(r.cells, slices.Repeat([]string{""}, at-len(r.cells))...)
+	r.kinds = append(r.kinds, slices.Repeat([]cellKind{textCell}, at-len(r.kinds))...)
+	r.cells, r.kinds = append(r.cells, value), append(r.kinds, kind)
+	if f != nil {
+		r.wrong[at] = f
+	}
+	return nil
+}
+
+// content is the text of a cell's value; its formula is not read.
+func (r *sheetRows) content() (string, error) {
+	r.value.Reset()
+	inValue := false
+	for {
+		token, err := r.decoder.RawToken()
+		if err != nil {
+			return "", err
+		}
+		switch token := token.(type) {
+		case xml.StartElement:
+			inValue = token.Name.Local == "v"
+			if token.Name.Local == "is" {
+				text, err := richText(r.decoder, "is")
+				if err != nil {
+					return "", err
+				}
+				r.value.WriteString(text)
+			}
+		case xml.CharData:
+			if inValue {
+				r.value.Write(token)
+			}
+		case xml.EndElement:
+			inValue = false
+			if token.Name.Local == "c" {
+				return r.value.String(), nil
+			}
+		}
+	}
+}
+
+// shows is what a cell shows, by its type (ECMA-376 part 1, 18.18.11).
+func (r *sheetRows) shows(kind, text string, style int) (string, cellKind, *fault) {
+	switch kind {
+	case "s":
+		i, err := strconv.Atoi(strings.TrimSpace(text))
+		shared, ok := r.texts.at(i)
+		if err != nil || !ok {
+			return text, textCell, badValue("the workbook has lost the text of this cell; type it again")
+		}
+		return shared, textCell, nil
+	case "inlineStr":
+		return text, textCell, nil
+	case "str":
+		return unescaped(text), textCell, nil
+	case "b":
+		if isTrue(text) {
+			return "TRUE", truthCell, nil
+		}
+		return "FALSE", truthCell, nil
+	case "e":
+		return text, textCell, badValue("the cell shows the error %s; correct its formula or type the value", quoted(text))
+	case "d":
+		return strings.TrimSuffix(strings.TrimSuffix(text, "Z"), "T00:00:00"), dateCell, nil
+	}
+	if text == "" {
+		return "", textCell, nil
+	}
+	number := r.sheet.book.number(text, style)
+	if _, err := strconv.ParseFloat(number, 64); err != nil || len(number) > 4 && number[4] == '-' {
+		return number, dateCell, nil
+	}
+	return number, numberCell, nil
+}
+
+func attribute(e xml.StartElement, name string) string {
+	for _, a := range e.Attr {
+		if a.Name.Local == name && a.Name.Space == "" {
+			return a.Value
+		}
+	}
+	return ""
+}
