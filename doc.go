@@ -23,6 +23,7 @@
 //	chain.go                            rule 2: supersessions
 //	checks.go configure.go              rules 3 and 4
 //	connector.go seating.go loom.go matching.go   rule 5: plugs, headers, adaptors
+//	group.go                            an answer in fewer words, for people
 //	question.go                         rule 6: the question that settles it
 //	precheck.go                         rule 7: before it is fitted, and cautions
 //	pattern.go reading.go …             patterns and readings

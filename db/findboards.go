@@ -15,7 +15,7 @@ const findBoardsSQL = `
 WITH asked AS MATERIALIZED (
 	SELECT plain($1) AS word, lpad(plain($1), 14, '0') AS gtin
 ), hit AS (
-	SELECT found.*
+	SELECT found.kind, found.part_id, found.number, found.exact
 	FROM asked a, LATERAL (
 		(SELECT 1 AS kind, p.id AS part_id, p.part_number AS number, plain(p.part_number) = a.word AS exact
 		FROM parts p
