@@ -194,7 +194,7 @@ func (g *gen) boards() (boards []standin.Board) {
 }
 
 func (g *gen) revision(label string) standin.Revision {
-	r := standin.Revision{Label: label, Issue: maybe(g, 1+g.IntN(4)), Layout: g.layoutOrNone("board", 1+g.IntN(4)), Options: maybe(g, g.options()),
+	r := standin.Revision{Label: label, Issue: maybe(g, 1+g.IntN(4)), Layout: g.layoutOrNone("board", 1+g.IntN(5)), Options: maybe(g, g.options()),
 		VoltsMin: maybe(g, pick(g, 207.0, 207, 207, 207, 207, 230, 90)), VoltsMax: maybe(g, pick(g, 253.0, 253, 253, 253, 253, 253, 230, 126)),
 		Hertz: maybe(g, pick(g, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50}, []float64{60})), Ratings: map[string]float64{}}
 	if g.chance(0.05) {

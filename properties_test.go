@@ -15,15 +15,16 @@ import (
 )
 
 // eachCase runs a property over generated cases, each made afresh so that it may
-// be changed, and stops at the first seed that breaks it.
-func eachCase(t *testing.T, property func(t *testing.T, r *rand.Rand, seed uint64)) {
+// be changed, and stops at the first seed that breaks it. It runs over one in
+// share of the cases that are compared with the second reading.
+func eachCase(t *testing.T, share int, property func(t *testing.T, r *rand.Rand, seed uint64)) {
 	t.Helper()
 	t.Parallel()
-	for i := range *fitCases / 5 {
+	for i := range *fitCases / share {
 		seed := *fitSeed + uint64(i)
 		property(t, rand.New(rand.NewPCG(seed, 1)), seed)
 		if t.Failed() {
-			t.Fatalf("with -fit.seed %d -fit.cases 5", seed)
+			t.Fatalf("with -fit.seed %d -fit.cases %d", seed, share)
 		}
 	}
 }
@@ -57,7 +58,7 @@ func noWorse(t *testing.T, before, after standin.Answer) {
 
 // A header more on a board never makes a fit a misfit.
 func TestHeaderMoreLosesNoFit(t *testing.T) {
-	eachCase(t, func(t *testing.T, r *rand.Rand, seed uint64) {
+	eachCase(t, 6, func(t *testing.T, r *rand.Rand, seed uint64) {
 		d, m := newCase(seed)
 		before := standin.Fit(d, m)
 		g := &gen{Rand: r, blank: 0.2, wild: 0.2, pool: []standin.Connector{plug("", 1), plug("", 2)}}
@@ -77,7 +78,7 @@ func TestHeaderMoreLosesNoFit(t *testing.T) {
 
 // An adaptor more never loses a fit of a build.
 func TestAdaptorMoreLosesNoFit(t *testing.T) {
-	eachCase(t, func(t *testing.T, r *rand.Rand, seed uint64) {
+	eachCase(t, 6, func(t *testing.T, r *rand.Rand, seed uint64) {
 		d, m := newCase(seed)
 		before := standin.Fit(d, m)
 		g := &gen{Rand: r, blank: 0.1, wild: 0.1, pool: everyConnector(d)}
@@ -94,6 +95,22 @@ func everyConnector(d *standin.Dossier) (all []standin.Connector) {
 		all = append(all, (*l).Connectors...)
 	}
 	return all
+}
+
+// Adaptors that cannot be applied are of no consequence, however many there are.
+func TestUnusableAdaptorsAreOfNoConsequence(t *testing.T) {
+	eachCase(t, 30, func(t *testing.T, _ *rand.Rand, seed uint64) {
+		d, m := newCase(seed)
+		before := standin.Fit(d, m)
+		// No harness has eight plugs, nor can two other adaptors make up as many.
+		g := &gen{Rand: rand.New(rand.NewPCG(seed, 2)), pool: append(everyConnector(d), plug("", 2))}
+		for i := range 7 {
+			d.Adaptors = append(d.Adaptors, standin.Adaptor{PartNumber: fmt.Sprint("K", i), Takes: g.layout("takes", 8), Gives: g.layout("gives", 1)})
+		}
+		if diff := cmp.Diff(outcomesOf(before), outcomesOf(standin.Fit(d, m))); diff != "" {
+			t.Errorf("without them -, with them +\n%s", diff)
+		}
+	})
 }
 
 // everyLayout is where the layouts that are recorded stand.
@@ -130,7 +147,7 @@ func everyLayout(d *standin.Dossier) (all []**standin.Layout) {
 // which stand for the model's where they are not recorded, and the ends of a
 // configuration's range of issues, which are then open.
 func TestForgettingNeverMakesAFit(t *testing.T) {
-	eachCase(t, func(t *testing.T, r *rand.Rand, seed uint64) {
+	eachCase(t, 6, func(t *testing.T, r *rand.Rand, seed uint64) {
 		d, m := newCase(seed)
 		before := standin.Fit(d, m)
 		attributes := len(forgettable(d))
@@ -216,7 +233,7 @@ func forgettable(d *standin.Dossier) (all []forgotten) {
 // The order in which a dossier lists things that have no order is of no
 // consequence, and no two candidates stand level.
 func TestOrderOfTheDossierIsOfNoConsequence(t *testing.T) {
-	eachCase(t, func(t *testing.T, r *rand.Rand, seed uint64) {
+	eachCase(t, 6, func(t *testing.T, r *rand.Rand, seed uint64) {
 		d, m := newCase(seed)
 		before := standin.Fit(d, m)
 		shuffle(r, d.Boards)
@@ -252,7 +269,7 @@ func shuffle[T any](r *rand.Rand, list []T) {
 
 // Without stock only the order differs, and the stock.
 func TestStockBearsOnNothingButOrder(t *testing.T) {
-	eachCase(t, func(t *testing.T, _ *rand.Rand, seed uint64) {
+	eachCase(t, 6, func(t *testing.T, _ *rand.Rand, seed uint64) {
 		d, m := newCase(seed)
 		with := standin.Fit(d, m)
 		d.Stock = nil
@@ -278,7 +295,7 @@ var equalRules = cmp.Comparer(func(a, b *standin.SerialRule) bool {
 
 // Fit may be asked by several at once of one dossier, which it leaves as it is.
 func TestFitLeavesItsDossierAlone(t *testing.T) {
-	eachCase(t, func(t *testing.T, _ *rand.Rand, seed uint64) {
+	eachCase(t, 6, func(t *testing.T, _ *rand.Rand, seed uint64) {
 		d, m := newCase(seed)
 		untouched, _ := newCase(seed)
 		answers := make([]standin.Answer, 4)
@@ -302,8 +319,9 @@ func TestFitLeavesItsDossierAlone(t *testing.T) {
 // exactly the builds that the choice names.
 func TestChoicesLeaveTheBuildsTheyName(t *testing.T) {
 	tried := map[string]int{}
-	eachCase(t, func(t *testing.T, _ *rand.Rand, seed uint64) {
-		d, m := newCase(seed)
+	eachCase(t, 1, func(t *testing.T, r *rand.Rand, seed uint64) {
+		d, all := newCase(seed)
+		m := oneKind(r, all)
 		a := standin.Fit(d, m)
 		for _, q := range a.Questions {
 			for _, c := range q.Choices {
@@ -311,6 +329,9 @@ func TestChoicesLeaveTheBuildsTheyName(t *testing.T) {
 					continue
 				}
 				tried[q.Kind]++
+				if q.Kind == standin.EvidencePlug && m.Plug != nil || q.Kind == standin.EvidenceMade && m.Made.Text != "" {
+					tried[q.Kind+" beside what was given"]++
+				}
 				answered, told := *d, m
 				give(t, &answered, &told, q.Kind, c.Answer)
 				after := standin.Fit(&answered, told)
@@ -321,12 +342,27 @@ func TestChoicesLeaveTheBuildsTheyName(t *testing.T) {
 			}
 		}
 	})
-	for _, kind := range []string{"plug", "old_part", "made"} {
+	for _, kind := range []string{"plug", "old_part", "made", "plug beside what was given", "made beside what was given"} {
 		if tried[kind] == 0 && *fitCases >= 2000 {
-			t.Errorf("no %s question in %d cases", kind, *fitCases/5)
+			t.Errorf("no %s question in %d cases", kind, *fitCases)
 		}
 	}
 	t.Log(tried)
+}
+
+// oneKind is the machine with one kind of its evidence, so that often several
+// builds are left and a question of that kind may be asked once more.
+func oneKind(r *rand.Rand, all standin.Machine) standin.Machine {
+	m := standin.Machine{ModelKey: all.ModelKey}
+	switch r.IntN(4) {
+	case 0:
+		m.Made = all.Made
+	case 1:
+		m.Plug = all.Plug[:min(1, len(all.Plug))]
+	case 2:
+		m.OldPart = all.OldPart
+	}
+	return m
 }
 
 // give adds an answer to the evidence, as a person would who is asked.
