@@ -145,9 +145,9 @@ type calendarDay struct {
 	year, month, dayOfYear, isoYear, week int
 }
 
-// calendar has every day of two centuries.
+// calendar has every day of the years a serial may date to.
 var calendar = func() (days []calendarDay) {
-	for d := standin.NewDate(1900, 1, 1); d < standin.NewDate(2100, 1, 1); d++ {
+	for d := standin.NewDate(1950, 1, 1); d < standin.NewDate(2100, 1, 1); d++ {
 		t := d.Time()
 		isoYear, week := t.ISOWeek()
 		days = append(days, calendarDay{standin.Days(d, d), t.Year(), int(t.Month()), t.YearDay(), isoYear, week})

@@ -49,9 +49,10 @@ func NewSerialRule(name, pattern string, yearBase Maybe[int]) (*SerialRule, erro
 }
 
 // Years outside these are not looked for where a rule leaves the century or the
-// decade open and the model's production span does not close it.
+// decade open and the model's production span does not close it: no appliance
+// had a control board before.
 const (
-	firstYear = 1900
+	firstYear = 1950
 	lastYear  = 2099
 )
 
