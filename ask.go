@@ -40,7 +40,7 @@ func Ask(ctx context.Context, c Catalogue, machines []Machine) ([]Result, error)
 		}
 		results[i].Err = unknown[key]
 	}
-	return results, nil
+	return results, weighTrust(ctx, c, results)
 }
 
 func unknownModel(ctx context.Context, c Catalogue, key ModelKey) (*Error, error) {

@@ -43,6 +43,15 @@ type Catalogue interface {
 	// FamilyOf is one family. CodeNotFound where there is none.
 	FamilyOf(ctx context.Context, name string) (*FamilyRecord, error)
 
+	// PreparedFamily is one family made ready for the rules of reading. It is
+	// shared by whoever asks for it. CodeNotFound where there is none.
+	PreparedFamily(ctx context.Context, name string) (*PreparedFamily, error)
+
+	// SettingsNear are the settings, of any family, whose patterns have as many
+	// points as the reading and are nearest to it, limit at most. A reading
+	// without a point read is a CodeBadRequest.
+	SettingsNear(ctx context.Context, reading Reading, limit int) (*NearSettings, error)
+
 	// State is what reads depend on: it changes with every import and every
 	// change of stock.
 	State(ctx context.Context) (State, error)
@@ -123,6 +132,11 @@ type ImportTx interface {
 	// unknown references, overlaps, circles, twins with data, for the catalogue
 	// as it would be. It returns at most limit findings, and how many there are.
 	Check(ctx context.Context, limit int) ([]Finding, int, error)
+
+	// Warnings finds what is odd about the rows that are added and changed, in the
+	// catalogue as it would be. It returns at most limit findings, and how many
+	// there are. None of them is in the way of Commit.
+	Warnings(ctx context.Context, limit int) ([]Finding, int, error)
 
 	// Diff compares what is staged with what is stored, a FileDiff a file
 	// staged, with at most limit changes in detail for each.

@@ -195,6 +195,39 @@ func (c *catalogue) FamilyOf(_ context.Context, name string) (*standin.FamilyRec
 	return nil, missing("family", "family")
 }
 
+func (c *catalogue) PreparedFamily(ctx context.Context, name string) (*standin.PreparedFamily, error) {
+	record, err := c.FamilyOf(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	return standin.PrepareFamily(*record, c.state.Catalogue), nil
+}
+
+// SettingsNear compares with every setting there is.
+func (c *catalogue) SettingsNear(_ context.Context, reading standin.Reading, limit int) (*standin.NearSettings, error) {
+	index, near := standin.NewPatternIndex(), &standin.NearSettings{}
+	var all []standin.NearSetting
+	for i := range c.families {
+		f := &c.families[i].Family
+		for _, s := range standin.NewTable(f, c.families[i].Configurations).Settings {
+			index.Add(s.Pattern, int64(len(all)))
+			all = append(all, standin.NearSetting{Setting: s, Family: f, Count: len(s.Configurations)})
+		}
+	}
+	nearest, err := index.Nearest(reading, limit)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range nearest.Patterns {
+		for _, row := range p.Rows {
+			near.Settings = append(near.Settings, all[row])
+		}
+	}
+	near.Settings = near.Settings[:min(limit, len(near.Settings))]
+	near.Exact, near.Compared = nearest.Exact, nearest.Rows
+	return near, c.fail()
+}
+
 func (c *catalogue) State(context.Context) (standin.State, error) { return c.state, c.fail() }
 
 func (c *catalogue) Ready(context.Context) error { return c.fail() }

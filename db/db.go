@@ -27,7 +27,9 @@ const (
 // DB is the catalogue in a PostgreSQL database. It may be used by many at the
 // same time.
 type DB struct {
-	pool *pgxpool.Pool
+	pool     *pgxpool.Pool
+	prepared *familyCache
+	patterns *patternCache
 }
 
 // Open takes a PostgreSQL URL or key-value string, with several hosts if there
@@ -43,7 +45,7 @@ func Open(ctx context.Context, url string) (*DB, error) {
 	if err != nil {
 		return nil, translate(err)
 	}
-	return &DB{pool}, nil
+	return &DB{pool, newFamilyCache(), newPatternCache()}, nil
 }
 
 // Close waits for what is under way and closes every connection.

@@ -63,12 +63,19 @@ ORDER BY m.brand, m.model, m.variant, b.build NULLS FIRST, c.issue_from NULLS FI
 // FamilyOf is one family with its procedure, its boards and every recorded
 // configuration. CodeNotFound where there is none.
 func (db *DB) FamilyOf(ctx context.Context, name string) (*standin.FamilyRecord, error) {
+	record, _, err := db.familyOf(ctx, name)
+	return record, err
+}
+
+// familyOf also tells the version of the catalogue that the family is of.
+func (db *DB) familyOf(ctx context.Context, name string) (*standin.FamilyRecord, int64, error) {
 	ctx, cancel := context.WithTimeout(ctx, readTimeout)
 	defer cancel()
 	l := newLoad()
 	var record standin.FamilyRecord
 	b := &pgx.Batch{}
 	b.Queue(beginDossiersSQL)
+	b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.version) })
 	b.Queue(chooseFamilySQL, name)
 	b.Queue(familiesSQL).Query(l.readFamilies)
 	b.Queue(proceduresSQL).Query(l.readProcedures)
@@ -81,20 +88,36 @@ func (db *DB) FamilyOf(ctx context.Context, name string) (*standin.FamilyRecord,
 	})
 	b.Queue(commitDossiersSQL)
 	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
-		return nil, translate(err)
+		return nil, 0, translate(err)
 	}
 	for _, f := range l.families {
 		record.Family, record.Steps = *f, l.procedures[f.Procedure]
-		return &record, nil
+		return &record, l.version, nil
 	}
-	return nil, &standin.Error{Code: standin.CodeNotFound, Message: fmt.Sprintf("there is no family %s", name), Field: "family"}
+	return nil, 0, &standin.Error{Code: standin.CodeNotFound, Message: fmt.Sprintf("there is no family %s", name), Field: "family"}
 }
 
+// readConfigurationsOfFamily reads configurations. Words that many of them have
+// in common are kept once.
 func readConfigurationsOfFamily(rows pgx.Rows, all *[]standin.Configuration) error {
 	var c standin.Configuration
 	var from, to pgtype.Int4
+	words := map[string]string{}
+	shared := func(word *string) {
+		if known, ok := words[*word]; ok {
+			*word = known
+		} else {
+			words[*word] = *word
+		}
+	}
 	_, err := pgx.ForEachRow(rows, []any{&c.Family, &c.Model.Brand, &c.Model.Model, &c.Model.Variant, &c.Build, &from, &to, &c.Code, &c.Pattern, &c.Source}, func() error {
 		c.IssueFrom, c.IssueTo = maybeInt(from), maybeInt(to)
+		shared(&c.Family)
+		shared(&c.Model.Brand)
+		shared(&c.Source)
+		for i := range c.Code {
+			shared(&c.Code[i])
+		}
 		*all = append(*all, c)
 		return nil
 	})

@@ -1,0 +1,70 @@
+package db
+
+import (
+	linked "container/list"
+	"sync"
+
+	"standin"
+)
+
+// mostPrepared is how many configurations the families that are kept may have
+// together: some 70 MB.
+const mostPrepared = 100_000
+
+// familyCache keeps prepared families as long as the catalogue is at the version
+// they are of, those used last. It may be used at the same time.
+type familyCache struct {
+	mu      sync.Mutex
+	version int64
+	at      map[string]*linked.Element // by the name asked for
+	used    *linked.List               // of kept, the last used first
+	weight  int
+}
+
+type kept struct {
+	name   string
+	family *standin.PreparedFamily
+}
+
+// weight counts a family as one more than its configurations, so that those
+// without any are bounded too.
+func (k kept) weight() int { return 1 + len(k.family.Configurations) }
+
+func newFamilyCache() *familyCache {
+	return &familyCache{at: map[string]*linked.Element{}, used: linked.New()}
+}
+
+// get is the family of that name at a version, nil where it is not kept.
+func (c *familyCache) get(version int64, name string) *standin.PreparedFamily {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	e := c.at[name]
+	if e == nil || c.version != version {
+		return nil
+	}
+	c.used.MoveToFront(e)
+	return e.Value.(kept).family
+}
+
+// put keeps a family, unless it is of an older version than those kept. The
+// families of older versions are dropped, and those used least recently where
+// there are too many; the last one is kept however large it is.
+func (c *familyCache) put(name string, f *standin.PreparedFamily) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	switch {
+	case f.CatalogueVersion < c.version:
+		return
+	case f.CatalogueVersion > c.version:
+		c.version, c.at, c.used, c.weight = f.CatalogueVersion, map[string]*linked.Element{}, linked.New(), 0
+	case c.at[name] != nil: // someone else was quicker
+		return
+	}
+	k := kept{name, f}
+	c.at[name] = c.used.PushFront(k)
+	for c.weight += k.weight(); c.weight > mostPrepared && c.used.Len() > 1; {
+		last := c.used.Remove(c.used.Back()).(kept)
+		delete(c.at, last.name)
+		c.weight -= last.weight()
+	}
+}

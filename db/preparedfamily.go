@@ -1,0 +1,27 @@
+package db
+
+import (
+	"context"
+
+	"standin"
+)
+
+// PreparedFamily is one family made ready for the rules of reading. It is kept
+// for as long as the catalogue stays at its version. CodeNotFound where there is
+// none.
+func (db *DB) PreparedFamily(ctx context.Context, name string) (*standin.PreparedFamily, error) {
+	state, err := db.State(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if f := db.prepared.get(state.Catalogue, name); f != nil {
+		return f, nil
+	}
+	record, version, err := db.familyOf(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	f := standin.PrepareFamily(*record, version)
+	db.prepared.put(name, f)
+	return f, nil
+}

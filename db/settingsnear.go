@@ -1,0 +1,116 @@
+package db
+
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
+
+	"standin"
+)
+
+// SettingsNear are the settings whose patterns are nearest to a reading. Which
+// they are is looked up in an index in memory; what they are is then read, from
+// the catalogue of the same version.
+func (db *DB) SettingsNear(ctx context.Context, reading standin.Reading, limit int) (*standin.NearSettings, error) {
+	const attempts = 3 // an import between the two is rare
+	state, err := db.State(ctx)
+	if err != nil {
+		return nil, err
+	}
+	version := state.Catalogue
+	for range attempts {
+		x, err := db.patternsAtLeast(ctx, version)
+		if err != nil {
+			return nil, err
+		}
+		near, err := x.index.Nearest(reading, limit)
+		if err != nil {
+			return nil, err
+		}
+		found := &standin.NearSettings{Exact: near.Exact, Compared: near.Rows}
+		if found.Settings, version, err = db.settings(ctx, x, firstOf(near, limit)); err != nil {
+			return nil, err
+		}
+		if version == x.version {
+			return found, nil
+		}
+	}
+	return nil, conflict("the catalogue is being changed; ask again in a moment")
+}
+
+// firstOf are the first settings that are near, by number.
+func firstOf(near standin.Nearest, limit int) []int64 {
+	var settings []int64
+	for _, p := range near.Patterns {
+		settings = append(settings, p.Rows...)
+	}
+	return settings[:min(limit, len(settings))]
+}
+
+const configurationsByIDSQL = `
+SELECT c.id, c.family_id, f.family, m.brand, m.model, m.variant, coalesce(b.build, ''), c.issue_from, c.issue_to, c.code, c.pattern, coalesce(s.source, '')
+FROM configurations c
+JOIN families f ON f.id = c.family_id
+JOIN models m ON m.id = c.model_id
+LEFT JOIN builds b ON b.id = c.build_id
+LEFT JOIN sources s ON s.id = c.source_id
+WHERE c.id = ANY ($1)`
+
+// The families of some configurations, kept for the statement that reads
+// families (see dossier.go).
+const chooseFamiliesSQL = `
+SELECT set_config('standin.families', ARRAY(SELECT DISTINCT family_id FROM configurations WHERE id = ANY ($1))::text, true)`
+
+// settings reads what settings are, and the version of the catalogue read.
+func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([]standin.NearSetting, int64, error) {
+	ctx, cancel := context.WithTimeout(ctx, readTimeout)
+	defer cancel()
+	var ids []int64
+	for _, n := range numbers {
+		ids = append(ids, x.of(n)...)
+	}
+	l := newLoad()
+	read := map[int64]ofFamily{}
+	b := &pgx.Batch{}
+	b.Queue(beginDossiersSQL)
+	b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.version) })
+	b.Queue(chooseFamiliesSQL, ids)
+	b.Queue(familiesSQL).Query(l.readFamilies)
+	b.Queue(configurationsByIDSQL, ids).Query(func(rows pgx.Rows) error { return readByID(rows, read) })
+	b.Queue(commitDossiersSQL)
+	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
+		return nil, 0, translate(err)
+	}
+	if l.version != x.version {
+		return nil, l.version, nil
+	}
+	settings := make([]standin.NearSetting, len(numbers))
+	for i, n := range numbers {
+		s := &settings[i]
+		for _, id := range x.of(n) {
+			s.Configurations = append(s.Configurations, read[id].Configuration)
+		}
+		first := read[x.of(n)[0]]
+		s.Code, s.Pattern, s.Family, s.Count = first.Code, first.Pattern, l.families[first.family], int(x.counts[n])
+	}
+	return settings, l.version, nil
+}
+
+// ofFamily is a configuration and the id of its family.
+type ofFamily struct {
+	standin.Configuration
+	family int64
+}
+
+func readByID(rows pgx.Rows, into map[int64]ofFamily) error {
+	var c ofFamily
+	var id int64
+	var from, to pgtype.Int4
+	_, err := pgx.ForEachRow(rows, []any{&id, &c.family, &c.Family, &c.Model.Brand, &c.Model.Model, &c.Model.Variant, &c.Build, &from, &to, &c.Code, &c.Pattern, &c.Source}, func() error {
+		c.IssueFrom, c.IssueTo = maybeInt(from), maybeInt(to)
+		into[id] = c
+		return nil
+	})
+	return err
+}
