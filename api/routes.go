@@ -66,5 +66,8 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	document("/problems/{name}", sendProblemType)
 
 	document("/", show(h.pages.Counter))
+	document("/suggest", show(h.pages.Suggest))
+	document("/fits", show(h.pages.Fits))
+	document("/board", show(h.pages.Board))
 	document("/static/*", show(h.pages.Static))
 }

@@ -9,8 +9,20 @@ func TestAccess(t *testing.T) {
 	t.Parallel()
 	handler := over(t, demoStore(t))
 	for name, address := range map[string]string{
-		"counter":   "/",
-		"not-found": "/nothing",
+		"counter":       "/",
+		"found":         "/suggest?q=uh",
+		"found-none":    "/?q=qqqqqq",
+		"misread-gtin":  "/?q=2178410287003",
+		"answer":        "/fits?brand=Fenlask&model=Vask+690&location=front",
+		"answer-all":    "/fits?brand=Fenlask&model=Vask+640&variant=K07&location=front&all=true",
+		"contradiction": "/fits?brand=Fenlask&model=Vask+690&plug=77&made=2005",
+		"nothing-fits":  "/fits?brand=Fenlask&model=Kyl+210&location=front",
+		"unknown-model": "/fits?brand=Fenlask&model=Vesk+690&made=2005",
+		"bad-evidence":  "/fits?brand=Fenlask&model=Vask+690&made=12.3.2005",
+		"misspelt":      "/fits?brand=Fenlask&model=Vask+690&serail=5",
+		"board":         "/board?part_number=ZQ-PA-118&location=front",
+		"board-unknown": "/board?part_number=NO-SUCH",
+		"not-found":     "/nothing",
 	} {
 		reviewed(t, handler, name, address)
 	}

@@ -89,4 +89,3 @@ func missing(t testing.TB, reason string) {
 	}
 	t.Skip(reason)
 }
-

@@ -1,0 +1,133 @@
+// The one script of the pages: suggestions while typing, a few keys, and asking
+// again while the database is away. Every page is whole without it.
+"use strict";
+
+(() => {
+  const field = document.getElementById("q");
+
+  // Suggestions. The list is a listbox of the field (WAI-ARIA, combobox): the
+  // focus stays in the field, aria-activedescendant says which line is chosen.
+  if (field) {
+    const list = document.createElement("ul");
+    const said = document.createElement("p");
+    let chosen = -1;
+    let asking = null;
+    let wait = 0;
+
+    list.id = "options";
+    list.className = "options";
+    list.hidden = true;
+    list.setAttribute("role", "listbox");
+    list.setAttribute("aria-label", "What may be meant");
+    said.className = "unseen";
+    said.setAttribute("role", "status");
+    field.form.append(list, said);
+    for (const [name, value] of Object.entries({ role: "combobox", "aria-expanded": "false", "aria-controls": "options", "aria-autocomplete": "list" })) {
+      field.setAttribute(name, value);
+    }
+
+    const lines = () => list.querySelectorAll("[data-href]");
+
+    const choose = (place) => {
+      chosen = place;
+      lines().forEach((line, i) => line.setAttribute("aria-selected", String(i === chosen)));
+      const line = lines()[chosen];
+      if (line) {
+        field.setAttribute("aria-activedescendant", line.id);
+        line.scrollIntoView({ block: "nearest" });
+      } else {
+        field.removeAttribute("aria-activedescendant");
+      }
+    };
+
+    const close = () => {
+      clearTimeout(wait);
+      if (asking) asking.abort();
+      list.hidden = true;
+      field.setAttribute("aria-expanded", "false");
+      choose(-1);
+    };
+
+    const suggest = async () => {
+      if (asking) asking.abort();
+      const typed = field.value.trim();
+      if (!typed) return close();
+      asking = new AbortController();
+      const query = new URLSearchParams({ q: typed, location: document.getElementById("location").value, fragment: "true" });
+      try {
+        const answer = await fetch(field.dataset.suggest + "?" + query, { signal: asking.signal });
+        if (!answer.ok) {
+          said.textContent = "Suggestions are away; Enter asks anyway.";
+          return close();
+        }
+        list.innerHTML = await answer.text(); // made by this server, every name in it escaped there
+      } catch (e) {
+        return; // a later letter was typed, or the network is away: Enter still asks
+      }
+      list.hidden = list.children.length === 0;
+      field.setAttribute("aria-expanded", String(!list.hidden));
+      said.textContent = lines().length === 0 ? "Nothing looks like it." : lines().length + " to choose from.";
+      choose(-1);
+    };
+
+    field.addEventListener("input", () => {
+      clearTimeout(wait);
+      wait = setTimeout(suggest, 40);
+    });
+    field.addEventListener("keydown", (e) => {
+      const many = lines().length;
+      if (e.key === "Escape" && !list.hidden) {
+        close();
+      } else if ((e.key === "ArrowDown" || e.key === "ArrowUp") && many > 0 && !list.hidden) {
+        choose(e.key === "ArrowDown" ? (chosen + 1) % many : (chosen <= 0 ? many : chosen) - 1);
+      } else if (e.key === "Enter" && chosen >= 0 && !list.hidden) {
+        location.assign(lines()[chosen].dataset.href);
+      } else {
+        return;
+      }
+      e.preventDefault();
+    });
+    // Before the field loses the focus to what is pressed.
+    list.addEventListener("pointerdown", (e) => e.preventDefault());
+    list.addEventListener("click", (e) => {
+      const line = e.target.closest("[data-href]");
+      if (line) location.assign(line.dataset.href);
+    });
+    field.addEventListener("blur", close);
+    field.form.addEventListener("submit", close);
+    addEventListener("pagehide", close);
+  }
+
+  // Keys: / leads to the field, arrows walk what can be pressed.
+  document.addEventListener("keydown", (e) => {
+    if (e.ctrlKey || e.metaKey || e.altKey || e.target.closest("input, textarea, select")) return;
+    if (e.key === "/" && field) {
+      field.focus();
+      field.select();
+    } else if (e.key === "ArrowDown" || e.key === "ArrowUp") {
+      const stops = [...document.querySelectorAll("[data-stop]")].filter((s) => s.checkVisibility());
+      const at = stops.indexOf(document.activeElement);
+      const next = stops[at + (e.key === "ArrowDown" ? 1 : -1)];
+      if (!next || (at < 0 && e.key === "ArrowUp")) return; // the page scrolls as ever
+      next.focus();
+    } else {
+      return;
+    }
+    e.preventDefault();
+  });
+
+  // While the database is away: ask again, and show the page once it is back.
+  const again = document.querySelector("[data-again]");
+  if (again) {
+    const waiting = document.getElementById("waiting");
+    waiting.textContent = "This page asks again every " + again.dataset.again + " seconds.";
+    setInterval(async () => {
+      try {
+        const answer = await fetch(again.href);
+        if (answer.status !== 503) location.reload();
+      } catch (e) {
+        // the program itself is away
+      }
+    }, again.dataset.again * 1000);
+  }
+})();

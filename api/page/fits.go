@@ -1,0 +1,213 @@
+package page
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"standin"
+)
+
+// fitsPage is the answer for a machine.
+type fitsPage struct {
+	base
+	Machine    standin.Machine
+	Name       string // of the model
+	About      string // kind, supply and years
+	TwinOf     string
+	Given      []given // evidence there is
+	NotUsed    []string
+	Summary    string
+	SummaryOf  verdict
+	Against    string // why the evidence contradicts itself; empty: it does not
+	Drop       []given
+	Questions  []question
+	Builds     []string
+	Candidates []candidate
+	Ruled      []ruled // boards that do not fit, and why
+	RuledHead  string
+	AllLink    string // to those that do not fit; empty: they are there, or there are none
+	Prechecks  []precheck
+	Cautions   []string
+	Sources    string
+	Form       evidence
+}
+
+// nearMisses is how many boards are shown where nothing fits.
+const nearMisses = 3
+
+// Fits is the answer for a machine: the boards that can stand in, best first.
+func (p *Pages) Fits(w http.ResponseWriter, r *http.Request) {
+	query, fault := read(r, append(machineNames, "all"))
+	if fault != nil {
+		p.fault(w, r, fault)
+		return
+	}
+	all, fault := readAll(query.Get("all"))
+	if fault != nil {
+		p.fault(w, r, fault)
+		return
+	}
+	m, fault := readMachine(query)
+	if fault != nil {
+		p.evidenceFault(w, r, query, fault)
+		return
+	}
+	results, err := standin.Ask(r.Context(), p.config.Catalogue, []standin.Machine{m})
+	switch {
+	case err != nil:
+		p.fault(w, r, err)
+	case results[0].Err != nil:
+		p.unknownModel(w, r, m, results[0].Err)
+	default:
+		p.show(w, r, http.StatusOK, "fits", p.fitsPage(results[0].Answer, all))
+	}
+}
+
+func readAll(text string) (bool, *standin.Error) {
+	switch text {
+	case "", "false":
+		return false, nil
+	case "true":
+		return true, nil
+	}
+	return false, bad("all", "all is %q; it may be true or false", shortened(text))
+}
+
+// fitsPage puts an answer as people read it.
+func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
+	m := &a.Machine
+	key := a.Model.ModelKey
+	page := &fitsPage{Machine: *m, Prechecks: prechecks(a), Cautions: a.Cautions}
+	if a.TwinOf != nil {
+		key = m.ModelKey
+		page.TwinOf = a.TwinOf.String()
+	}
+	page.base = p.base(key.String(), m.Location)
+	page.Name, page.About = key.String(), about(&a.Model)
+	page.Given = givenOf(m)
+	page.Form = formOf(m, all)
+	for _, n := range a.NotUsed {
+		page.NotUsed = append(page.NotUsed, "Not used: "+evidenceWords[n.Evidence]+". "+sentence(n.Reason))
+	}
+	page.Summary, page.SummaryOf = summary(a)
+	if c := a.Contradiction; c != nil {
+		page.Against = sentence(c.Reason)
+		page.Drop = slices.DeleteFunc(givenOf(m), func(g given) bool { return !slices.Contains(c.Evidence, g.name) })
+		return page
+	}
+	page.Questions = questionsOf(a)
+	for i := range a.Builds {
+		page.Builds = append(page.Builds, buildText(&a.Builds[i]))
+	}
+	standing := a.Standing()
+	for i := range a.Candidates[:standing] {
+		page.Candidates = append(page.Candidates, p.candidate(a, &a.Candidates[i], i+1))
+	}
+	page.rule(a, standing, all)
+	page.Sources = sources(a, standing)
+	return page
+}
+
+// rule shows the boards that do not fit: all where they are asked for, the
+// nearest where nothing fits, else a link to them.
+func (page *fitsPage) rule(a *standin.Answer, standing int, all bool) {
+	misfits := a.Candidates[standing:]
+	if len(misfits) == 0 {
+		return
+	}
+	if !all {
+		page.AllLink = link("/fits", append(machinePairs(&a.Machine), "all", "true")...)
+	}
+	switch {
+	case all:
+		page.RuledHead = "Looked at, and why not"
+	case standing > 0:
+		page.RuledHead = "And " + count(len(misfits), "board that does not fit", "boards that do not fit")
+		return
+	default:
+		page.RuledHead = "What comes closest, and why not"
+		misfits = closest(misfits)
+		if len(misfits) <= nearMisses {
+			page.AllLink = ""
+		}
+		misfits = misfits[:min(nearMisses, len(misfits))]
+	}
+	for i := range misfits {
+		page.Ruled = append(page.Ruled, ruledOut(a, &misfits[i]))
+	}
+}
+
+// closest orders boards that do not fit by how much stands against each.
+func closest(misfits []standin.Candidate) []standin.Candidate {
+	ordered := slices.Clone(misfits)
+	slices.SortStableFunc(ordered, func(x, y standin.Candidate) int {
+		return len(x.Reasons(standin.Fail)) - len(y.Reasons(standin.Fail))
+	})
+	return ordered
+}
+
+// about is the kind of a model, its supply and when it was made.
+func about(m *standin.Model) string {
+	var said []string
+	if m.Kind != "" {
+		said = append(said, m.Kind)
+	}
+	if v, ok := m.Volts.Get(); ok {
+		said = append(said, figure(v)+" V")
+	}
+	if h, ok := m.Hertz.Get(); ok {
+		said = append(said, figure(h)+" Hz")
+	}
+	if m.Made != (standin.Span{}) {
+		said = append(said, "made "+m.Made.String())
+	}
+	return strings.Join(said, " · ")
+}
+
+// summary is what one would say first, and the verdict it goes with.
+func summary(a *standin.Answer) (string, verdict) {
+	if a.Contradiction != nil {
+		return "What is known of this machine contradicts itself, so no board is named.", verdictOf(standin.No)
+	}
+	standing := a.Standing()
+	if standing == 0 {
+		return "Nothing in the catalogue can stand in for this machine.", verdictOf(standin.No)
+	}
+	first := &a.Candidates[0]
+	said := map[standin.Verdict]string{
+		standin.Fits:    "%s fits%s; %s.",
+		standin.Check:   "%s may stand in, once what is marked below is checked%s; %s.",
+		standin.Depends: "Which build it is must be settled before %s is set or fitted%s; %s.",
+	}[first.Verdict]
+	whichever := ""
+	if first.Verdict == standin.Fits && len(a.Builds) > 1 {
+		whichever = " whichever build it is"
+	}
+	text := fmt.Sprintf(said, boardName(first.PartNumber, first.Revision), whichever, whereabouts(first.Stock, a.Machine.Location))
+	if standing > 1 {
+		text += " " + count(standing, "board", "boards") + " to choose from, best first."
+	}
+	return text, verdictOf(first.Verdict)
+}
+
+// sources are the documents that the answer rests on.
+func sources(a *standin.Answer, standing int) string {
+	var named []string
+	for i := range a.Builds {
+		named = append(named, a.Builds[i].Source)
+	}
+	for i := range a.Candidates[:standing] {
+		for j := range a.Candidates[i].Builds {
+			named = append(named, a.Candidates[i].Builds[j].Source)
+		}
+	}
+	slices.Sort(named)
+	named = slices.DeleteFunc(slices.Compact(named), func(s string) bool { return s == "" })
+	said := fmt.Sprintf("Catalogue version %d", a.CatalogueVersion)
+	if len(named) > 0 {
+		said += "; sources: " + and(named)
+	}
+	return said + "."
+}

@@ -1,0 +1,175 @@
+package page
+
+import (
+	"slices"
+	"strings"
+
+	"standin"
+)
+
+// given is a piece of evidence, with the address of the answer without it.
+type given struct {
+	name  string
+	Word  string
+	Value string
+	Drop  string
+}
+
+// givenOf is the evidence there is of a machine.
+func givenOf(m *standin.Machine) []given {
+	var all []given
+	add := func(name, value string, without standin.Machine) {
+		if value != "" {
+			all = append(all, given{name, evidenceWords[name], value, fitsLink(&without)})
+		}
+	}
+	without := *m
+	without.Made = standin.Made{}
+	add(standin.EvidenceMade, m.Made.Text, without)
+	without = *m
+	without.Serial = ""
+	add(standin.EvidenceSerial, m.Serial, without)
+	without = *m
+	without.Plug = nil
+	add(standin.EvidencePlug, waysText(m.Plug), without)
+	without = *m
+	without.OldPart = ""
+	add(standin.EvidenceOldPart, m.OldPart, without)
+	return all
+}
+
+// waysText are the ways of plugs, as "6, 2 and 2 ways".
+func waysText(plug []int) string {
+	if len(plug) == 0 {
+		return ""
+	}
+	return and(strings.Fields(plugText(plug))) + " ways"
+}
+
+// evidence is the form with what is known of the machine.
+type evidence struct {
+	Brand, Model, Variant, Made, Serial, Plug, OldPart, Location string
+	All                                                          bool
+	Open                                                         bool
+	Wrong                                                        string // the field that could not be read; empty: none
+	Why                                                          string
+}
+
+func formOf(m *standin.Machine, all bool) evidence {
+	return evidence{
+		Brand: m.Brand, Model: m.Model, Variant: m.Variant, Made: m.Made.Text, Serial: m.Serial,
+		Plug: plugText(m.Plug), OldPart: m.OldPart, Location: m.Location, All: all,
+		Open: len(givenOf(m)) > 0,
+	}
+}
+
+// question is one that settles which build it is.
+type question struct {
+	Text    string
+	Choices []choice
+}
+
+// choice is an answer to a question. Where there is nothing to give as
+// evidence for it, Link is empty.
+type choice struct {
+	Text   string
+	Builds string
+	Link   string
+}
+
+func questionsOf(a *standin.Answer) []question {
+	questions := make([]question, len(a.Questions))
+	for i := range a.Questions {
+		q := &a.Questions[i]
+		questions[i].Text = q.Text
+		for _, c := range q.Choices {
+			one := choice{Text: c.Text, Builds: buildNames(c.Builds)}
+			if c.Answer != "" {
+				m := answered(a.Machine, q.Kind, c.Answer)
+				one.Link = fitsLink(&m)
+			}
+			questions[i].Choices = append(questions[i].Choices, one)
+		}
+	}
+	return questions
+}
+
+// answered is the machine with a choice as further evidence. Plugs seen are seen
+// still; a date is narrowed.
+func answered(m standin.Machine, kind, answer string) standin.Machine {
+	switch kind {
+	case standin.EvidencePlug:
+		if ways, err := standin.ParsePlug(answer); err == nil {
+			m.Plug = append(slices.Clone(m.Plug), ways...)
+		}
+	case standin.EvidenceOldPart:
+		m.OldPart = answer
+	case standin.EvidenceMade:
+		if made, err := standin.ParseMade(answer); err == nil {
+			m.Made = narrowed(made, m.Made)
+		}
+	}
+	return m
+}
+
+// narrowed is the part of a span of dates that earlier evidence leaves.
+func narrowed(made, earlier standin.Made) standin.Made {
+	if earlier.Text == "" {
+		return made
+	}
+	span, ok := made.Span.Cut(earlier.Span)
+	if !ok {
+		return made
+	}
+	return standin.Made{Text: endText(span.From) + "/" + endText(span.To), Span: span}
+}
+
+// endText is an end of an interval; an open one is two dots.
+func endText(d standin.Maybe[standin.Date]) string {
+	if day, ok := d.Get(); ok {
+		return day.String()
+	}
+	return ".."
+}
+
+// buildText says how a build is known.
+func buildText(b *standin.Build) string {
+	if b.Label == "" {
+		return "Nothing is recorded of its builds."
+	}
+	said := []string{buildName(b.Label) + ": made " + b.Made.String()}
+	if b.RunOutDays > 0 {
+		said[0] += " and up to " + count(b.RunOutDays, "day", "days") + " longer"
+	}
+	switch {
+	case b.SerialFrom != "" && b.SerialTo != "":
+		said = append(said, "serial "+b.SerialFrom+" to "+b.SerialTo)
+	case b.SerialFrom != "":
+		said = append(said, "serial from "+b.SerialFrom)
+	case b.SerialTo != "":
+		said = append(said, "serial until "+b.SerialTo)
+	}
+	if b.PartNumber != "" {
+		said = append(said, "factory board "+boardName(b.PartNumber, b.Revision))
+	}
+	if ways := waysText(recordedWays(b.Layout)); ways != "" {
+		said = append(said, "plugs of "+ways)
+	}
+	return sentence(strings.Join(said, "; "))
+}
+
+// recordedWays are the ways of a layout's connectors, widest first.
+func recordedWays(l *standin.Layout) []int {
+	if l == nil {
+		return nil
+	}
+	var ways []int
+	for _, c := range l.Connectors {
+		if n, ok := c.Ways.Get(); ok {
+			ways = append(ways, n)
+		}
+	}
+	slices.Sort(ways)
+	slices.Reverse(ways)
+	return ways
+}

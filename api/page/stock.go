@@ -1,0 +1,64 @@
+package page
+
+import (
+	"strconv"
+	"strings"
+
+	"standin"
+)
+
+// shelves are what is free at the asked location, and elsewhere. read tells
+// whether some of it is of a revision that must be read off its label.
+func shelves(stock []standin.StockLine, location string) (here, elsewhere string, read bool) {
+	var near, far []string
+	for i := range stock {
+		s := &stock[i]
+		if s.Free == 0 {
+			continue
+		}
+		read = read || !s.RevisionKnown
+		text := strconv.Itoa(s.Free) + " " + s.Condition
+		if !s.RevisionKnown {
+			text += ", revision not known"
+		}
+		if s.Location == location {
+			near = append(near, text)
+		} else {
+			far = append(far, s.Location+" "+text)
+		}
+	}
+	return strings.Join(near, "; "), strings.Join(far, "; "), read
+}
+
+// whereabouts says in a few words where a board is.
+func whereabouts(stock []standin.StockLine, location string) string {
+	here, elsewhere, _ := shelves(stock, location)
+	switch {
+	case here != "":
+		return "in stock at " + location + ": " + here
+	case elsewhere != "" && location != "":
+		return "none at " + location + ", elsewhere: " + elsewhere
+	case elsewhere != "":
+		return "in stock: " + elsewhere
+	}
+	return "none in stock"
+}
+
+// boardName names a revision of a part.
+func boardName(part, revision string) string {
+	if revision == "" {
+		return part
+	}
+	return part + " revision " + revision
+}
+
+func revisionText(label string, issue standin.Maybe[int]) string {
+	var said []string
+	if label != "" {
+		said = append(said, "revision "+label)
+	}
+	if n, ok := issue.Get(); ok {
+		said = append(said, "issue "+strconv.Itoa(n))
+	}
+	return strings.Join(said, ", ")
+}
