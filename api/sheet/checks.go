@@ -1,0 +1,149 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"standin"
+)
+
+// cautions stand in a frame before any work.
+func (s *Sheet) cautions(f *flow) {
+	const indent, air = 9, 1.5
+	said := slices.Clone(s.Job.Answer.Cautions)
+	for _, pair := range s.Job.Swappable {
+		said = append(said, swappable(pair))
+	}
+	var lines []line
+	for _, text := range said {
+		for i, part := range f.wrap(sentence(text), bold, f.points, inside-indent-2*air) {
+			mark := ""
+			if i == 0 {
+				mark = "•"
+			}
+			lines = append(lines, line{part, mark, f.points})
+		}
+	}
+	f.gap(1.5)
+	// A frame that does not fit a page goes on line by line, each with its sides.
+	for i, l := range lines {
+		first, last := i == 0, i == len(lines)-1
+		height := f.lead()
+		above := 0.0
+		if first {
+			above = air
+			height += air
+		}
+		if last {
+			height += air
+		}
+		f.blocks = append(f.blocks, block{height: height, keep: first, draw: func(y float64) {
+			f.frame(y, height, first, last)
+			if first {
+				f.warning(margin+air, y+above)
+			}
+			f.text(margin+indent-2.2, y+above, l.style, bold, l.points)
+			f.text(margin+indent, y+above, l.text, bold, l.points)
+		}})
+	}
+}
+
+// swappable says what one wrong connection does.
+func swappable(pair [2]string) string {
+	return "The same plug seats on headers " + pair[0] + " and " + pair[1] +
+		" but their circuits differ or are not recorded: one wrong connection can destroy the board"
+}
+
+// frame draws a piece of a heavy frame.
+func (f *flow) frame(y, height float64, first, last bool) {
+	const thick = 0.8
+	f.fill(margin, y, thick, height)
+	f.fill(margin+inside-thick, y, thick, height)
+	if first {
+		f.fill(margin, y, inside, thick)
+	}
+	if last {
+		f.fill(margin, y+height-thick, inside, thick)
+	}
+}
+
+// warning draws the triangle with the exclamation mark.
+func (f *flow) warning(x, y float64) {
+	const side = 5
+	f.pdf.SetLineWidth(0.6)
+	f.pdf.SetLineJoinStyle("round")
+	f.pdf.MoveTo(x+side/2.0, y+0.3)
+	f.pdf.LineTo(x+side, y+side*0.87)
+	f.pdf.LineTo(x, y+side*0.87)
+	f.pdf.ClosePath()
+	f.pdf.DrawPath("D")
+	f.text(x+side/2.0-0.55, y+1.4, "!", bold, 8)
+}
+
+// beforeFitting is what must be settled and measured before the board goes in.
+func (s *Sheet) beforeFitting(f *flow) {
+	f.heading("Check before fitting, with the machine isolated and proved dead")
+	tick := []float64{6, inside - 6}
+	f.row(tick, cell{tick: true}, cell{text: "The label of the board in hand reads " + s.Job.Board.PartNumber + ", revision " + s.Job.Board.Revision + "."})
+	for _, c := range s.Job.ToCheck {
+		f.row(tick, cell{tick: true}, cell{style: bold, text: "Not known, check first: " + sentence(c.Reason) + ofBuilds(s.Job.Answer, c.Builds)})
+	}
+	checks := s.Job.Answer.BeforeFitting
+	if len(checks) == 0 {
+		f.lines("No loads are recorded for this machine: measure every load for a short before fitting.", regular, f.points)
+		return
+	}
+	widths := []float64{24, inside - 24 - 38 - 24, 38, 24}
+	f.heads(widths, "circuit", "what to do", "expected", "measured")
+	var sources []string
+	for i := range checks {
+		c := &checks[i]
+		f.row(widths, cell{text: c.Circuit + ofBuilds(s.Job.Answer, c.Builds), style: bold}, cell{text: sentence(c.Text)},
+			cell{text: expected(c), style: bold}, cell{box: true})
+		if c.Source != "" && !slices.Contains(sources, c.Source) {
+			sources = append(sources, c.Source)
+		}
+	}
+	if len(sources) > 0 {
+		f.lines("Values: "+strings.Join(sources, "; ")+".", regular, f.small())
+	}
+}
+
+// afterRepair are the limits to be kept before the machine is handed back.
+func (s *Sheet) afterRepair(f *flow) {
+	below := f.beside()
+	below.heading("After repair")
+	widths := []float64{38, inside - 38 - 24 - 24, 24, 24}
+	below.heads(widths, "measure", "limit", "cord length, m", "measured, Ω")
+	below.row(widths, cell{text: "Protective conductor", style: bold}, cell{text: conductorLimit()}, cell{box: true}, cell{box: true})
+	limits := standin.Insulations()
+	widths = nil
+	var cells []cell
+	for _, limit := range limits {
+		column := inside / float64(len(limits))
+		widths = append(widths, column-20, 20)
+		cells = append(cells, cell{text: fmt.Sprintf("Insulation, class %s%s: at least %s MΩ", limit.Class, heating(limit), figure(limit.LeastMOhms)), style: bold},
+			cell{box: true})
+	}
+	below.row(widths, cells...)
+	below.lines("Limits: "+standin.AfterRepairSource+".", regular, f.small())
+	f.addTogether(below)
+}
+
+func heating(limit standin.Insulation) string {
+	if limit.Heating {
+		return " with heating elements"
+	}
+	return ""
+}
+
+// conductorLimit says the limit for the cord that most machines have, and how it
+// grows.
+func conductorLimit() string {
+	const cord, step, long = 5, 7.5, 1000
+	least := standin.ProtectiveConductorOhms(cord)
+	return fmt.Sprintf("at most %s Ω up to %s m of cord up to 1.5 mm², %s Ω more for each further %s m begun, never above %.1f Ω",
+		figure(least), figure(cord), figure(standin.ProtectiveConductorOhms(cord+step)-least), figure(step),
+		standin.ProtectiveConductorOhms(long))
+}

@@ -1,0 +1,94 @@
+package sheet
+
+import (
+	"fmt"
+
+	"standin"
+)
+
+// perRow is how many read-back points stand beside each other.
+const perRow = 5
+
+// reads tells whether there is anything to read back.
+func (s *Sheet) reads() bool {
+	return s.Job.Work == standin.Configure && s.Job.Family != nil && len(s.Job.Family.Readback) > 0
+}
+
+// readback has the boxes for what is read, in the order it is read.
+func (s *Sheet) readback(f *flow) {
+	if !s.reads() {
+		return
+	}
+	below := f.beside()
+	below.heading("Read back: tick what is seen, before looking at the expected pattern")
+	s.steps(below, standin.PhaseReadback)
+	below.readPoints(s.Job.Family.Readback, func(int) cell { return cell{ticks: []string{"lit", "unlit", "flashing"}} })
+	f.addTogether(below)
+}
+
+// addTogether adds the blocks of a flow as one, where a page holds it.
+func (f *flow) addTogether(below *flow) {
+	if one := below.together(); one.height <= bottom-margin {
+		f.blocks = append(f.blocks, one)
+		return
+	}
+	f.blocks = append(f.blocks, below.blocks...)
+}
+
+// fold is what is not to be seen before the reading is complete: it is folded
+// back. It stands at the end of the last page.
+func (s *Sheet) fold(f *flow) {
+	if !s.reads() {
+		return
+	}
+	below := f.beside()
+	below.add(f.lead()+1.5, func(y float64) {
+		below.dashed(margin, y+0.5, inside)
+		below.text(margin, y+1.5, "Fold back here before reading.", regular, f.small())
+	})
+	below.lines("Expected pattern", bold, f.points+1)
+	if s.Job.Pattern != "" {
+		below.readPoints(s.Job.Family.Readback, s.expectedAt)
+	}
+	below.gap(1)
+	below.lines(s.trust(), regular, f.points)
+	if last := below.together(); last.height <= bottom-margin {
+		f.last = last
+		return
+	}
+	f.blocks = append(f.blocks, below.blocks...) // more points than a page holds
+}
+
+func (s *Sheet) expectedAt(point int) cell {
+	if point >= len(s.Job.Pattern) {
+		return cell{}
+	}
+	c := s.Job.Pattern[point]
+	return cell{text: shapes[c] + " " + shows[c], style: bold}
+}
+
+// trust says how far the pattern proves the code.
+func (s *Sheet) trust() string {
+	if s.Table == nil {
+		return "How far the pattern can be trusted is not known."
+	}
+	return s.Table.Trust(s.Job.Code, s.Job.Pattern).Text
+}
+
+// readPoints shows the read-back points in rows, each with a cell of its own
+// beside or below its name.
+func (f *flow) readPoints(names []string, below func(point int) cell) {
+	widths := make([]float64, perRow)
+	for i := range widths {
+		widths[i] = inside / float64(perRow)
+	}
+	for from := 0; from < len(names); from += perRow {
+		var cells []cell
+		for i := from; i < min(from+perRow, len(names)); i++ {
+			c := below(i)
+			c.text = fmt.Sprintf("%d %s ", i+1, names[i]) + c.text
+			cells = append(cells, c)
+		}
+		f.row(widths, cells...)
+	}
+}

@@ -1,0 +1,117 @@
+package sheet
+
+import "slices"
+
+// The parts of a row, in millimetres.
+const (
+	tickSize  = 3.2
+	boxHeight = 6.5 // of a box to write in
+	cellAir   = 0.9 // between cells, and beside what is in them
+	mostLines = 40  // of text in one row; at the largest type half a page
+)
+
+// cell is a part of a row: text, an empty box to write in, a box to tick, or
+// several with a word each.
+type cell struct {
+	text  string
+	style string
+	box   bool
+	tick  bool
+	ticks []string
+}
+
+// row adds cells of these widths beside each other, with a thin line below. One
+// with more text than a page holds goes on as further rows.
+func (f *flow) row(widths []float64, cells ...cell) {
+	texts := make([][]string, len(cells))
+	longest := 0
+	for i, c := range cells {
+		texts[i] = f.wrap(c.text, c.style, f.points, widths[i]-cellAir)
+		longest = max(longest, len(texts[i]))
+	}
+	for from := 0; from == 0 || from < longest; from += mostLines {
+		part := make([][]string, len(texts))
+		for i, lines := range texts {
+			part[i] = lines[min(from, len(lines)):min(from+mostLines, len(lines))]
+		}
+		if from > 0 {
+			cells = textOnly(cells)
+		}
+		f.rowOf(slices.Clone(widths), cells, part)
+	}
+}
+
+// textOnly are cells without what is ticked or filled in.
+func textOnly(cells []cell) []cell {
+	only := make([]cell, len(cells))
+	for i, c := range cells {
+		only[i] = cell{style: c.style}
+	}
+	return only
+}
+
+func (f *flow) rowOf(widths []float64, cells []cell, texts [][]string) {
+	height := 0.0
+	for i, c := range cells {
+		height = max(height, f.cellHeight(c, len(texts[i])))
+	}
+	height += cellAir
+	f.add(height, func(y float64) {
+		x := float64(margin)
+		for i, c := range cells {
+			f.drawCell(c, texts[i], x, y+cellAir/2, widths[i]-cellAir, height-cellAir)
+			x += widths[i]
+		}
+		f.line(margin, y+height, x-margin, 0.15)
+	})
+}
+
+// heads is a row of small words over columns.
+func (f *flow) heads(widths []float64, words ...string) {
+	points := f.small()
+	f.blocks = append(f.blocks, block{height: leading(points), keep: true, draw: func(y float64) {
+		x := float64(margin)
+		for i, word := range words {
+			f.text(x, y, f.shortened(word, regular, points, widths[i]-cellAir/2), regular, points)
+			x += widths[i]
+		}
+	}})
+}
+
+func (f *flow) cellHeight(c cell, lines int) float64 {
+	height := float64(lines) * f.lead()
+	switch {
+	case c.box:
+		height = max(height, boxHeight)
+	case c.tick:
+		height = max(height, tickSize)
+	case len(c.ticks) > 0:
+		height += max(f.lead(), tickSize) + 0.5
+	}
+	return height
+}
+
+func (f *flow) drawCell(c cell, lines []string, x, y, width, height float64) {
+	for i, line := range lines {
+		f.text(x, y+float64(i)*f.lead(), line, c.style, f.points)
+	}
+	switch {
+	case c.box:
+		f.box(x, y, width, height, 0.3)
+	case c.tick:
+		f.box(x, y, tickSize, tickSize, 0.3)
+	case len(c.ticks) > 0:
+		f.drawTicks(c.ticks, x, y+float64(len(lines))*f.lead()+0.5)
+	}
+}
+
+// drawTicks draws boxes to tick beside each other, each before its word.
+func (f *flow) drawTicks(words []string, x, y float64) {
+	points := f.small()
+	for _, word := range words {
+		f.box(x, y, tickSize, tickSize, 0.3)
+		x += tickSize + 0.7
+		f.text(x, y+0.3, word, regular, points)
+		x += f.width(word, regular, points) + 1.3
+	}
+}

@@ -1,0 +1,214 @@
+package sheet_test
+
+import (
+	"bytes"
+	"slices"
+	"strings"
+	"testing"
+
+	"standin"
+	"standin/api/sheet"
+)
+
+func printed(t testing.TB, s interface{ PDF() ([]byte, error) }) []byte {
+	t.Helper()
+	pdf, err := s.PDF()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pdf
+}
+
+// lacks are the texts that are not among what was printed, spaces aside.
+func lacks(text string, wanted ...string) []string {
+	joined := strings.Join(strings.Fields(text), "")
+	return slices.DeleteFunc(wanted, func(want string) bool {
+		return strings.Contains(joined, strings.Join(strings.Fields(want), ""))
+	})
+}
+
+// everything that must be on a sheet.
+func everything(j *standin.Job) []string {
+	a := j.Answer
+	all := []string{a.Machine.ModelKey.String(), a.Machine.Serial, a.Machine.OldPart, j.Board.Title,
+		"Board " + j.Board.PartNumber + " revision " + j.Board.Revision, "Catalogue version"}
+	all = append(all, j.Sources...)
+	all = append(all, a.Cautions...)
+	for _, pair := range j.Swappable {
+		all = append(all, "headers "+pair[0]+" and "+pair[1])
+	}
+	for _, c := range j.ToCheck {
+		all = append(all, c.Reason[1:]) // it begins with a capital
+	}
+	for _, c := range a.BeforeFitting {
+		all = append(all, c.Circuit, c.Text[1:], c.Source)
+	}
+	for _, h := range j.Harnesses {
+		for _, c := range h.Layout.Connectors {
+			all = append(all, c.Marking, strings.Join(c.Circuits.V, " "))
+		}
+	}
+	all = append(all, j.Adaptors...)
+	if j.Procedure != nil {
+		for _, s := range j.Procedure.Steps {
+			all = append(all, s.Do, s.Expect)
+		}
+	}
+	if j.Family != nil {
+		all = append(all, j.Family.Readback...)
+	}
+	return append(all, standin.AfterRepairSource)
+}
+
+func TestSheet(t *testing.T) {
+	t.Parallel()
+	s := sample(t)
+	pdf := printed(t, s)
+	text := textOf(t, pdf)
+	wanted := append(everything(s.Job),
+		// IEC 60335-1 clause 10.1 table 1, for 2000 W at 230 V, and its rated current.
+		"25.19 to 29.39 Ω, 8.7 A",
+		"symbol 1: 7 Turn the dial to number 1", "symbol 4: 11 Turn the dial to number 4", "Hold for 5 s.",
+		"1 Prewash lit unlit flashing", "10 Delay lit unlit flashing", "CN4 2 5 mm, key D ! CN5",
+		// EN 50678:2020.
+		"at most 0.3 Ω up to 5 m of cord", "0.1 Ω more for each further 7.5 m begun, never above 1.0 Ω",
+		"class I: at least 1 MΩ", "class I with heating elements: at least 0.3 MΩ", "class II: at least 2 MΩ",
+		"Fold back here", "1 Prewash ● lit", "2 Wash ○ unlit", "3 Rinse ◐ flashing", "4 Dry – either",
+		"Up to 1 misread point would be noticed.", "page 1 of 1")
+	if missing := lacks(text, wanted...); len(missing) > 0 {
+		t.Errorf("not printed: %q\nin %s", missing, text)
+	}
+	if faults := overflows(pagesOf(t, pdf)); len(faults) > 0 {
+		t.Error(faults)
+	}
+}
+
+// The order is that of the work, and what is to be found out by reading stands
+// below the fold.
+func TestSheetOrder(t *testing.T) {
+	t.Parallel()
+	text := textOf(t, printed(t, sample(t)))
+	at := 0
+	for _, part := range []string{"Wexcombe DW 410", "Isolate the machine", "headers CN4 and CN5", "Check before fitting", "25.19 to",
+		"Plugs and adaptors", "Configure", "enter 1", "symbol 1", "finish 1", "Read back", "After repair", "Fold back here", "Expected pattern", "● lit", "would be noticed"} {
+		next := strings.Index(text[at:], part)
+		if next < 0 {
+			t.Fatalf("%q is not printed after what comes before it in\n%s", part, text)
+		}
+		at += next
+	}
+	if strings.Contains(text[:strings.Index(text, "Fold back here")], "10f-011010") {
+		t.Error("the pattern stands above the fold")
+	}
+}
+
+func TestSheetCodes(t *testing.T) {
+	t.Parallel()
+	s := sample(t)
+	codes := codesOf(t, printed(t, s))
+	if want := "QR-Code:" + s.Bench + "\n"; !strings.Contains(codes, want) {
+		t.Errorf("no %q in %q", want, codes)
+	}
+	if want := "CODE-128:70-1002\n"; !strings.Contains(codes, want) {
+		t.Errorf("no %q in %q", want, codes)
+	}
+}
+
+func TestSheetIsReproducible(t *testing.T) {
+	t.Parallel()
+	if !bytes.Equal(printed(t, sample(t)), printed(t, sample(t))) {
+		t.Error("the same job is printed in other bytes")
+	}
+	other := sample(t)
+	other.Job.Board.Revision = "C"
+	if bytes.Equal(printed(t, sample(t)), printed(t, other)) {
+		t.Error("another job is printed in the same bytes")
+	}
+}
+
+// What a board needs least is printed too.
+func TestSheetOfLittle(t *testing.T) {
+	t.Parallel()
+	for name, test := range map[string]struct {
+		change func(*standin.Dossier)
+		want   []string
+		not    string
+	}{
+		"a fixed board": {func(d *standin.Dossier) {
+			d.Boards[0].Family, d.Builds[0].PartNumber = "", "70-1002"
+		}, []string{"nothing to configure on this board"}, "Expected pattern"},
+		"a preset": {func(d *standin.Dossier) {
+			d.Presets = []standin.Preset{{PartNumber: "70-1002"}}
+		}, []string{"supplied set for this model"}, "Expected pattern"},
+		"no pattern": {func(d *standin.Dossier) { d.Configurations[0].Pattern = "" },
+			[]string{"No pattern is recorded for this code."}, "● lit"},
+		"no procedure": {func(d *standin.Dossier) { d.Procedures = nil },
+			[]string{"No procedure is recorded: follow the maker's data."}, "enter 1"},
+		"no harness": {func(d *standin.Dossier) { d.Builds[0].Layout = nil },
+			[]string{"The harness is not recorded: label every plug"}, "may be taken for"},
+		"no loads": {func(d *standin.Dossier) { d.Loads = nil },
+			[]string{"No loads are recorded"}, "what to do"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			d := dossier()
+			test.change(d)
+			text := textOf(t, printed(t, sheetOf(t, d, standin.Machine{})))
+			if missing := lacks(text, test.want...); len(missing) > 0 || strings.Contains(text, test.not) {
+				t.Errorf("missing %q, or there is %q:\n%s", missing, test.not, text)
+			}
+		})
+	}
+}
+
+// Where the machine may have several harnesses each is shown, and the adaptors
+// between are named.
+func TestSheetHarnesses(t *testing.T) {
+	t.Parallel()
+	d := dossier()
+	second := d.Builds[0]
+	second.Label = "b3"
+	second.Layout = &standin.Layout{Name: "four plugs", Connectors: d.Builds[0].Layout.Connectors[:2]}
+	d.Builds = append(d.Builds, second)
+	s := sheetOf(t, d, standin.Machine{})
+	s.Job.Adaptors = []string{"LOOM-7"}
+	text := textOf(t, printed(t, s))
+	if missing := lacks(text, "Build: b2 or b3", "Harness three plugs (build b2)", "Harness four plugs (build b3)", "Fit adaptor LOOM-7"); len(missing) > 0 {
+		t.Errorf("not printed: %q\nin %s", missing, text)
+	}
+}
+
+func TestLabel(t *testing.T) {
+	t.Parallel()
+	s := sample(t)
+	s.Table = standin.NewTable(s.Job.Family, append(slices.Clone(dossier().Configurations),
+		standin.Configuration{Family: "Curlew", Model: standin.ModelKey{Brand: "Harrowden", Model: "HD 41"}, Code: s.Job.Code, Pattern: s.Job.Pattern}))
+	pdf := printed(t, &sheet.Label{Job: s.Job, Table: s.Table})
+	text := textOf(t, pdf)
+	if missing := lacks(text, "70-1002 revision B (issue 2)", "Set for Wexcombe DW 410 / 4410 02", "Code 7 2 5 11", "Pattern 10f-011010", "Harrowden HD 41"); len(missing) > 0 {
+		t.Errorf("not printed: %q\nin %s", missing, text)
+	}
+	if strings.Contains(text, "DW 500") {
+		t.Error("a model of another code is on the label")
+	}
+	if codes := codesOf(t, pdf); !strings.Contains(codes, "CODE-128:70-1002\n") {
+		t.Errorf("the part number is not read from %q", codes)
+	}
+	pages := pagesOf(t, pdf)
+	if faults := overflows(pages); len(faults) > 0 || len(pages) != 1 {
+		t.Errorf("%d pages, %v", len(pages), faults)
+	}
+}
+
+// The text that stands for what cannot be encoded.
+func TestPartNumberNoCodeHolds(t *testing.T) {
+	t.Parallel()
+	for _, part := range []string{"Платa-1", strings.Repeat("70-1002-", 12)} {
+		d := dossier()
+		d.Boards[0].PartNumber = part
+		text := textOf(t, printed(t, sheetOf(t, d, standin.Machine{})))
+		if missing := lacks(text, "cannot be printed as a bar code", part); len(missing) > 0 {
+			t.Errorf("%s: not printed: %q", part, missing)
+		}
+	}
+}

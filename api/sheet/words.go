@@ -1,0 +1,71 @@
+package sheet
+
+import (
+	"strconv"
+	"strings"
+
+	"standin"
+)
+
+// figure is a number without needless zeros, to two decimals at most.
+func figure(n float64) string {
+	return strings.TrimRight(strings.TrimRight(strconv.FormatFloat(n, 'f', 2, 64), "0"), ".")
+}
+
+// sentence is a text with a capital at its beginning and a full stop at its end.
+func sentence(text string) string {
+	if text == "" {
+		return ""
+	}
+	if first := text[0]; first >= 'a' && first <= 'z' {
+		text = string(first-'a'+'A') + text[1:]
+	}
+	if !strings.ContainsAny(text[len(text)-1:], ".!?:") {
+		text += "."
+	}
+	return text
+}
+
+// ofBuilds says for which of the possible builds something holds, where it is
+// not for all of them.
+func ofBuilds(a *standin.Answer, builds []string) string {
+	if len(builds) == 0 || len(builds) == len(a.Builds) {
+		return ""
+	}
+	return " (build " + strings.Join(builds, ", ") + ")"
+}
+
+// shapes and words of what a point shows: a copy has no colours.
+var (
+	shapes = map[byte]string{standin.ShowsLit: "●", standin.ShowsUnlit: "○", standin.ShowsFlashing: "◐", standin.ShowsEither: "–"}
+	shows  = map[byte]string{standin.ShowsLit: "lit", standin.ShowsUnlit: "unlit", standin.ShowsFlashing: "flashing", standin.ShowsEither: "either"}
+)
+
+// boardName is the part number with its revision and issue.
+func boardName(c *standin.Candidate) string {
+	name := c.PartNumber + " revision " + c.Revision
+	if issue, ok := c.Issue.Get(); ok {
+		name += " (issue " + strconv.Itoa(issue) + ")"
+	}
+	return name
+}
+
+// expected are the values of a check before fitting, as far as recorded.
+func expected(c *standin.Precheck) string {
+	var said []string
+	low, lowKnown := c.OhmsLow.Get()
+	high, highKnown := c.OhmsHigh.Get()
+	switch {
+	case lowKnown && highKnown:
+		said = append(said, figure(low)+" to "+figure(high)+"\u00a0Ω")
+	case lowKnown:
+		said = append(said, "at least "+figure(low)+"\u00a0Ω")
+	}
+	if amps, ok := c.Amps.Get(); ok {
+		said = append(said, figure(amps)+"\u00a0A")
+	}
+	if len(said) == 0 {
+		return "not recorded"
+	}
+	return strings.Join(said, ", ")
+}
