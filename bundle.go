@@ -173,6 +173,14 @@ const (
 
 	UnknownColumn = "unknown-column"
 	UnknownFile   = "unknown-file"
+
+	Gap                  = "gap"
+	NoDifference         = "no-difference"
+	SamePattern          = "same-pattern"
+	NoTaker              = "no-taker"
+	UnmetOption          = "unmet-option"
+	AdaptorLosesCircuits = "adaptor-loses-circuits"
+	SwappablePlugs       = "swappable-plugs"
 )
 
 // Finding is something to say about a place in a bundle. Line and Column are 0

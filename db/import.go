@@ -19,6 +19,7 @@ type importTx struct {
 	tx      pgx.Tx
 	request standin.ImportRequest
 	undoes  int64 // the import that this one undoes; 0: none
+	audits  bool  // no import at all: what is stored is looked at, see Audit
 
 	files   []bundleFile    // in the order they were staged; a place counts in it
 	staged  map[string]bool // by File.Name, those that have a stage
@@ -50,12 +51,9 @@ func (db *DB) openImport(ctx context.Context, request standin.ImportRequest) (*i
 	return t, nil
 }
 
-// begin takes the lock and sets the transaction up for set-wise work: room for
-// hash tables, dates as a bundle writes them, and no compiling of the many
-// expressions of a wide comparison.
+// begin sets the transaction up and takes the lock.
 func (t *importTx) begin(ctx context.Context) error {
-	err := t.exec(ctx, `SET LOCAL work_mem = '128MB'; SET LOCAL jit = off; SET LOCAL DateStyle = 'ISO'; SET LOCAL extra_float_digits = 1`)
-	if err != nil {
+	if err := t.setUp(ctx); err != nil {
 		return err
 	}
 	var free bool
@@ -66,6 +64,13 @@ func (t *importTx) begin(ctx context.Context) error {
 		return conflict("another import is under way; try again when it has ended")
 	}
 	return nil
+}
+
+// setUp sets the transaction up for set-wise work: room for hash tables, dates
+// as a bundle writes them, and no compiling of the many expressions of a wide
+// comparison.
+func (t *importTx) setUp(ctx context.Context) error {
+	return t.exec(ctx, `SET LOCAL work_mem = '128MB'; SET LOCAL jit = off; SET LOCAL DateStyle = 'ISO'; SET LOCAL extra_float_digits = 1`)
 }
 
 // Rollback leaves everything as it was. After Commit it does nothing.

@@ -30,7 +30,7 @@ func (t *importTx) seal(ctx context.Context) error {
 			return err
 		}
 	}
-	return t.createNext(ctx)
+	return t.createNext(ctx, func(standin.File) string { return "NULL::bigint" })
 }
 
 // holdStock keeps the stock as it is compared until the import ends. It is the
@@ -79,8 +79,9 @@ func repeatsSQL(f standin.File) string {
 func nextOf(f standin.File) string { return "next_" + f.Name }
 
 // createNext makes the views of the catalogue as it would be: what is added and
-// changed, and what is stored under other keys. The place of a stored row is NULL.
-func (t *importTx) createNext(ctx context.Context) error {
+// changed, and what is stored under other keys. The place of a stored row is what
+// placeOfStored says: NULL in an import.
+func (t *importTx) createNext(ctx context.Context, placeOfStored func(standin.File) string) error {
 	var sql strings.Builder
 	for _, f := range standin.Files {
 		fmt.Fprintf(&sql, "CREATE TEMPORARY VIEW %s AS ", nextOf(f))
@@ -89,7 +90,7 @@ func (t *importTx) createNext(ctx context.Context) error {
 			fmt.Fprintf(&sql, "SELECT place, %s FROM %s WHERE op <> 'removed' UNION ALL ", list(f, ""), deltaOf(f))
 			kept = fmt.Sprintf(" WHERE NOT EXISTS (SELECT FROM %s d WHERE %s)", deltaOf(f), sameKey(f, "d", "b"))
 		}
-		fmt.Fprintf(&sql, "SELECT NULL::bigint AS place, %s FROM bundle.%s b%s;\n", list(f, "b"), f.Name, kept)
+		fmt.Fprintf(&sql, "SELECT %s AS place, %s FROM bundle.%s b%s;\n", placeOfStored(f), list(f, "b"), f.Name, kept)
 	}
 	return t.exec(ctx, sql.String())
 }

@@ -152,6 +152,9 @@ func findOnDatabase(t *testing.T, store *db.DB) {
 		report := importBundle(t, store, bundle)
 		var got []string
 		for _, line := range strings.Split(findingLines(report), "\n") {
+			if strings.HasPrefix(line, "warning ") && !strings.Contains(line, standin.UnknownColumn) {
+				continue // it is odd as well, which is no fault
+			}
 			place, _, _ := strings.Cut(line, ": ")
 			_, place, _ = strings.Cut(place, " ")
 			got = append(got, place)

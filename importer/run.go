@@ -59,6 +59,11 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table, 
 	}
 	kept := withoutFollowUps(found, b.lost)
 	b.out.addMany(kept, count-(len(found)-len(kept)))
+	warned, count, err := tx.Warnings(ctx, mostFindings)
+	if err != nil {
+		return err
+	}
+	b.out.addMany(warned, count)
 	if b.out.errors() > 0 {
 		return nil
 	}

@@ -48,6 +48,10 @@ func (m *memoryTx) Check(_ context.Context, limit int) ([]standin.Finding, int, 
 	return append([]standin.Finding(nil), found...), max(m.count, len(m.found)), nil
 }
 
+func (m *memoryTx) Warnings(context.Context, int) ([]standin.Finding, int, error) {
+	return nil, 0, nil
+}
+
 func (m *memoryTx) Diff(context.Context, int) ([]standin.FileDiff, error) {
 	m.ended = append(m.ended, "diff")
 	var all []standin.FileDiff
