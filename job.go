@@ -24,17 +24,10 @@ type Job struct {
 	Pattern   Pattern
 	Adaptors  []string
 	Swappable [][2]string // headers of the board, over all possible builds
-	ToCheck   []ToCheck   // what is not known, in the order of the checks
+	ToCheck   []Reason    // checks that are unknown: to be settled at the machine before it is fitted
+	Trust     *Trust      // how far the pattern can be trusted; nil: there is none, or Fit alone was asked
 	Harnesses []Harness
 	Sources   []string // of the configuration, then of the builds, each once
-}
-
-// ToCheck is a check whose outcome is unknown: to be settled at the machine
-// before the board is fitted.
-type ToCheck struct {
-	Check  string
-	Reason string
-	Builds []string // the possible builds it holds for
 }
 
 // Harness is a layout that the machine may have, nil where none is recorded.
@@ -110,7 +103,9 @@ func worksDiffer(builds []BuildAnswer) bool {
 }
 
 // named is the board as it is said in messages.
-func (c *Candidate) named() string { return fmt.Sprintf("board %s revision %s", c.PartNumber, c.Revision) }
+func (c *Candidate) named() string {
+	return fmt.Sprintf("board %s revision %s", c.PartNumber, c.Revision)
+}
 
 func (a *Answer) doesNotFit(c *Candidate) error {
 	return &Error{Code: CodeDoesNotFit, Field: "part_number",
@@ -150,6 +145,7 @@ func (a *Answer) job(c *Candidate) *Job {
 	j := &Job{
 		Answer: a, Board: c, Work: first.Work, Family: a.Families[first.Family],
 		Code: first.Code, Pattern: first.Pattern, Adaptors: first.Adaptors,
+		ToCheck: c.Reasons(Unknown), Trust: first.Trust,
 	}
 	if j.Work == Configure {
 		j.Procedure = a.Procedures[first.Procedure]
@@ -170,21 +166,7 @@ func (j *Job) gather(b *BuildAnswer) {
 			j.Swappable = append(j.Swappable, pair)
 		}
 	}
-	for _, check := range b.Checks {
-		if check.Outcome == Unknown {
-			j.addToCheck(check, b.Build)
-		}
-	}
 	j.addSource(b.Source)
-}
-
-func (j *Job) addToCheck(check CheckResult, build string) {
-	at := slices.IndexFunc(j.ToCheck, func(t ToCheck) bool { return t.Check == check.Check && t.Reason == check.Reason })
-	if at < 0 {
-		at = len(j.ToCheck)
-		j.ToCheck = append(j.ToCheck, ToCheck{Check: check.Check, Reason: check.Reason})
-	}
-	j.ToCheck[at].Builds = append(j.ToCheck[at].Builds, build)
 }
 
 func (j *Job) addHarness(b *Build) {
@@ -202,17 +184,18 @@ func (j *Job) addSource(source string) {
 	}
 }
 
-// Table is the recorded configurations of the board's family, nil where the
-// board has nothing to prove a configuration by. Errors are those of FamilyOf.
-func (j *Job) Table(ctx context.Context, c Catalogue) (*Table, error) {
-	if j.Work != Configure || j.Family == nil {
+// Prepared is the board's family made ready for the rules of reading, nil where
+// there is nothing to read back. Errors are those of PreparedFamily.
+func (j *Job) Prepared(ctx context.Context, c Catalogue) (*PreparedFamily, error) {
+	if !j.ReadsBack() {
 		return nil, nil
 	}
-	record, err := c.FamilyOf(ctx, j.Family.Name)
-	if err != nil {
-		return nil, err
-	}
-	return NewTable(&record.Family, record.Configurations), nil
+	return c.PreparedFamily(ctx, j.Family.Name)
+}
+
+// ReadsBack tells whether the configuration of the board can be read back.
+func (j *Job) ReadsBack() bool {
+	return j.Work == Configure && j.Family != nil && len(j.Family.Readback) > 0
 }
 
 // Lookalikes are the other plugs of a layout that have the same ways, pitch and

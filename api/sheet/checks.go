@@ -87,7 +87,7 @@ func (s *Sheet) beforeFitting(f *flow) {
 	tick := []float64{6, inside - 6}
 	f.row(tick, cell{tick: true}, cell{text: "The label of the board in hand reads " + s.Job.Board.PartNumber + ", revision " + s.Job.Board.Revision + "."})
 	for _, c := range s.Job.ToCheck {
-		f.row(tick, cell{tick: true}, cell{style: bold, text: "Not known, check first: " + sentence(c.Reason) + ofBuilds(s.Job.Answer, c.Builds)})
+		f.row(tick, cell{tick: true}, cell{style: bold, text: "Not known, check first: " + sentence(c.Text) + ofBuilds(s.Job.Answer, c.Builds)})
 	}
 	checks := s.Job.Answer.BeforeFitting
 	if len(checks) == 0 {
@@ -123,7 +123,7 @@ func (s *Sheet) afterRepair(f *flow) {
 	for _, limit := range limits {
 		column := inside / float64(len(limits))
 		widths = append(widths, column-20, 20)
-		cells = append(cells, cell{text: fmt.Sprintf("Insulation, class %s%s: at least %s MΩ", limit.Class, heating(limit), figure(limit.LeastMOhms)), style: bold},
+		cells = append(cells, cell{text: fmt.Sprintf("Insulation, class %s%s: at least %s\u00a0MΩ", limit.Class, heating(limit), figure(limit.LeastMOhms)), style: bold},
 			cell{box: true})
 	}
 	below.row(widths, cells...)
@@ -143,7 +143,7 @@ func heating(limit standin.Insulation) string {
 func conductorLimit() string {
 	const cord, step, long = 5, 7.5, 1000
 	least := standin.ProtectiveConductorOhms(cord)
-	return fmt.Sprintf("at most %s Ω up to %s m of cord up to 1.5 mm², %s Ω more for each further %s m begun, never above %.1f Ω",
+	return fmt.Sprintf("at most %s\u00a0Ω up to %s\u00a0m of cord up to 1.5\u00a0mm², %s\u00a0Ω more for each further %s\u00a0m begun, never above %.1f\u00a0Ω",
 		figure(least), figure(cord), figure(standin.ProtectiveConductorOhms(cord+step)-least), figure(step),
 		standin.ProtectiveConductorOhms(long))
 }

@@ -63,7 +63,7 @@ func TestLongestNames(t *testing.T) {
 	if missing := lacks(textOf(t, pdf), everything(s.Job)...); len(missing) > 0 {
 		t.Errorf("not printed: %q", missing)
 	}
-	label := printed(t, &sheet.Label{Job: s.Job, Table: s.Table})
+	label := printed(t, &sheet.Label{Job: s.Job})
 	if pages := pagesOf(t, label); len(pages) != 1 || len(overflows(pages)) > 0 {
 		t.Errorf("the label has %d pages, %v", len(pages), overflows(pages))
 	}
@@ -124,6 +124,6 @@ func TestHostileText(t *testing.T) {
 		if missing := lacks(text, "Isolate the machine", "page 1 of 1"); len(missing) > 0 {
 			t.Errorf("%q: not printed: %q", hostile, missing)
 		}
-		printed(t, &sheet.Label{Job: s.Job, Table: s.Table})
+		printed(t, &sheet.Label{Job: s.Job})
 	}
 }

@@ -10,8 +10,8 @@ import (
 
 // Label is the shelf label of a board that was configured for a machine's model.
 type Label struct {
-	Job   *standin.Job
-	Table *standin.Table // the recorded configurations of the board's family; nil: none
+	Job    *standin.Job
+	Family *standin.PreparedFamily // of the board; nil: nothing is recorded to name other models by
 }
 
 // The label, in millimetres: what common label printers take across.
@@ -39,9 +39,9 @@ func (l *Label) PDF() ([]byte, error) {
 		draw(p, labelEdge, y+1)
 		y += 11.5
 	}
-	put(l.set(), regular, 8, 2)
-	put(l.code(), bold, 13, 2)
-	put(l.pattern(), regular, 8, 2)
+	put(l.set(), regular, 9, 2)
+	put(l.code(), bold, 16, 2)
+	put(l.pattern(), bold, 9, 2)
 	put(l.alsoFor(), regular, 7, 3)
 	return p.bytes()
 }
@@ -65,10 +65,10 @@ func (l *Label) set() string {
 		return "For " + machine + ". Supplied set for it."
 	case standin.Configure, standin.NoWork:
 	}
-	return fmt.Sprintf("Set for %s (family %s, catalogue version %d)", machine, l.family(), l.Job.Answer.CatalogueVersion)
+	return fmt.Sprintf("Set for %s (family %s, catalogue version %d)", machine, l.familyName(), l.Job.Answer.CatalogueVersion)
 }
 
-func (l *Label) family() string {
+func (l *Label) familyName() string {
 	if l.Job.Family == nil {
 		return "not recorded"
 	}
@@ -92,12 +92,12 @@ func (l *Label) pattern() string {
 // alsoFor names the other models that the same code and pattern are recorded
 // for. Whether the board fits them is another question.
 func (l *Label) alsoFor() string {
-	if l.Table == nil || l.Job.Work != standin.Configure {
+	if l.Family == nil || l.Job.Work != standin.Configure {
 		return ""
 	}
 	var names []string
-	for i := range l.Table.Settings {
-		s := &l.Table.Settings[i]
+	for i := range l.Family.Table.Settings {
+		s := &l.Family.Table.Settings[i]
 		if !slices.Equal(s.Code, l.Job.Code) || s.Pattern != l.Job.Pattern {
 			continue
 		}

@@ -9,14 +9,9 @@ import (
 // perRow is how many read-back points stand beside each other.
 const perRow = 5
 
-// reads tells whether there is anything to read back.
-func (s *Sheet) reads() bool {
-	return s.Job.Work == standin.Configure && s.Job.Family != nil && len(s.Job.Family.Readback) > 0
-}
-
 // readback has the boxes for what is read, in the order it is read.
 func (s *Sheet) readback(f *flow) {
-	if !s.reads() {
+	if !s.Job.ReadsBack() {
 		return
 	}
 	below := f.beside()
@@ -38,7 +33,11 @@ func (f *flow) addTogether(below *flow) {
 // fold is what is not to be seen before the reading is complete: it is folded
 // back. It stands at the end of the last page.
 func (s *Sheet) fold(f *flow) {
-	if !s.reads() {
+	if !s.Job.ReadsBack() {
+		return
+	}
+	if s.Job.Pattern == "" {
+		f.lines(s.trust(), bold, f.points)
 		return
 	}
 	below := f.beside()
@@ -47,9 +46,7 @@ func (s *Sheet) fold(f *flow) {
 		below.text(margin, y+1.5, "Fold back here before reading.", regular, f.small())
 	})
 	below.lines("Expected pattern", bold, f.points+1)
-	if s.Job.Pattern != "" {
-		below.readPoints(s.Job.Family.Readback, s.expectedAt)
-	}
+	below.readPoints(s.Job.Family.Readback, s.expectedAt)
 	below.gap(1)
 	below.lines(s.trust(), regular, f.points)
 	if last := below.together(); last.height <= bottom-margin {
@@ -69,10 +66,13 @@ func (s *Sheet) expectedAt(point int) cell {
 
 // trust says how far the pattern proves the code.
 func (s *Sheet) trust() string {
-	if s.Table == nil {
+	switch {
+	case s.Job.Pattern == "":
+		return "No pattern is recorded for this code: it cannot be proved by reading it back."
+	case s.Job.Trust == nil:
 		return "How far the pattern can be trusted is not known."
 	}
-	return s.Table.Trust(s.Job.Code, s.Job.Pattern).Text
+	return s.Job.Trust.Text
 }
 
 // readPoints shows the read-back points in rows, each with a cell of its own

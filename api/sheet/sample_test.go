@@ -27,10 +27,16 @@ func sheetOf(t testing.TB, d *standin.Dossier, m standin.Machine) *sheet.Sheet {
 		t.Fatal(err)
 	}
 	s := &sheet.Sheet{Job: j, Bench: "http://192.0.2.7:8470/bench?brand=Wexcombe&model=DW+410&part_number=70-1002&revision=B"}
-	if j.Family != nil {
-		s.Table = standin.NewTable(j.Family, d.Configurations)
+	if j.ReadsBack() && j.Pattern != "" {
+		trust := family(d).Table.Trust(j.Code, j.Pattern)
+		j.Trust = &trust
 	}
 	return s
+}
+
+// family is the family of the dossiers made ready, with the configurations of one.
+func family(d *standin.Dossier) *standin.PreparedFamily {
+	return standin.PrepareFamily(standin.FamilyRecord{Family: *d.Families["Curlew"], Configurations: d.Configurations}, 12)
 }
 
 func dossier() *standin.Dossier {

@@ -9,8 +9,7 @@ import (
 // Sheet is the job sheet of a job: A4, one page where it can be.
 type Sheet struct {
 	Job   *standin.Job
-	Table *standin.Table // the recorded configurations of the board's family; nil: none to prove it by
-	Bench string         // address of the bench page of the same job; empty: none
+	Bench string // address of the bench page of the same job; empty: none
 }
 
 // The sizes of type that are tried, in points, and the pages that each may take.

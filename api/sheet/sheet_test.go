@@ -38,7 +38,7 @@ func everything(j *standin.Job) []string {
 		all = append(all, "headers "+pair[0]+" and "+pair[1])
 	}
 	for _, c := range j.ToCheck {
-		all = append(all, c.Reason[1:]) // it begins with a capital
+		all = append(all, c.Text[1:]) // it begins with a capital
 	}
 	for _, c := range a.BeforeFitting {
 		all = append(all, c.Circuit, c.Text[1:], c.Source)
@@ -141,7 +141,7 @@ func TestSheetOfLittle(t *testing.T) {
 			d.Presets = []standin.Preset{{PartNumber: "70-1002"}}
 		}, []string{"supplied set for this model"}, "Expected pattern"},
 		"no pattern": {func(d *standin.Dossier) { d.Configurations[0].Pattern = "" },
-			[]string{"No pattern is recorded for this code."}, "● lit"},
+			[]string{"No pattern is recorded for this code"}, "Fold back"},
 		"no procedure": {func(d *standin.Dossier) { d.Procedures = nil },
 			[]string{"No procedure is recorded: follow the maker's data."}, "enter 1"},
 		"no harness": {func(d *standin.Dossier) { d.Builds[0].Layout = nil },
@@ -181,9 +181,10 @@ func TestSheetHarnesses(t *testing.T) {
 func TestLabel(t *testing.T) {
 	t.Parallel()
 	s := sample(t)
-	s.Table = standin.NewTable(s.Job.Family, append(slices.Clone(dossier().Configurations),
-		standin.Configuration{Family: "Curlew", Model: standin.ModelKey{Brand: "Harrowden", Model: "HD 41"}, Code: s.Job.Code, Pattern: s.Job.Pattern}))
-	pdf := printed(t, &sheet.Label{Job: s.Job, Table: s.Table})
+	d := dossier()
+	d.Configurations = append(d.Configurations,
+		standin.Configuration{Family: "Curlew", Model: standin.ModelKey{Brand: "Harrowden", Model: "HD 41"}, Code: s.Job.Code, Pattern: s.Job.Pattern})
+	pdf := printed(t, &sheet.Label{Job: s.Job, Family: family(d)})
 	text := textOf(t, pdf)
 	if missing := lacks(text, "70-1002 revision B (issue 2)", "Set for Wexcombe DW 410 / 4410 02", "Code 7 2 5 11", "Pattern 10f-011010", "Harrowden HD 41"); len(missing) > 0 {
 		t.Errorf("not printed: %q\nin %s", missing, text)
