@@ -12,6 +12,7 @@ type PreparedFamily struct {
 
 	codeMap   func() *CodeMap
 	misprints func() []Misprint
+	trust     func() FamilyTrust
 }
 
 // PrepareFamily makes a family ready. What is learnt from its configurations is
@@ -21,6 +22,7 @@ func PrepareFamily(record FamilyRecord, version int64) *PreparedFamily {
 	f.Table = NewTable(&f.Family, f.Configurations)
 	f.codeMap = sync.OnceValue(f.Table.CodeMap)
 	f.misprints = sync.OnceValue(f.Table.Misprints)
+	f.trust = sync.OnceValue(f.Table.FamilyTrust)
 	return f
 }
 
@@ -29,3 +31,6 @@ func (f *PreparedFamily) CodeMap() *CodeMap { return f.codeMap() }
 
 // Misprints are the configurations of the family that are likely misprinted.
 func (f *PreparedFamily) Misprints() []Misprint { return f.misprints() }
+
+// Trust is how far the family's patterns tell its codes apart.
+func (f *PreparedFamily) Trust() FamilyTrust { return f.trust() }

@@ -23,6 +23,7 @@ var cases = []struct {
 			"candidates.0.stock":         `[{"condition":"new","free":2,"location":"front","revision_known":true}]`,
 			"candidates.0.builds.0.work": `"configure"`, "candidates.0.builds.0.code": `["A","B","C"]`, "candidates.0.builds.0.pattern": `"10-1"`,
 			"candidates.0.builds.0.adaptors": "[]", "candidates.0.builds.0.swappable": `[["CN2","CN3"]]`, "candidates.0.builds.0.checks.length": "6",
+			"candidates.0.builds.0.trust.distance": "null", "candidates.0.builds.0.trust.text": `"No other code of the family has a pattern to compare it with."`,
 			"candidates.0.builds.0.procedure": `"curlew entry"`, "families.0.readback": `["L1","L2","L3","L4"]`, "procedures.0.steps.length": "2",
 			// IEC 60335-1 clause 10.1: 2000 W heating, +5 % and -10 %, at 230 V.
 			"before_fitting.0.ohms_low": "25.19", "before_fitting.0.ohms_high": "29.39", "before_fitting.0.amps": "8.7",
@@ -110,7 +111,7 @@ var cases = []struct {
 	},
 	{
 		name: "the families", call: call{target: "/v1/families"}, status: 200,
-		has: has{"families.length": "2", "families.0.selector": `["A","B","C","D"]`, "families.1.readback": "[]"},
+		has: has{"families.length": "3", "families.0.selector": `["A","B","C","D"]`, "families.1.readback": "[]"},
 	},
 	{
 		name: "a family", call: call{target: "/v1/families/Curlew"}, status: 200,
@@ -120,7 +121,24 @@ var cases = []struct {
 		},
 	},
 	{
-		name: "a family without a procedure", call: call{target: "/v1/families/Dunlin"}, status: 200, has: has{"steps": "[]", "boards": "[]"},
+		name: "a family without a procedure", call: call{target: "/v1/families/Dunlin"}, status: 200,
+		has: has{"steps": "[]", "boards": "[]", "configurations": "0", "code_map.points": "[]", "trust.recorded": "0", "skipped": "[]"},
+	},
+	{
+		name: "a family of one configuration", call: call{target: "/v1/families/Curlew"}, status: 200,
+		has: has{
+			"code_map.points.length": "4", "code_map.points.0.kind": `"unknown"`, "code_map.points.0.places": "[]", "code_map.points.0.cells": "[]",
+			"code_map.points.0.text": `"not known: only 1 row tells anything, at least 8 must"`, "trust.by_distance": "[]",
+		},
+	},
+	{
+		name: "a code map", call: call{target: "/v1/families/Grebe"}, status: 200,
+		has: has{
+			"configurations": "16", "code_map.points.1.kind": `"exact"`, "code_map.points.1.places": "[1]", "code_map.points.2.places": "[2]",
+			"code_map.points.1.g3": "0", "code_map.points.1.rows": "16", "code_map.points.1.shared": "16", "code_map.points.1.constant": `""`,
+			"code_map.points.1.cells.length": "4", "code_map.points.1.cells.1": `{"against":0,"rows":4,"shows":"1","symbols":["B"]}`,
+			"trust.by_distance": `[{"distance":1,"settings":16}]`, "trust.recorded": "16",
+		},
 	},
 	{
 		name: "an unknown family", call: call{target: "/v1/families/Curlwe"}, status: 404, has: has{"type": `"/problems/not-found"`},

@@ -3,6 +3,7 @@ package api_test
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -11,7 +12,7 @@ import (
 
 // catalogue is a small one in memory: a model with a cut-in at which one wide
 // plug was split, a twin of it, a model nothing is recorded of, a family of two
-// boards and a fixed board. testdata/bundle says the same.
+// boards, one with a code map and a fixed board. testdata/bundle says the same.
 type catalogue struct {
 	dossiers []*standin.Dossier // by id, from 1
 	boards   []standin.BoardRecord
@@ -83,9 +84,27 @@ func newCatalogue() *catalogue {
 		families: []standin.FamilyRecord{
 			{Family: curlew, Steps: steps, Boards: []string{"70-1001", "70-1002"}, Configurations: []standin.Configuration{configuration}},
 			{Family: standin.Family{Name: "Dunlin", Title: "Dryer control"}},
+			twoPlaces(),
 		},
 		state: standin.State{Catalogue: 1, Stock: 1},
 	}
+}
+
+// twoPlaces is a family whose first two points show the first place of the code
+// as a binary number, and whose others show the second.
+func twoPlaces() standin.FamilyRecord {
+	f := standin.FamilyRecord{Family: standin.Family{
+		Name: "Grebe", Title: "Two places", Selector: []string{"A", "B", "C", "D"}, CodeLength: 2, Readback: []string{"K1", "K2", "K3", "K4"},
+	}}
+	for i, first := range f.Selector {
+		for j, second := range f.Selector {
+			f.Configurations = append(f.Configurations, standin.Configuration{
+				Family: "Grebe", Model: standin.ModelKey{Brand: "Ouse", Model: "W" + first + second},
+				Code: []string{first, second}, Pattern: standin.Pattern(fmt.Sprintf("%02b%02b", i, j)), Source: "chart 3",
+			})
+		}
+	}
+	return f
 }
 
 func plug(marking string, ways int, circuits ...string) standin.Connector {

@@ -98,7 +98,7 @@ func encodeStockLine(s standin.StockLine) gen.CandidateStock {
 }
 
 func encodeCandidateBuild(b standin.BuildAnswer) gen.CandidateBuild {
-	return gen.CandidateBuild{
+	encoded := gen.CandidateBuild{
 		Build: b.Build, Verdict: encodeVerdict(b.Verdict), Work: gen.CandidateBuildWork(b.Work),
 		Family: b.Family, Procedure: b.Procedure, Code: texts(b.Code), Pattern: gen.Pattern(b.Pattern),
 		Adaptors:  texts(b.Adaptors),
@@ -106,6 +106,11 @@ func encodeCandidateBuild(b standin.BuildAnswer) gen.CandidateBuild {
 		Swappable: list(b.Swappable, func(pair [2]string) []string { return []string{pair[0], pair[1]} }),
 		Source:    b.Source,
 	}
+	if b.Trust != nil {
+		trust := encodeTrust(b.Trust)
+		encoded.Trust = &trust
+	}
+	return encoded
 }
 
 func encodeCheck(c standin.CheckResult) gen.Check {

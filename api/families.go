@@ -27,9 +27,9 @@ func (h *handlers) ListFamilies(ctx context.Context, request gen.ListFamiliesReq
 	return response, nil
 }
 
-// GetFamily is one family with its procedure and boards.
+// GetFamily is one family with its procedure, boards and code map.
 func (h *handlers) GetFamily(ctx context.Context, request gen.GetFamilyRequestObject) (gen.GetFamilyResponseObject, error) {
-	record, err := h.catalogue.FamilyOf(ctx, request.Family)
+	record, err := h.catalogue.PreparedFamily(ctx, request.Family)
 	if err != nil {
 		return nil, err
 	}
@@ -37,7 +37,8 @@ func (h *handlers) GetFamily(ctx context.Context, request gen.GetFamilyRequestOb
 	full := gen.FamilyInFull{
 		Family: f.Family, Title: f.Title, Selector: f.Selector, CodeLength: f.CodeLength,
 		Readback: f.Readback, Procedure: f.Procedure, Note: f.Note,
-		Steps: []gen.Step{}, Boards: texts(record.Boards),
+		Steps: []gen.Step{}, Boards: texts(record.Boards), Configurations: len(record.Configurations),
+		CodeMap: encodeCodeMap(record.CodeMap()), Trust: encodeFamilyTrust(record.Trust()), Skipped: texts(record.Table.Skipped),
 	}
 	if record.Steps != nil {
 		full.Steps = list(record.Steps.Steps, encodeStep)

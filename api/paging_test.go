@@ -40,10 +40,10 @@ func walk(t *testing.T, c standin.Catalogue, target, first string) []string {
 func TestPagesOfFamilies(t *testing.T) {
 	t.Parallel()
 	got := walk(t, newCatalogue(), "/v1/families?limit=1", "families.0.family")
-	if diff := cmp.Diff([]string{`"Curlew"`, `"Dunlin"`}, got); diff != "" {
+	if diff := cmp.Diff([]string{`"Curlew"`, `"Dunlin"`, `"Grebe"`}, got); diff != "" {
 		t.Errorf("pages (-want +got):\n%s", diff)
 	}
-	if got := walk(t, newCatalogue(), "/v1/families?limit=2", "families.1.family"); len(got) != 1 {
+	if got := walk(t, newCatalogue(), "/v1/families?limit=3", "families.1.family"); len(got) != 1 {
 		t.Errorf("a page that holds all of them has a next one: %v", got)
 	}
 }

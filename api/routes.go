@@ -11,14 +11,15 @@ import (
 
 // The limits of a request. Those that a client meets are in the contract too.
 const (
-	maxBody       = 4 << 20 // bytes
-	maxText       = 200     // characters of one value
-	maxPlugs      = 100     // connectors named as evidence
-	maxWays       = 999     // of one connector
-	gzipFrom      = 1 << 10 // bytes; below, compression costs more than it saves
-	defaultLimit  = 50      // rows of a page
-	defaultModels = 10      // models found
-	retryAfter    = "5"     // seconds, while the database is away
+	maxBody         = 4 << 20 // bytes
+	maxText         = 200     // characters of one value
+	maxPlugs        = 100     // connectors named as evidence
+	maxWays         = 999     // of one connector
+	gzipFrom        = 1 << 10 // bytes; below, compression costs more than it saves
+	defaultLimit    = 50      // rows of a page
+	defaultModels   = 10      // models found
+	defaultSettings = 20      // settings identified
+	retryAfter      = "5"     // seconds, while the database is away
 )
 
 // routes are all addresses of the API. A path is written as in the contract.
@@ -56,6 +57,8 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	read("/v1/boards/{part_number}/models", call.ListModelsOfBoard)
 	read("/v1/families", call.ListFamilies)
 	read("/v1/families/{family}", call.GetFamily)
+	ask("/v1/readings/verify", call.VerifyReading)
+	ask("/v1/readings/identify", call.IdentifyReading)
 
 	operate("/healthz", call.GetHealth)
 	operate("/readyz", call.GetReadiness)

@@ -89,6 +89,30 @@ func (e CheckOutcome) Valid() bool {
 	}
 }
 
+// Defines values for CodeMapCellShows.
+const (
+	CodeMapCellShowsEmpty CodeMapCellShows = "?"
+	CodeMapCellShowsF     CodeMapCellShows = "f"
+	CodeMapCellShowsN0    CodeMapCellShows = "0"
+	CodeMapCellShowsN1    CodeMapCellShows = "1"
+)
+
+// Valid indicates whether the value is a known member of the CodeMapCellShows enum.
+func (e CodeMapCellShows) Valid() bool {
+	switch e {
+	case CodeMapCellShowsEmpty:
+		return true
+	case CodeMapCellShowsF:
+		return true
+	case CodeMapCellShowsN0:
+		return true
+	case CodeMapCellShowsN1:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Condition.
 const (
 	ConditionNew         Condition = "new"
@@ -173,6 +197,51 @@ func (e LoadElement) Valid() bool {
 	}
 }
 
+// Defines values for PointMapConstant.
+const (
+	PointMapConstantEmpty PointMapConstant = ""
+	PointMapConstantF     PointMapConstant = "f"
+	PointMapConstantN0    PointMapConstant = "0"
+	PointMapConstantN1    PointMapConstant = "1"
+)
+
+// Valid indicates whether the value is a known member of the PointMapConstant enum.
+func (e PointMapConstant) Valid() bool {
+	switch e {
+	case PointMapConstantEmpty:
+		return true
+	case PointMapConstantF:
+		return true
+	case PointMapConstantN0:
+		return true
+	case PointMapConstantN1:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for PointMapKind.
+const (
+	PointMapKindApproximate PointMapKind = "approximate"
+	PointMapKindExact       PointMapKind = "exact"
+	PointMapKindUnknown     PointMapKind = "unknown"
+)
+
+// Valid indicates whether the value is a known member of the PointMapKind enum.
+func (e PointMapKind) Valid() bool {
+	switch e {
+	case PointMapKindApproximate:
+		return true
+	case PointMapKindExact:
+		return true
+	case PointMapKindUnknown:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ProblemType.
 const (
 	ProblemTypeBadRequest           ProblemType = "/problems/bad-request"
@@ -224,6 +293,27 @@ func (e ProblemType) Valid() bool {
 	}
 }
 
+// Defines values for Shown.
+const (
+	ShownF  Shown = "f"
+	ShownN0 Shown = "0"
+	ShownN1 Shown = "1"
+)
+
+// Valid indicates whether the value is a known member of the Shown enum.
+func (e Shown) Valid() bool {
+	switch e {
+	case ShownF:
+		return true
+	case ShownN0:
+		return true
+	case ShownN1:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for StepPhase.
 const (
 	StepPhaseEnter    StepPhase = "enter"
@@ -242,6 +332,39 @@ func (e StepPhase) Valid() bool {
 	case StepPhaseReadback:
 		return true
 	case StepPhaseSymbol:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StoryKind.
+const (
+	StoryKindEnteredTwice StoryKind = "entered-twice"
+	StoryKindExchanged    StoryKind = "exchanged"
+	StoryKindLeftOut      StoryKind = "left-out"
+	StoryKindMisprinted   StoryKind = "misprinted"
+	StoryKindMisread      StoryKind = "misread"
+	StoryKindOtherModel   StoryKind = "other-model"
+	StoryKindWrongSymbol  StoryKind = "wrong-symbol"
+)
+
+// Valid indicates whether the value is a known member of the StoryKind enum.
+func (e StoryKind) Valid() bool {
+	switch e {
+	case StoryKindEnteredTwice:
+		return true
+	case StoryKindExchanged:
+		return true
+	case StoryKindLeftOut:
+		return true
+	case StoryKindMisprinted:
+		return true
+	case StoryKindMisread:
+		return true
+	case StoryKindOtherModel:
+		return true
+	case StoryKindWrongSymbol:
 		return true
 	default:
 		return false
@@ -284,6 +407,30 @@ func (e Verdict) Valid() bool {
 	case VerdictFits:
 		return true
 	case VerdictNo:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for VerifiedTally.
+const (
+	VerifiedTallyDoesNotTally  VerifiedTally = "does-not-tally"
+	VerifiedTallyIncomplete    VerifiedTally = "incomplete"
+	VerifiedTallyProvesNothing VerifiedTally = "proves-nothing"
+	VerifiedTallyTallies       VerifiedTally = "tallies"
+)
+
+// Valid indicates whether the value is a known member of the VerifiedTally enum.
+func (e VerifiedTally) Valid() bool {
+	switch e {
+	case VerifiedTallyDoesNotTally:
+		return true
+	case VerifiedTallyIncomplete:
+		return true
+	case VerifiedTallyProvesNothing:
+		return true
+	case VerifiedTallyTallies:
 		return true
 	default:
 		return false
@@ -430,9 +577,12 @@ type CandidateBuild struct {
 	Source    string `json:"source"`
 
 	// Swappable Pairs of headers that the same plug seats on though their circuits differ or are not recorded. Mark the plugs.
-	Swappable [][]string         `json:"swappable"`
-	Verdict   Verdict            `json:"verdict"`
-	Work      CandidateBuildWork `json:"work"`
+	Swappable [][]string `json:"swappable"`
+
+	// Trust How far `pattern` proves `code`; null where there is no pattern.
+	Trust   *Trust             `json:"trust"`
+	Verdict Verdict            `json:"verdict"`
+	Work    CandidateBuildWork `json:"work"`
 }
 
 // CandidateBuildWork defines model for CandidateBuild.Work.
@@ -469,6 +619,26 @@ type Choice struct {
 	Text   string   `json:"text"`
 }
 
+// CodeMap defines model for CodeMap.
+type CodeMap struct {
+	// Points In the order they are read.
+	Points []PointMap `json:"points"`
+}
+
+// CodeMapCell defines model for CodeMapCell.
+type CodeMapCell struct {
+	// Against Of them, those that show something else.
+	Against int `json:"against"`
+	Rows    int `json:"rows"`
+
+	// Shows What most rows show; `?`: equally many show another.
+	Shows   CodeMapCellShows `json:"shows"`
+	Symbols []string         `json:"symbols"`
+}
+
+// CodeMapCellShows What most rows show; `?`: equally many show another.
+type CodeMapCellShows string
+
 // Condition defines model for Condition.
 type Condition string
 
@@ -494,6 +664,13 @@ type Contradiction struct {
 
 // Day A day, or empty: open.
 type Day = string
+
+// DistanceCount defines model for DistanceCount.
+type DistanceCount struct {
+	// Distance Points between a pattern and the nearest one of another code.
+	Distance int `json:"distance"`
+	Settings int `json:"settings"`
+}
 
 // Evidence defines model for Evidence.
 type Evidence string
@@ -523,9 +700,13 @@ type FamilyInFull struct {
 	// Boards Part numbers.
 	Boards     []string `json:"boards"`
 	CodeLength int      `json:"code_length"`
-	Family     string   `json:"family"`
-	Note       string   `json:"note"`
-	Procedure  string   `json:"procedure"`
+	CodeMap    CodeMap  `json:"code_map"`
+
+	// Configurations How many are recorded.
+	Configurations int    `json:"configurations"`
+	Family         string `json:"family"`
+	Note           string `json:"note"`
+	Procedure      string `json:"procedure"`
 
 	// Readback The read-back points, in the order they are read.
 	Readback []string `json:"readback"`
@@ -533,9 +714,28 @@ type FamilyInFull struct {
 	// Selector The symbols, in dial order.
 	Selector []string `json:"selector"`
 
+	// Skipped Configurations that cannot be the family's and were left out of the code map, a sentence each.
+	Skipped []string `json:"skipped"`
+
 	// Steps Of the procedure.
 	Steps []Step `json:"steps"`
 	Title string `json:"title"`
+
+	// Trust How far the patterns of a family tell its codes apart.
+	Trust FamilyTrust `json:"trust"`
+}
+
+// FamilyTrust How far the patterns of a family tell its codes apart.
+type FamilyTrust struct {
+	// ByDistance Ascending.
+	ByDistance []DistanceCount `json:"by_distance"`
+
+	// Recorded Settings with a pattern.
+	Recorded int    `json:"recorded"`
+	Text     string `json:"text"`
+
+	// Unrecorded Settings without.
+	Unrecorded int `json:"unrecorded"`
 }
 
 // Health defines model for Health.
@@ -548,6 +748,65 @@ type Health struct {
 
 // HealthStatus defines model for Health.Status.
 type HealthStatus string
+
+// Identification defines model for Identification.
+type Identification struct {
+	// Compared Settings in all that were compared.
+	Compared int `json:"compared"`
+
+	// ExactCount Settings in all that are as read.
+	ExactCount int `json:"exact_count"`
+
+	// Family That was given; empty: any that reads so many points.
+	Family string `json:"family"`
+
+	// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, `?` unread.
+	Reading Reading `json:"reading"`
+
+	// Settings Nearest first.
+	Settings []IdentifiedSetting `json:"settings"`
+	Text     string              `json:"text"`
+}
+
+// IdentifiedSetting defines model for IdentifiedSetting.
+type IdentifiedSetting struct {
+	Code []string `json:"code"`
+
+	// Configurations How many record this setting.
+	Configurations int `json:"configurations"`
+
+	// Counting Points that were read and are definite in the pattern.
+	Counting int `json:"counting"`
+
+	// Differs Points at which it is not as read.
+	Differs []string `json:"differs"`
+
+	// Exact As read at every point that counts.
+	Exact  bool   `json:"exact"`
+	Family string `json:"family"`
+
+	// Models Those of the first fifty configurations.
+	Models []ModelKey `json:"models"`
+
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+	Pattern  Pattern  `json:"pattern"`
+	Readback []string `json:"readback"`
+}
+
+// IdentifyAsked defines model for IdentifyAsked.
+type IdentifyAsked struct {
+	Family *TypedText `json:"family,omitempty"`
+
+	// Limit How many settings at most.
+	Limit      *int       `json:"limit,omitempty"`
+	PartNumber *TypedText `json:"part_number,omitempty"`
+
+	// Reading What was seen, in the order of the points: a character each, `10f?` (lit, unlit, flashing, not read), or words, `lit off flashing unread`; or by name, `K1=lit K2=off`.
+	Reading *ReadingText `json:"reading,omitempty"`
+
+	// Ticks What was seen, by the name of the point: `lit`, `unlit`, `flashing` or `unread`. Points that are not named are unread.
+	Ticks *Ticks `json:"ticks,omitempty"`
+}
 
 // Layout defines model for Layout.
 type Layout struct {
@@ -605,6 +864,16 @@ type Marking struct {
 	Marking  string `json:"marking"`
 	Note     string `json:"note"`
 	Revision string `json:"revision"`
+}
+
+// Mismatch defines model for Mismatch.
+type Mismatch struct {
+	// Expected `1` lit, `0` unlit, `f` flashing.
+	Expected Shown  `json:"expected"`
+	Point    string `json:"point"`
+
+	// Seen `1` lit, `0` unlit, `f` flashing.
+	Seen Shown `json:"seen"`
 }
 
 // Model defines model for Model.
@@ -669,6 +938,41 @@ type NotUsed struct {
 
 // Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
 type Pattern = string
+
+// PointMap What one read-back point shows of the code.
+type PointMap struct {
+	// Cells For each symbol at the place, or pair at the places, that some row has, in dial order.
+	Cells []CodeMapCell `json:"cells"`
+
+	// Constant What every row shows, where all show the same.
+	Constant PointMapConstant `json:"constant"`
+
+	// G3 `leave_out` as a share of `rows`.
+	G3 float64 `json:"g3"`
+
+	// Kind `exact`: the symbols at the places decide it in every row; `approximate`: in all but `leave_out` rows.
+	Kind PointMapKind `json:"kind"`
+
+	// LeaveOut The fewest of them to leave out for it to hold.
+	LeaveOut int `json:"leave_out"`
+
+	// Places Of the code, from 1: one or two; none where that is not known.
+	Places []int  `json:"places"`
+	Point  string `json:"point"`
+
+	// Rows Configurations that say something at the point.
+	Rows int `json:"rows"`
+
+	// Shared Its support: rows that share their symbols at the places with another.
+	Shared int    `json:"shared"`
+	Text   string `json:"text"`
+}
+
+// PointMapConstant What every row shows, where all show the same.
+type PointMapConstant string
+
+// PointMapKind `exact`: the symbols at the places decide it in every row; `approximate`: in all but `leave_out` rows.
+type PointMapKind string
 
 // PossibleBuild defines model for PossibleBuild.
 type PossibleBuild struct {
@@ -760,6 +1064,12 @@ type Rating struct {
 	MaxAmps float64 `json:"max_amps"`
 }
 
+// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, `?` unread.
+type Reading = string
+
+// ReadingText What was seen, in the order of the points: a character each, `10f?` (lit, unlit, flashing, not read), or words, `lit off flashing unread`; or by name, `K1=lit K2=off`.
+type ReadingText = string
+
 // Revision defines model for Revision.
 type Revision struct {
 	Hertz *[]float64 `json:"hertz"`
@@ -795,6 +1105,20 @@ type RevisionVerdict struct {
 	Verdict  Verdict `json:"verdict"`
 }
 
+// Setting defines model for Setting.
+type Setting struct {
+	Code []string `json:"code"`
+
+	// Models The first twenty.
+	Models []ModelKey `json:"models"`
+
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+	Pattern Pattern `json:"pattern"`
+}
+
+// Shown `1` lit, `0` unlit, `f` flashing.
+type Shown string
+
 // Step defines model for Step.
 type Step struct {
 	Do          string    `json:"do"`
@@ -822,6 +1146,41 @@ type Stock struct {
 	Revision string `json:"revision"`
 }
 
+// Story defines model for Story.
+type Story struct {
+	// Cost The sum of its slips; less is likelier.
+	Cost float64 `json:"cost"`
+
+	// Entered The code probably entered; an empty symbol is not known.
+	Entered []string `json:"entered"`
+
+	// Expected What it would show, `?` where that is not known.
+	Expected string    `json:"expected"`
+	Kind     StoryKind `json:"kind"`
+
+	// Misread Points misread besides; of a misprint the points of the pattern.
+	Misread []string `json:"misread"`
+
+	// Models That the code entered is recorded for. The first twenty.
+	Models []ModelKey `json:"models"`
+
+	// Place Of the code, from 1, at which it went wrong; null: not one place.
+	Place *int `json:"place"`
+
+	// Predicted Whether `expected` is from the code map, not recorded.
+	Predicted bool `json:"predicted"`
+
+	// Rank From 1; stories with the same rank cannot be told apart.
+	Rank int    `json:"rank"`
+	Text string `json:"text"`
+
+	// Unproven No recorded code has this symbol there, so little speaks for the story.
+	Unproven bool `json:"unproven"`
+}
+
+// StoryKind defines model for Story.Kind.
+type StoryKind string
+
 // Supersession defines model for Supersession.
 type Supersession struct {
 	// From A day, or empty: open.
@@ -835,11 +1194,97 @@ type Supersession struct {
 // SupersessionInterchange defines model for Supersession.Interchange.
 type SupersessionInterchange string
 
+// Ticks What was seen, by the name of the point: `lit`, `unlit`, `flashing` or `unread`. Points that are not named are unread.
+type Ticks map[string]string
+
+// Trust How far a pattern can be trusted to tell its code from the others of the family.
+type Trust struct {
+	// Distance The fewest points at which the pattern of another code differs. 0: it proves nothing between the two; 1: one misread point hides a wrong code; d: d - 1 misread points are noticed; null: there is none to compare it with.
+	Distance *int `json:"distance"`
+
+	// Nearest The settings at that distance; at 0 those that it cannot be told from. The first five.
+	Nearest []Setting `json:"nearest"`
+
+	// NearestCount How many there are.
+	NearestCount int    `json:"nearest_count"`
+	Text         string `json:"text"`
+
+	// Unrecorded Other codes without a recorded pattern: how far they are is not known.
+	Unrecorded int `json:"unrecorded"`
+}
+
 // TypedText defines model for TypedText.
 type TypedText = string
 
 // Verdict defines model for Verdict.
 type Verdict string
+
+// Verified defines model for Verified.
+type Verified struct {
+	// Alike Settings of other codes that the reading tallies with as well: it is not distinguishable from them. The first twenty.
+	Alike []Setting `json:"alike"`
+
+	// AlikeCount How many there are.
+	AlikeCount       int        `json:"alike_count"`
+	CatalogueVersion int64      `json:"catalogue_version"`
+	Code             []string   `json:"code"`
+	Family           string     `json:"family"`
+	Mismatches       []Mismatch `json:"mismatches"`
+
+	// Model The model that the code is recorded for; null where a code alone was given.
+	Model *ModelKey `json:"model"`
+
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+	Pattern Pattern `json:"pattern"`
+
+	// Predicted Where no pattern is recorded: what the code map expects, `?` where it does not know. Predicted, not recorded.
+	Predicted string `json:"predicted"`
+
+	// Readback The points: what each character of `pattern`, `reading` and `predicted` is about.
+	Readback []string `json:"readback"`
+
+	// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, `?` unread.
+	Reading Reading  `json:"reading"`
+	Remarks []string `json:"remarks"`
+
+	// Stories Where it does not tally: how that may have come about, likeliest first.
+	Stories []Story `json:"stories"`
+
+	// Tally `incomplete`: nothing is against it, but points in `to_read` are unread. `proves-nothing`: no pattern is recorded, or it holds for any reading.
+	Tally VerifiedTally `json:"tally"`
+
+	// Text The answer in a sentence or two.
+	Text string `json:"text"`
+
+	// ToRead Points still to read.
+	ToRead []string `json:"to_read"`
+
+	// Trust How far a pattern can be trusted to tell its code from the others of the family.
+	Trust Trust `json:"trust"`
+}
+
+// VerifiedTally `incomplete`: nothing is against it, but points in `to_read` are unread. `proves-nothing`: no pattern is recorded, or it holds for any reading.
+type VerifiedTally string
+
+// VerifyAsked defines model for VerifyAsked.
+type VerifyAsked struct {
+	Brand *TypedText `json:"brand,omitempty"`
+	Build *TypedText `json:"build,omitempty"`
+
+	// Code The symbols separated by spaces, or undelimited where each is one character.
+	Code       *string    `json:"code,omitempty"`
+	Family     *TypedText `json:"family,omitempty"`
+	Model      *TypedText `json:"model,omitempty"`
+	PartNumber *TypedText `json:"part_number,omitempty"`
+
+	// Reading What was seen, in the order of the points: a character each, `10f?` (lit, unlit, flashing, not read), or words, `lit off flashing unread`; or by name, `K1=lit K2=off`.
+	Reading  *ReadingText `json:"reading,omitempty"`
+	Revision *TypedText   `json:"revision,omitempty"`
+
+	// Ticks What was seen, by the name of the point: `lit`, `unlit`, `flashing` or `unread`. Points that are not named are unread.
+	Ticks   *Ticks     `json:"ticks,omitempty"`
+	Variant *TypedText `json:"variant,omitempty"`
+}
 
 // After defines model for After.
 type After = string
@@ -1005,6 +1450,12 @@ type FindModelsParams struct {
 // PostFitsJSONRequestBody defines body for PostFits for application/json ContentType.
 type PostFitsJSONRequestBody = MachinesAsked
 
+// IdentifyReadingJSONRequestBody defines body for IdentifyReading for application/json ContentType.
+type IdentifyReadingJSONRequestBody = IdentifyAsked
+
+// VerifyReadingJSONRequestBody defines body for VerifyReading for application/json ContentType.
+type VerifyReadingJSONRequestBody = VerifyAsked
+
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
 	// GetHealth The program runs
@@ -1022,7 +1473,7 @@ type ServerInterface interface {
 	// ListFamilies The families, by name
 	// (GET /v1/families)
 	ListFamilies(ctx echo.Context, params ListFamiliesParams) error
-	// GetFamily One family: selector, read-back points, procedure, boards
+	// GetFamily One family: selector, read-back points, procedure, boards, code map
 	// (GET /v1/families/{family})
 	GetFamily(ctx echo.Context, family TypedText) error
 	// GetFit Which boards can stand in for this machine?
@@ -1037,6 +1488,12 @@ type ServerInterface interface {
 	// GetModel One model: builds, cut-ins, layouts, loads
 	// (GET /v1/models/{id})
 	GetModel(ctx echo.Context, id int64) error
+	// IdentifyReading What is this board set for?
+	// (POST /v1/readings/identify)
+	IdentifyReading(ctx echo.Context) error
+	// VerifyReading Does it tally, and if not, what was probably mis-keyed?
+	// (POST /v1/readings/verify)
+	VerifyReading(ctx echo.Context) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -1275,6 +1732,24 @@ func (w *ServerInterfaceWrapper) GetModel(ctx echo.Context) error {
 	return err
 }
 
+// IdentifyReading converts echo context to params.
+func (w *ServerInterfaceWrapper) IdentifyReading(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.IdentifyReading(ctx)
+	return err
+}
+
+// VerifyReading converts echo context to params.
+func (w *ServerInterfaceWrapper) VerifyReading(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.VerifyReading(ctx)
+	return err
+}
+
 // This is a simple interface which specifies echo.Route addition functions which
 // are present on both echo.Echo and echo.Group, since we want to allow using
 // either of them for path registration
@@ -1330,6 +1805,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/boards/:part_number/models", wrapper.ListModelsOfBoard, options.OperationMiddlewares["listModelsOfBoard"]...)
 	router.GET(options.BaseURL+"/v1/families", wrapper.ListFamilies, options.OperationMiddlewares["listFamilies"]...)
 	router.GET(options.BaseURL+"/v1/families/:family", wrapper.GetFamily, options.OperationMiddlewares["getFamily"]...)
+	router.POST(options.BaseURL+"/v1/readings/verify", wrapper.VerifyReading, options.OperationMiddlewares["verifyReading"]...)
+	router.POST(options.BaseURL+"/v1/readings/identify", wrapper.IdentifyReading, options.OperationMiddlewares["identifyReading"]...)
 	router.GET(options.BaseURL+"/healthz", wrapper.GetHealth, options.OperationMiddlewares["getHealth"]...)
 	router.GET(options.BaseURL+"/readyz", wrapper.GetReadiness, options.OperationMiddlewares["getReadiness"]...)
 
@@ -2233,6 +2710,224 @@ func (response GetModeldefaultApplicationProblemPlusJSONResponse) VisitGetModelR
 	return err
 }
 
+type IdentifyReadingRequestObject struct {
+	Body *IdentifyReadingJSONRequestBody
+}
+
+type IdentifyReadingResponseObject interface {
+	VisitIdentifyReadingResponse(w http.ResponseWriter) error
+}
+
+type IdentifyReading200JSONResponse Identification
+
+func (response IdentifyReading200JSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type IdentifyReading400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response IdentifyReading400ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type IdentifyReading404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response IdentifyReading404ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type IdentifyReading413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response IdentifyReading413ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type IdentifyReading415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response IdentifyReading415ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type IdentifyReadingdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response IdentifyReadingdefaultApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type VerifyReadingRequestObject struct {
+	Body *VerifyReadingJSONRequestBody
+}
+
+type VerifyReadingResponseObject interface {
+	VisitVerifyReadingResponse(w http.ResponseWriter) error
+}
+
+type VerifyReading200JSONResponse Verified
+
+func (response VerifyReading200JSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type VerifyReading400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response VerifyReading400ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type VerifyReading404ApplicationProblemPlusJSONResponse Problem
+
+func (response VerifyReading404ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type VerifyReading413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response VerifyReading413ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type VerifyReading415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response VerifyReading415ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type VerifyReadingdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response VerifyReadingdefaultApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 // StrictServerInterface represents all server handlers.
 type StrictServerInterface interface {
 	// GetHealth The program runs
@@ -2250,7 +2945,7 @@ type StrictServerInterface interface {
 	// ListFamilies The families, by name
 	// (GET /v1/families)
 	ListFamilies(ctx context.Context, request ListFamiliesRequestObject) (ListFamiliesResponseObject, error)
-	// GetFamily One family: selector, read-back points, procedure, boards
+	// GetFamily One family: selector, read-back points, procedure, boards, code map
 	// (GET /v1/families/{family})
 	GetFamily(ctx context.Context, request GetFamilyRequestObject) (GetFamilyResponseObject, error)
 	// GetFit Which boards can stand in for this machine?
@@ -2265,6 +2960,12 @@ type StrictServerInterface interface {
 	// GetModel One model: builds, cut-ins, layouts, loads
 	// (GET /v1/models/{id})
 	GetModel(ctx context.Context, request GetModelRequestObject) (GetModelResponseObject, error)
+	// IdentifyReading What is this board set for?
+	// (POST /v1/readings/identify)
+	IdentifyReading(ctx context.Context, request IdentifyReadingRequestObject) (IdentifyReadingResponseObject, error)
+	// VerifyReading Does it tally, and if not, what was probably mis-keyed?
+	// (POST /v1/readings/verify)
+	VerifyReading(ctx context.Context, request VerifyReadingRequestObject) (VerifyReadingResponseObject, error)
 }
 
 type StrictHandlerFunc func(ctx echo.Context, request any) (any, error)
@@ -2541,6 +3242,98 @@ func (sh *strictHandler) GetModel(ctx echo.Context, id int64) error {
 		return err
 	} else if validResponse, ok := response.(GetModelResponseObject); ok {
 		return validResponse.VisitGetModelResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// IdentifyReading operation middleware
+func (sh *strictHandler) IdentifyReading(ctx echo.Context) error {
+	var request IdentifyReadingRequestObject
+
+	var body IdentifyReadingJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.IdentifyReading(ctx.Request().Context(), request.(IdentifyReadingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "IdentifyReading")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(IdentifyReadingResponseObject); ok {
+		return validResponse.VisitIdentifyReadingResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// VerifyReading operation middleware
+func (sh *strictHandler) VerifyReading(ctx echo.Context) error {
+	var request VerifyReadingRequestObject
+
+	var body VerifyReadingJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.VerifyReading(ctx.Request().Context(), request.(VerifyReadingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "VerifyReading")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(VerifyReadingResponseObject); ok {
+		return validResponse.VisitVerifyReadingResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
