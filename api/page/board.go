@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"standin"
@@ -17,19 +18,18 @@ const modelsShown = 24
 // boardPage is all that is recorded of one board.
 type boardPage struct {
 	base
-	Name       string // part number
-	About      string
-	Family     string
-	GTIN       string
-	Stops      []string // revisions that must not be supplied, and why
-	Here       string
-	Elsewhere  string
-	Unlabelled bool
-	Markings   []string
-	Links      []supersession
-	Revisions  []revision
-	Models     []boardModel
-	More       string // address of further models; empty: there are none
+	Name            string // part number
+	About           string
+	Family          string
+	GTIN            string
+	Stops           []string // revisions that must not be supplied, and why
+	Here, Elsewhere []string // stock
+	ReadLabel       bool     // stock whose revision must be read off the label
+	Markings        []string
+	Links           []supersession
+	Revisions       []revision
+	Models          []boardModel
+	More            string // address of further models; empty: there are none
 }
 
 // supersession is one replacement, with the address of the other board.
@@ -75,7 +75,9 @@ func (p *Pages) Board(w http.ResponseWriter, r *http.Request) {
 
 func (p *Pages) boardPage(record *standin.BoardRecord, location string) *boardPage {
 	page := &boardPage{base: p.base(record.PartNumber, location), Name: record.PartNumber, About: record.Title, Family: record.Family, GTIN: record.GTIN}
-	page.Here, page.Elsewhere, page.Unlabelled = shelves(stockLines(record.Stock), location)
+	for i := range record.Stock {
+		page.addStock(&record.Stock[i])
+	}
 	for _, m := range record.Markings {
 		said := m.Marking
 		if m.Revision != "" {
@@ -94,6 +96,24 @@ func (p *Pages) boardPage(record *standin.BoardRecord, location string) *boardPa
 		}
 	}
 	return page
+}
+
+func (page *boardPage) addStock(s *standin.Stock) {
+	if s.Free == 0 {
+		return
+	}
+	said := strconv.Itoa(s.Free) + " " + s.Condition + ", "
+	if s.Revision == "" {
+		page.ReadLabel = true
+		said += "revision not known"
+	} else {
+		said += "revision " + s.Revision
+	}
+	if s.Location == page.Location {
+		page.Here = append(page.Here, said)
+	} else {
+		page.Elsewhere = append(page.Elsewhere, s.Location+" "+said)
+	}
 }
 
 // fitModels asks for the models the board is looked at for, all at once, and
@@ -141,7 +161,10 @@ func boardModelOf(a *standin.Answer, part, address string) boardModel {
 	}
 	m.Verdict = verdictOf(best)
 	if best != standin.No && !slices.Contains(which, "") {
-		m.Which = "revision " + and(which)
+		m.Which = "revision " + which[0]
+		if len(which) > 1 {
+			m.Which = "revisions " + and(which)
+		}
 	}
 	return m
 }

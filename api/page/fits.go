@@ -29,6 +29,7 @@ type fitsPage struct {
 	RuledHead  string
 	AllLink    string // to those that do not fit; empty: they are there, or there are none
 	Prechecks  []precheck
+	Limits     []string // where the values of the prechecks come from
 	Cautions   []string
 	Sources    string
 	Form       evidence
@@ -79,7 +80,7 @@ func readAll(text string) (bool, *standin.Error) {
 func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 	m := &a.Machine
 	key := a.Model.ModelKey
-	page := &fitsPage{Machine: *m, Prechecks: prechecks(a), Cautions: a.Cautions}
+	page := &fitsPage{Machine: *m, Prechecks: prechecks(a), Limits: limits(a), Cautions: a.Cautions}
 	if a.TwinOf != nil {
 		key = m.ModelKey
 		page.TwinOf = a.TwinOf.String()

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"slices"
 	"strings"
 
 	"standin"
@@ -28,19 +29,27 @@ type candidate struct {
 	Elsewhere string
 	ReadLabel bool // stock whose revision must be read off the label
 	Works     []work
+	Looms     []loom
 	Line      string   // why, in a line
 	Marks     []string // plugs that must be marked
-	Groups    []string // the verdict a build, where the builds differ
 	Checks    []check
 	Patterns  []pattern
 }
 
-// work is what must be done with a board before it is fitted.
+// work is how a board is set before it is fitted: a code to enter, or what is
+// said instead of one.
 type work struct {
-	Builds   string // for which; empty: for all
-	Keys     []string
-	Text     string
-	Adaptors string
+	Builds string // for which; empty: for all it may do for
+	Keys   []string
+	Text   string
+	builds []string
+}
+
+// loom is an adaptor, or several, that the plugs need.
+type loom struct {
+	Builds   string // for which; empty: for all it may do for
+	Adaptors string // empty: none
+	builds   []string
 }
 
 // check is a check with its outcome and its reason.
@@ -53,9 +62,10 @@ type check struct {
 
 // pattern is what proves a setting.
 type pattern struct {
-	Builds string
+	Builds string // for which; empty: for all it may do for
 	Points []point
 	None   string // why there is none; empty: there is
+	builds []string
 }
 
 type point struct{ Name, Shows, Class string }
@@ -66,61 +76,84 @@ func (p *Pages) candidate(a *standin.Answer, c *standin.Candidate, place int) ca
 		Place: place, Name: c.PartNumber, Revision: revisionText(c.Revision, c.Issue), About: relation(c),
 		Verdict: verdictOf(c.Verdict), Board: boardLink(c.PartNumber, m.Location),
 	}
-	if p.config.Bench {
+	settled := c.Verdict == standin.Fits || c.Verdict == standin.Check // else there is no one job yet
+	if p.config.Bench && settled {
 		out.Bench = jobLink("/bench", m, c.PartNumber, c.Revision)
 	}
-	if p.config.Sheet {
+	if p.config.Sheet && settled {
 		out.Sheet = jobLink("/v1/sheets.pdf", m, c.PartNumber, c.Revision)
 	}
 	out.Here, out.Elsewhere, out.ReadLabel = shelves(c.Stock, m.Location)
 	groups := c.Groups()
-	for _, g := range groups {
-		if len(groups) > 1 {
-			out.Groups = append(out.Groups, buildNames(labels(g))+": "+verdictWords[g[0].Verdict])
-		}
-	}
-	out.Works, out.Patterns = works(a, groups)
+	out.setUp(a, groups)
 	out.Line = line(c, groups)
 	out.Checks = checks(a, c)
 	out.Marks = marks(c)
 	return out
 }
 
-// works are what must be done, once where it is the same for every build for
-// which the board may do.
-func works(a *standin.Answer, groups [][]standin.BuildAnswer) ([]work, []pattern) {
-	var all []work
-	var patterns []pattern
+// setUp is what must be done with a board, each thing once, and what proves it.
+func (out *candidate) setUp(a *standin.Answer, groups [][]standin.BuildAnswer) {
 	for _, g := range groups {
 		b := &g[0]
 		if b.Verdict == standin.No {
 			continue
 		}
-		one := workOf(b)
-		proof, provable := patternOf(a, b)
-		if n := len(all); n > 0 && one.like(&all[n-1]) {
-			continue
-		}
-		if len(groups) > 1 {
-			one.Builds, proof.Builds = buildNames(labels(g)), buildNames(labels(g))
-		}
-		all = append(all, one)
-		if provable {
-			patterns = append(patterns, proof)
+		out.addWork(workOf(b), labels(g))
+		out.addLoom(and(b.Adaptors), labels(g))
+		if proof, ok := patternOf(a, b); ok {
+			out.addPattern(proof, labels(g))
 		}
 	}
-	return all, patterns
+	if len(out.Works) > 1 {
+		for i := range out.Works {
+			out.Works[i].Builds = buildNames(out.Works[i].builds)
+		}
+	}
+	if len(out.Patterns) > 1 {
+		for i := range out.Patterns {
+			out.Patterns[i].Builds = buildNames(out.Patterns[i].builds)
+		}
+	}
+	switch {
+	case len(out.Looms) > 1:
+		for i := range out.Looms {
+			out.Looms[i].Builds = buildNames(out.Looms[i].builds)
+		}
+	case len(out.Looms) == 1 && out.Looms[0].Adaptors == "":
+		out.Looms = nil
+	}
 }
 
-func (w *work) like(other *work) bool {
-	return strings.Join(w.Keys, " ") == strings.Join(other.Keys, " ") && w.Text == other.Text && w.Adaptors == other.Adaptors
+func (out *candidate) addWork(w work, builds []string) {
+	at := slices.IndexFunc(out.Works, func(have work) bool { return have.Text == w.Text && slices.Equal(have.Keys, w.Keys) })
+	if at < 0 {
+		at = len(out.Works)
+		out.Works = append(out.Works, w)
+	}
+	out.Works[at].builds = append(out.Works[at].builds, builds...)
+}
+
+func (out *candidate) addLoom(adaptors string, builds []string) {
+	at := slices.IndexFunc(out.Looms, func(have loom) bool { return have.Adaptors == adaptors })
+	if at < 0 {
+		at = len(out.Looms)
+		out.Looms = append(out.Looms, loom{Adaptors: adaptors})
+	}
+	out.Looms[at].builds = append(out.Looms[at].builds, builds...)
+}
+
+func (out *candidate) addPattern(p pattern, builds []string) {
+	at := slices.IndexFunc(out.Patterns, func(have pattern) bool { return have.None == p.None && slices.Equal(have.Points, p.Points) })
+	if at < 0 {
+		at = len(out.Patterns)
+		out.Patterns = append(out.Patterns, p)
+	}
+	out.Patterns[at].builds = append(out.Patterns[at].builds, builds...)
 }
 
 func workOf(b *standin.BuildAnswer) work {
 	w := work{}
-	if len(b.Adaptors) > 0 {
-		w.Adaptors = and(b.Adaptors)
-	}
 	switch b.Work {
 	case standin.Fixed:
 		w.Text = "Nothing to configure."
@@ -169,17 +202,31 @@ var shown = map[byte]string{
 
 // line is the reason in a line: what is open, or how the builds differ.
 func line(c *standin.Candidate, groups [][]standin.BuildAnswer) string {
-	if c.Verdict == standin.Check || c.Verdict == standin.Depends {
-		if open := c.Reasons(standin.Unknown); c.Verdict == standin.Check && len(open) > 0 {
-			return sentence("check " + open[0].Check + ": " + open[0].Text)
+	switch c.Verdict {
+	case standin.Fits:
+		return "Every check passes."
+	case standin.Check:
+		open := c.Reasons(standin.Unknown)
+		if more := len(open) - 1; more > 0 {
+			return sentence("check "+open[0].Check+": "+open[0].Text) + " And " + count(more, "more", "more") + "."
 		}
-		var said []string
-		for _, g := range groups {
-			said = append(said, buildNames(labels(g))+" "+verdictWords[g[0].Verdict])
-		}
-		return sentence(strings.Join(said, "; "))
+		return sentence("check " + open[0].Check + ": " + open[0].Text)
 	}
-	return "Every check passes."
+	var said []string
+	alike := true
+	for _, g := range groups {
+		said = append(said, buildNames(labels(g))+" it "+inBuild[g[0].Verdict])
+		alike = alike && g[0].Verdict == groups[0][0].Verdict
+	}
+	if alike {
+		return "It may do in each of the builds, but is not set or connected alike."
+	}
+	return "In " + strings.Join(said, "; in ") + "."
+}
+
+// inBuild says a verdict for one build.
+var inBuild = [...]string{
+	standin.Fits: "fits", standin.Check: "may do, once checked", standin.Depends: "depends", standin.No: "does not fit",
 }
 
 // checks are all reasons, those that matter first.

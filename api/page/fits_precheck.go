@@ -1,6 +1,7 @@
 package page
 
 import (
+	"slices"
 	"strconv"
 
 	"standin"
@@ -12,18 +13,28 @@ type precheck struct {
 	Builds  string // for which; empty: for all
 	Text    string
 	Expect  string
-	Source  string
 }
 
 func prechecks(a *standin.Answer) []precheck {
 	var all []precheck
 	for i := range a.BeforeFitting {
 		p := &a.BeforeFitting[i]
-		one := precheck{Circuit: p.Circuit, Text: sentence(p.Text), Expect: expected(p), Source: p.Source}
+		one := precheck{Circuit: p.Circuit, Text: sentence(p.Text), Expect: expected(p)}
 		if len(p.Builds) < len(a.Builds) {
 			one.Builds = buildNames(p.Builds)
 		}
 		all = append(all, one)
+	}
+	return all
+}
+
+// limits are where the values to expect come from, each once.
+func limits(a *standin.Answer) []string {
+	var all []string
+	for i := range a.BeforeFitting {
+		if said := sentence(a.BeforeFitting[i].Source); said != "" && !slices.Contains(all, said) {
+			all = append(all, said)
+		}
 	}
 	return all
 }

@@ -93,6 +93,7 @@
       const line = e.target.closest("[data-href]");
       if (line) location.assign(line.dataset.href);
     });
+    if (document.activeElement === field) field.select(); // to type something else at once
     field.addEventListener("blur", close);
     field.form.addEventListener("submit", close);
     addEventListener("pagehide", close);
