@@ -114,7 +114,7 @@ func unknownSymbol(s *shape, place int, symbol, like string) *fault {
 	case len(s.selector) <= symbolsShown:
 		message += " (" + cut(strings.Join(s.selector, " "), shownAsValue) + ")"
 	}
-	return &fault{code: standin.UnknownSymbol, message: message}
+	return &fault{code: standin.UnknownSymbol, message: message, place: place}
 }
 
 // asPattern corrects what spreadsheets and people make of the characters of a pattern.

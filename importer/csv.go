@@ -24,13 +24,14 @@ func csvTable(f file, description standin.File, other charset) table {
 		return known
 	}
 	return table{file: description, name: f.name, open: func(ctx context.Context) (rows, error) {
-		return openCSV(ctx, f, known, other)
+		return openCSV(ctx, f, known, 0, other)
 	}}
 }
 
 // openCSV reads the file twice: through it once for its encoding, then row by
-// row. The columns that are known decide what delimits its cells.
-func openCSV(ctx context.Context, f file, known func(string) bool, other charset) (rows, error) {
+// row. The columns that are known decide what delimits its cells, unless that is
+// told.
+func openCSV(ctx context.Context, f file, known func(string) bool, delimiter rune, other charset) (rows, error) {
 	set, err := charsetOf(ctx, f, other)
 	if err != nil {
 		return nil, err
@@ -45,7 +46,9 @@ func openCSV(ctx context.Context, f file, known func(string) bool, other charset
 		return nil, err
 	}
 	c := newCSVRows(text, known)
-	c.Closer = in
+	if c.Closer = in; delimiter != 0 {
+		c.delimit(delimiter)
+	}
 	c.reading.Encoding = set.name
 	return c, nil
 }
@@ -81,12 +84,15 @@ func newCSVRows(text io.Reader, known func(string) bool) *csvRows {
 		buffered.Discard(length)
 		c.before = 1
 	}
-	c.reading.Delimiter = delimiterNames[delimiter]
 	c.reader = csv.NewReader(buffered)
-	c.reader.Comma = delimiter
 	c.reader.FieldsPerRecord = -1
 	c.reader.ReuseRecord = true
+	c.delimit(delimiter)
 	return c
+}
+
+func (c *csvRows) delimit(by rune) {
+	c.reader.Comma, c.reading.Delimiter = by, delimiterNames[by]
 }
 
 func (c *csvRows) Read() Reading { return c.reading }

@@ -40,42 +40,52 @@ func TestFindings(t *testing.T) {
 	for _, path := range paths {
 		t.Run(filepath.Base(path), func(t *testing.T) {
 			t.Parallel()
-			text, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			var found []string
-			for block := range strings.SplitSeq(strings.TrimSpace(string(text)), "\n\n") {
-				found = append(found, runCase(t, strings.Split(block, "\n")))
-			}
-			got := strings.Join(found, "\n\n") + "\n"
-			if *update {
-				if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
+			golden(t, path, func(edits []string) *importer.Report {
+				bundle := validBundle(t)
+				for _, line := range edits {
+					edit(t, bundle, line)
 				}
-			}
-			if diff := cmp.Diff(string(text), got); diff != "" {
-				t.Errorf("findings (-want +got):\n%s", diff)
-			}
+				return importBundle(t, &memory{}, bundle)
+			})
 		})
 	}
 }
 
-// runCase is the case with what was found in place of what it expects.
-func runCase(t *testing.T, lines []string) string {
+// golden runs the cases of a file.
+func golden(t *testing.T, path string, run func(edits []string) *importer.Report) {
 	t.Helper()
-	bundle := validBundle(t)
-	var kept []string
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var found []string
+	for block := range strings.SplitSeq(strings.TrimSpace(string(text)), "\n\n") {
+		found = append(found, runCase(strings.Split(block, "\n"), run))
+	}
+	got := strings.Join(found, "\n\n") + "\n"
+	if *update {
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if diff := cmp.Diff(string(text), got); diff != "" {
+		t.Errorf("findings (-want +got):\n%s", diff)
+	}
+}
+
+// runCase is the case with what was found in place of what it expects.
+func runCase(lines []string, run func(edits []string) *importer.Report) string {
+	var kept, edits []string
 	for _, line := range lines {
 		if strings.HasPrefix(line, "error ") || strings.HasPrefix(line, "warning ") || line == "nothing" {
 			continue
 		}
 		kept = append(kept, line)
 		if !strings.HasPrefix(line, "#") {
-			edit(t, bundle, line)
+			edits = append(edits, line)
 		}
 	}
-	report := importBundle(t, &memory{}, bundle)
+	report := run(edits)
 	for _, f := range report.Findings {
 		kept = append(kept, findingLine(f))
 	}

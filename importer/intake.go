@@ -28,7 +28,7 @@ func begin(ctx context.Context, t table, families shapes, out *findings) (i *int
 	i = &intake{table: t, out: out}
 	in, err := t.open(ctx)
 	if err != nil {
-		out.add(faultOf(err).in(t.name))
+		t.report(out, faultOf(err).in(t.name), 0)
 		return i, false
 	}
 	i.in = in
@@ -42,7 +42,7 @@ func begin(ctx context.Context, t table, families shapes, out *findings) (i *int
 }
 
 func (i *intake) report(f *fault, line int, column, value string) {
-	i.out.add(f.at(i.table.name, line, column, value))
+	i.table.report(i.out, f.at(i.table.name, line, column, value), f.place)
 }
 
 // all yields the rows to stage. An error is the context's.
@@ -100,16 +100,24 @@ func (i *intake) parse(record record) (standin.Row, bool) {
 	return r.result()
 }
 
+const moreCells = "the row has more cells than the header has columns; write a cell with a comma or semicolon in it in quotation marks"
+
 // tooWide reports the first cell beyond the header that has something in it.
 func (i *intake) tooWide(record record) bool {
 	for at := i.bound.width; at < len(record.cells); at++ {
 		if cell := trim(record.cells[at]); cell != "" {
-			i.report(badValue(`the row has more cells than the header has columns; write a cell with a comma or semicolon in it in quotation marks`),
-				record.line, "", cell)
+			i.report(badValue("%s", moreCells), record.line, "", cell)
 			return true
 		}
 	}
 	return false
+}
+
+func (r record) kind(at int) cellKind {
+	if at >= len(r.kinds) {
+		return textCell
+	}
+	return r.kinds[at]
 }
 
 func (r record) cell(at int) string {

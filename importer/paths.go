@@ -26,6 +26,17 @@ type bundle struct {
 	out     *findings
 	lost    map[string]bool // files, by their name in standin.Files, of which rows could not be read
 	closers []io.Closer
+
+	supplied *supplied // where the bundle is one supplier's table, else nil
+}
+
+// openPaths opens what the paths make together: a bundle, or with a mapping one
+// supplier's table.
+func openPaths(paths []string, mapping string, out *findings) (*bundle, error) {
+	if mapping != "" {
+		return openSupplied(paths, mapping, out)
+	}
+	return openBundle(paths, out)
 }
 
 // openBundle looks into folders and zips and lists their files. What cannot be
@@ -37,8 +48,7 @@ func openBundle(paths []string, out *findings) (*bundle, error) {
 		info, err := os.Stat(path)
 		if errors.Is(err, fs.ErrNotExist) {
 			b.Close()
-			return nil, &standin.Error{Code: standin.CodeBadRequest, Field: path, Cause: err,
-				Message: "there is nothing at " + path + "; name a folder, a .zip or CSV files"}
+			return nil, nothingAt(path, "name a folder, a .zip, an .xlsx or CSV files", err)
 		}
 		name := filepath.Base(path)
 		names = append(names, name)
@@ -55,6 +65,11 @@ func openBundle(paths []string, out *findings) (*bundle, error) {
 	}
 	b.name = cut(strings.Join(names, " "), shownAsValue)
 	return b, nil
+}
+
+func nothingAt(path, instead string, cause error) error {
+	return &standin.Error{Code: standin.CodeBadRequest, Field: path, Cause: cause,
+		Message: "there is nothing at " + path + "; " + instead}
 }
 
 // Close closes the folders and zips.

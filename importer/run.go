@@ -15,6 +15,7 @@ type Options struct {
 	Encoding string   // of text that is neither UTF-8 nor UTF-16, by its name on the web; empty: windows-1252
 	Check    bool     // do everything but commit
 	Replace  []string // families whose rows that the bundle no longer has are removed
+	Map      string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
 }
 
 // Run imports the bundle that the paths make together: folders, zips and single
@@ -28,13 +29,17 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 		return nil, err
 	}
 	out := &findings{}
-	b, err := openBundle(paths, out)
+	b, err := openPaths(paths, o.Map, out)
 	if err != nil {
 		return nil, err
 	}
 	defer b.Close()
 	report := &Report{}
-	if tables := b.tables(other); len(tables) > 0 {
+	tables := b.tables(ctx, other)
+	if len(tables) == 0 && ctx.Err() != nil {
+		return nil, context.Cause(ctx)
+	}
+	if len(tables) > 0 {
 		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace})
 		if err != nil {
 			return nil, err
@@ -57,7 +62,7 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table, 
 	if err != nil {
 		return err
 	}
-	kept := withoutFollowUps(found, b.lost)
+	kept := ofOrigin(tables, withoutFollowUps(found, b.lost))
 	b.out.addMany(kept, count-(len(found)-len(kept)))
 	warned, count, err := tx.Warnings(ctx, mostFindings)
 	if err != nil {
@@ -97,7 +102,7 @@ func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table,
 			return err
 		}
 		for _, remark := range in.in.Read().remarks {
-			b.out.add(remark.in(t.name))
+			t.report(b.out, remark.in(t.name), 0)
 		}
 		if in.gaps {
 			b.lost[t.file.Name] = true

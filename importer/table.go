@@ -13,6 +13,22 @@ type table struct {
 	file standin.File
 	name string                                  // as it is named in the bundle, with its ending
 	open func(ctx context.Context) (rows, error) // reading ends with the context
+
+	// origin, where a table is made of another, is a finding about its row as
+	// one about the other's, and whether that is news. place is that of a symbol
+	// within a code, 0 without one.
+	origin func(x standin.Finding, place int) (standin.Finding, bool)
+}
+
+// report adds a finding about the table.
+func (t table) report(out *findings, x standin.Finding, place int) {
+	news := true
+	if t.origin != nil {
+		x, news = t.origin(x, place)
+	}
+	if news {
+		out.add(x)
+	}
 }
 
 // rows are the rows of an open table.
@@ -54,6 +70,7 @@ type fault struct {
 	code       string
 	message    string // one sentence, without the place
 	correction string // what would be right, where it can be said
+	place      int    // of a symbol in a code, from 1
 	line       int    // of a fault in a whole file, where it was seen; 0: nowhere in particular
 	ends       bool   // nothing after it can be read
 }

@@ -1,6 +1,7 @@
 package importer
 
 import (
+	"context"
 	"path/filepath"
 	"strings"
 
@@ -9,7 +10,10 @@ import (
 
 // tables are the tables of a bundle in the order of standin.Files. A file that
 // is none, or comes twice, is a finding.
-func (b *bundle) tables(other charset) []table {
+func (b *bundle) tables(ctx context.Context, other charset) []table {
+	if b.supplied != nil {
+		return b.supplied.tables(ctx, other, b.lost)
+	}
 	found := map[string]file{}
 	for _, f := range b.files {
 		description, ok := f.described()
