@@ -2,7 +2,6 @@ package db
 
 import (
 	"context"
-	"fmt"
 
 	"github.com/jackc/pgx/v5"
 
@@ -44,12 +43,8 @@ func (t *importTx) auditOf(ctx context.Context, family string) error {
 	if family == "" {
 		return t.createNext(ctx, func(standin.File) string { return "-1::bigint" })
 	}
-	n, err := t.execCount(ctx, "SELECT FROM families WHERE family = $1", family)
-	if err != nil {
+	if err := t.knowsFamily(ctx, family); err != nil {
 		return err
-	}
-	if n == 0 {
-		return &standin.Error{Code: standin.CodeNotFound, Field: "family", Message: fmt.Sprintf("there is no family %s", family)}
 	}
 	if err := t.exec(ctx, "CREATE TEMPORARY TABLE audited (family text) ON COMMIT DROP"); err != nil {
 		return err
