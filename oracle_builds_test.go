@@ -131,7 +131,11 @@ func serialDays(m standin.Model, serial string) (days []standin.Span) {
 		}
 	}
 	said := whatIsSaid(groups, m.SerialRule.YearBase)
-	for _, day := range calendar {
+	looked := calendar
+	if said.year != nothing {
+		looked = daysOf(said.year-1, said.year+2)
+	}
+	for _, day := range looked {
 		if said.of(day) && m.Made.Overlaps(day.span) {
 			days = append(days, day.span)
 		}
@@ -145,15 +149,19 @@ type calendarDay struct {
 	year, month, dayOfYear, isoYear, week int
 }
 
-// calendar has every day of the years a serial may date to.
-var calendar = func() (days []calendarDay) {
-	for d := standin.NewDate(1950, 1, 1); d < standin.NewDate(2100, 1, 1); d++ {
+// calendar has every day of the years a serial may date to that does not say
+// the century.
+var calendar = daysOf(1950, 2100)
+
+// daysOf are the days from the beginning of one year up to that of another.
+func daysOf(from, before int) (days []calendarDay) {
+	for d := standin.NewDate(from, 1, 1); d < standin.NewDate(before, 1, 1); d++ {
 		t := d.Time()
 		isoYear, week := t.ISOWeek()
 		days = append(days, calendarDay{standin.Days(d, d), t.Year(), int(t.Month()), t.YearDay(), isoYear, week})
 	}
 	return days
-}()
+}
 
 // The letters of IEC 60062: years in a cycle of twenty from 1990, months.
 const (

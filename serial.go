@@ -64,7 +64,11 @@ func (r *SerialRule) Spans(serial string, production Span) (spans []Span, matche
 	if groups == nil {
 		return nil, false
 	}
-	for year := firstYear; year <= lastYear; year++ {
+	from, to := firstYear, lastYear
+	if year, ok := r.fullYear(groups); ok {
+		from, to = year, year
+	}
+	for year := from; year <= to; year++ {
 		if !r.meansYear(groups, year) {
 			continue
 		}
@@ -96,6 +100,17 @@ func (r *SerialRule) groups(serial string) map[string]string {
 		}
 	}
 	return groups
+}
+
+// fullYear is the one year that a serial can mean where it says the century too.
+func (r *SerialRule) fullYear(groups map[string]string) (year int, ok bool) {
+	if text := groups["y4"]; allDigits(text) {
+		return number(text), len(text) <= len("9999")
+	}
+	if text := groups["y2"]; allDigits(text) && r.YearBase.Known {
+		return r.YearBase.V + number(text), true
+	}
+	return 0, false
 }
 
 // meansYear tells whether every year group of the serial allows the year.
