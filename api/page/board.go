@@ -54,7 +54,7 @@ type boardModel struct {
 func (p *Pages) Board(w http.ResponseWriter, r *http.Request) {
 	query, fault := read(r, []string{"part_number", "location", "after_brand", "after_model", "after_variant"})
 	if fault == nil && query.Get("part_number") == "" {
-		fault = bad("part_number", "part_number is empty; give the number the board is ordered by")
+		fault = bad("part_number", "no part number is given; give the one the board is ordered by")
 	}
 	if fault != nil {
 		p.fault(w, r, fault)
