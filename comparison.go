@@ -108,13 +108,16 @@ func (a *comparison) familyOfBoard(ctx context.Context, c Catalogue) (string, er
 	return "", badAsked("revision", "board %s has no revision %s%s", board.PartNumber, q.Revision, inBrackets(labels))
 }
 
-// choose sets the code and the pattern that the reading is compared with.
-func (a *comparison) choose(v *Verified) (err error) {
-	if a.asked.Code != "" || a.dossier == nil {
-		if v.Code, err = a.family.ParseCode(a.asked.Code); err != nil {
-			return err
-		}
+// code is the code that was given, nil for none.
+func (a *comparison) code() ([]string, error) {
+	if a.asked.Code == "" {
+		return nil, nil
 	}
+	return a.family.ParseCode(a.asked.Code)
+}
+
+// choose sets the code and the pattern that the reading is compared with.
+func (a *comparison) choose(v *Verified) error {
 	if a.dossier == nil {
 		return a.chooseByCode(v)
 	}

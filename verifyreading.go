@@ -46,6 +46,9 @@ func VerifyReading(ctx context.Context, c Catalogue, asked ReadingAsked) (*Verif
 	}
 	v := &Verified{Family: a.family}
 	var err error
+	if v.Code, err = a.code(); err != nil {
+		return nil, err
+	}
 	if v.Reading, err = asked.reading(a.family.Readback); err != nil {
 		return nil, err
 	}

@@ -58,7 +58,7 @@ func (p *program) exit(ctx context.Context, err error) int {
 	switch {
 	case err == nil:
 		return statusAnswered
-	case errors.Is(err, errNothingFits):
+	case errors.Is(err, errNothingFits), errors.Is(err, errDoesNotTally), errors.Is(err, errNothingAsRead):
 		return statusNothing
 	case errors.Is(err, syscall.EPIPE): // whoever read the answer has had enough
 		return statusFailed

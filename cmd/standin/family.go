@@ -16,7 +16,7 @@ const familiesAtOnce = 200
 
 func (p *program) familyCommand() *cli.Command {
 	return &cli.Command{
-		Name: "family", Usage: "a family's selector, read-back points and procedure", ArgsUsage: "[NAME]",
+		Name: "family", Usage: "a family's selector, read-back points, code map and procedure", ArgsUsage: "[NAME]",
 		Description: "Without a name it lists all families.",
 		Flags:       []cli.Flag{jsonFlag()},
 		Action:      p.family,
@@ -35,7 +35,7 @@ func (p *program) family(ctx context.Context, c *cli.Command) error {
 		if c.Bool(flagJSON) {
 			return p.printAPI(ctx, s, "/v1/families/"+url.PathEscape(name), nil)
 		}
-		family, err := s.FamilyOf(ctx, name)
+		family, err := s.PreparedFamily(ctx, name)
 		if err != nil {
 			return err
 		}

@@ -44,7 +44,8 @@ func (p *program) root() *cli.Command {
 		Name:  "standin",
 		Usage: "which control boards can stand in for the one in an appliance",
 		Description: "Exit status: 0 answered, 1 failed (an unknown model too), 2 wrong usage, 3 answered that " +
-			"nothing fits or that what is known of the machine contradicts itself.\n\n" +
+			"nothing fits, that what is known of the machine contradicts itself, that a reading does " +
+			"not tally or that nothing recorded is as read.\n\n" +
 			"Without a database URL the program keeps a PostgreSQL of its own in the data " +
 			"directory; it needs PostgreSQL's programs installed, 15 or newer.",
 		Flags: []cli.Flag{
@@ -55,6 +56,7 @@ func (p *program) root() *cli.Command {
 			p.demoCommand(), p.serveCommand(), p.migrateCommand(),
 			p.importCommand(), p.undoCommand(), p.importsCommand(),
 			p.modelsCommand(), p.fitCommand(), p.boardCommand(), p.familyCommand(),
+			p.verifyCommand(), p.identifyCommand(),
 			p.versionCommand(),
 		},
 		EnableShellCompletion: true,

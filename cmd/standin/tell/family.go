@@ -29,9 +29,9 @@ func codeLength(places int) string {
 	return "code of " + count(places, "place", "places")
 }
 
-// Family is one family: its selector, its read-back points, its boards, and its
-// procedure step by step.
-func Family(f *standin.FamilyRecord) string {
+// Family is one family: its selector, its read-back points, its boards, its
+// code map, and its procedure step by step.
+func Family(f *standin.PreparedFamily) string {
 	p := &page{}
 	p.ends(0, f.Name, codeLength(f.CodeLength))
 	if f.Title != "" {
@@ -44,6 +44,13 @@ func Family(f *standin.FamilyRecord) string {
 	if f.Note != "" {
 		p.item(bodyIndent, "note", f.Note)
 	}
+	if len(f.Readback) > 0 {
+		p.item(bodyIndent, "trust", f.Trust().Text)
+	}
+	for _, s := range f.Table.Skipped {
+		p.item(bodyIndent, "left out", s)
+	}
+	tellCodeMap(p, f)
 	p.blank()
 	switch {
 	case f.Steps != nil:

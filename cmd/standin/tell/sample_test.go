@@ -87,6 +87,7 @@ func configured3(build string, verdict standin.Verdict, but ...standin.CheckResu
 	return standin.BuildAnswer{
 		Build: build, Verdict: verdict, Work: standin.Configure, Family: "QX", Procedure: "dial",
 		Code: strings.Fields("C A F"), Pattern: "10-1f011", Checks: checks(but...), Source: "QX code chart, edition 4",
+		Trust: &standin.Trust{Distance: standin.Known(1), Text: "One misread point can hide a wrong code."},
 	}
 }
 

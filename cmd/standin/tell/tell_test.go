@@ -82,7 +82,12 @@ func goldens() map[string]string {
 	cases["unknown-model"] = Unknown(sampleMatches())
 	cases["board"] = Board(&board, []standin.ModelKey{washer, {Brand: "Corvane", Model: "DW 650"}}, true)
 	cases["board-bare"] = Board(&standin.BoardRecord{Board: standin.Board{PartNumber: "FX-1"}}, nil, false)
-	cases["family"] = Family(&family)
+	cases["family"] = Family(standin.PrepareFamily(family, 1))
+	cases["family-codemap"] = Family(sampleMapped())
+	cases["family-long-dial"] = Family(sampleLongDial())
+	for name, told := range readingCases() {
+		cases[name] = told
+	}
 	cases["families"] = Families([]standin.Family{family.Family, {Name: "SW"}})
 	cases["families-none"] = Families(nil)
 	cases["findings"] = Findings(sampleFindings(), 7, 1)
@@ -131,7 +136,9 @@ func sampleFamily() standin.FamilyRecord {
 	families, procedures := samplePrograms()
 	return standin.FamilyRecord{
 		Family: *families["QX"], Steps: procedures["dial"], Boards: []string{"QX-4410", "QX-4420"},
-		Configurations: []standin.Configuration{{Model: washer, Build: "b1"}, {Model: washer, Build: "b2"}},
+		Configurations: []standin.Configuration{
+			{Model: washer, Build: "b1", Code: strings.Fields("C A F"), Pattern: "10-1f011"}, {Model: washer, Build: "b2", Code: strings.Fields("C B F")},
+		},
 	}
 }
 

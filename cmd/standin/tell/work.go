@@ -44,6 +44,9 @@ func (c *counter) work(b standin.BuildAnswer, place string) {
 		c.item(bodyIndent, "", fmt.Sprintf("on the selector of family %s%s%s", family.Name, dial(family.Selector), by))
 	}
 	tellPattern(c.page, b.Pattern, family.Readback)
+	if b.Trust != nil {
+		c.item(bodyIndent, "trust", b.Trust.Text)
+	}
 }
 
 // keys are the symbols of a code, each as a key to press and well apart.
@@ -76,18 +79,18 @@ func tellPattern(p *page, pattern standin.Pattern, points []string) {
 		p.item(bodyIndent, "pattern", "none recorded: the code cannot be proved by reading it back")
 		return
 	}
-	p.item(bodyIndent, "pattern", columns(pointWords(pattern, points)))
+	p.item(bodyIndent, "pattern", columns(pointWords(string(pattern), points, "")))
 }
 
-// pointWords are "K1 lit" and so on.
-func pointWords(pattern standin.Pattern, points []string) []string {
+// pointWords are "K1 lit" and so on; unsaid is for a point that has ?.
+func pointWords(shows string, points []string, unsaid string) []string {
 	var all []string
-	for i := range len(pattern) {
+	for i := range len(shows) {
 		point := fmt.Sprintf("point %d", i+1)
 		if i < len(points) {
 			point = points[i]
 		}
-		all = append(all, point+" "+indications[pattern[i]])
+		all = append(all, point+" "+orNone(indications[shows[i]], unsaid))
 	}
 	return all
 }

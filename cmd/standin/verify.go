@@ -1,0 +1,69 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"strings"
+
+	"github.com/urfave/cli/v3"
+
+	"standin"
+	"standin/api"
+	"standin/cmd/standin/tell"
+)
+
+// errDoesNotTally is the outcome of a reading that is not as it must be.
+var errDoesNotTally = errors.New("does not tally")
+
+func (p *program) verifyCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "verify",
+		Usage:     "does what was read back tally with the code, and if not, what was mis-keyed",
+		ArgsUsage: "READING",
+		Description: "Say what was meant by --code with --family or --part, or by --brand and --model, whose " +
+			"recorded code is then taken.\n\n" + readingHelp,
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "family", Usage: "family of the board"},
+			&cli.StringFlag{Name: "part", Usage: "part number of the board"},
+			&cli.StringFlag{Name: "revision", Usage: "revision of the board, where its issue decides the code"},
+			&cli.StringFlag{Name: "brand", Usage: "brand of the machine it is set for"},
+			&cli.StringFlag{Name: "model", Usage: "model number of the machine it is set for"},
+			&cli.StringFlag{Name: "variant", Usage: "product code, where one model number covers several"},
+			&cli.StringFlag{Name: "build", Usage: "build of the machine, where it decides the code"},
+			&cli.StringFlag{Name: "code", Usage: `code that was meant, as CAF or "C A F"`},
+			jsonFlag(),
+		},
+		Action: p.verify,
+	}
+}
+
+// readingHelp says how a reading is typed.
+const readingHelp = "READING is what was seen, in the order of the points: 10f? (1 lit, 0 unlit, f flashing, " +
+	"? not read), or words (lit off flashing unread), or by name (K1=lit K2=off)."
+
+func (p *program) verify(ctx context.Context, c *cli.Command) error {
+	typed := func(name string) string { return strings.TrimSpace(c.String(name)) }
+	asked := standin.ReadingAsked{
+		Family: typed("family"), PartNumber: typed("part"), Revision: typed("revision"),
+		ModelKey: standin.ModelKey{Brand: typed("brand"), Model: typed("model"), Variant: typed("variant")},
+		Build:    typed("build"), Code: typed("code"), Reading: strings.Join(c.Args().Slice(), " "),
+	}
+	if asked.Reading == "" {
+		return misused(c, "say what was read, as 10f? or K1=lit K2=off")
+	}
+	return p.with(ctx, c, func(s *session) error {
+		verified, err := standin.VerifyReading(ctx, s, asked)
+		if err != nil {
+			return err
+		}
+		if c.Bool(flagJSON) {
+			err = p.printJSON(api.EncodeVerified(verified))
+		} else {
+			err = p.print(tell.Verified(verified))
+		}
+		if err == nil && verified.Tally == standin.DoesNotTally {
+			return errDoesNotTally
+		}
+		return err
+	})
+}
