@@ -54,7 +54,12 @@ func (db *DB) ListImports(ctx context.Context, before int64, limit int) ([]stand
 }
 
 func scanImport(row pgx.CollectableRow) (i standin.Import, err error) {
-	err = row.Scan(&i.ID, &i.At, &i.By, &i.Bundle, &i.CatalogueVersion, &i.Added, &i.Changed, &i.Removed, &i.Undoes, &i.UndoneBy)
+	err = row.Scan(importFields(&i)...)
 	i.At = i.At.UTC()
 	return i, err
+}
+
+// importFields are where importColumns go.
+func importFields(i *standin.Import) []any {
+	return []any{&i.ID, &i.At, &i.By, &i.Bundle, &i.CatalogueVersion, &i.Added, &i.Changed, &i.Removed, &i.Undoes, &i.UndoneBy}
 }
