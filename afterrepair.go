@@ -24,3 +24,21 @@ type Insulation struct {
 func Insulations() []Insulation {
 	return []Insulation{{"I", false, 1}, {"I", true, 0.3}, {"II", false, 2}}
 }
+
+// ConductorRule says the limit of the protective conductor for any cord.
+func ConductorRule() string {
+	const cord, step, long = 5, 7.5, 1000
+	least := ProtectiveConductorOhms(cord)
+	return "at most " + plain(least) + "\u00a0Ω up to " + plain(cord) + "\u00a0m of cord up to 1.5\u00a0mm², " +
+		rounded(ProtectiveConductorOhms(cord+step)-least, 1) + "\u00a0Ω more for each further " + plain(step) +
+		"\u00a0m begun, never above " + rounded(ProtectiveConductorOhms(long), 1) + "\u00a0Ω"
+}
+
+// String says the limit: "class I: at least 1 MΩ".
+func (i Insulation) String() string {
+	heating := ""
+	if i.Heating {
+		heating = " with heating elements"
+	}
+	return "class " + i.Class + heating + ": at least " + plain(i.LeastMOhms) + "\u00a0MΩ"
+}

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"log/slog"
 	"net/http"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -19,6 +20,7 @@ type Config struct {
 	Catalogue standin.Catalogue
 	Log       *slog.Logger // nil: nothing is logged
 	Version   string       // of the program
+	PublicURL string       // at which phones reach the service, for what is printed; empty: that of each request
 }
 
 // handlers answer the calls of the contract, a file per resource.
@@ -26,6 +28,7 @@ type handlers struct {
 	catalogue standin.Catalogue
 	log       *slog.Logger
 	version   string
+	publicURL string // without a slash at its end; empty: that of each request
 	pages     *pages.Pages
 }
 
@@ -38,11 +41,15 @@ func New(config Config) (http.Handler, error) {
 	if config.Log == nil {
 		config.Log = slog.New(slog.DiscardHandler)
 	}
+	if err := checkPublicURL(config.PublicURL); err != nil {
+		return nil, err
+	}
 	contract, err := loadContract()
 	if err != nil {
 		return nil, err
 	}
-	h := &handlers{catalogue: config.Catalogue, log: config.Log, version: config.Version}
+	h := &handlers{catalogue: config.Catalogue, log: config.Log, version: config.Version,
+		publicURL: strings.TrimRight(config.PublicURL, "/")}
 	if h.pages, err = newPages(config); err != nil {
 		return nil, err
 	}

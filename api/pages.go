@@ -12,7 +12,7 @@ import (
 
 // newPages are the pages over the same catalogue.
 func newPages(config Config) (*pages.Pages, error) {
-	return pages.New(pages.Config{Catalogue: config.Catalogue, Log: config.Log, Version: config.Version})
+	return pages.New(pages.Config{Catalogue: config.Catalogue, Log: config.Log, Version: config.Version, Bench: true, Sheet: true})
 }
 
 // show lets a page answer.

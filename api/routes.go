@@ -35,7 +35,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	}
 	// Who may read is decided here, for every read alike: whoever can connect.
 	read := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path), h.cached)
+		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path), h.cached, h.addressed)
 	}
 	ask := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodPost, path, handler, contract.check(http.MethodPost, path))
@@ -57,6 +57,8 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	read("/v1/boards/{part_number}/models", call.ListModelsOfBoard)
 	read("/v1/families", call.ListFamilies)
 	read("/v1/families/{family}", call.GetFamily)
+	read("/v1/sheets.pdf", call.GetSheet)
+	read("/v1/labels.pdf", call.GetLabel)
 	ask("/v1/readings/verify", call.VerifyReading)
 	ask("/v1/readings/identify", call.IdentifyReading)
 
@@ -72,5 +74,9 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	document("/suggest", show(h.pages.Suggest))
 	document("/fits", show(h.pages.Fits))
 	document("/board", show(h.pages.Board))
+	document("/bench", show(h.pages.Bench))
+	document("/bench/reading", show(h.pages.Reading))
+	document("/bench/print", show(h.pages.Print))
+	document("/identify", show(h.pages.Identify))
 	document("/static/*", show(h.pages.Static))
 }

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -116,34 +115,17 @@ func (s *Sheet) afterRepair(f *flow) {
 	below.heading("After repair")
 	widths := []float64{38, inside - 38 - 24 - 24, 24, 24}
 	below.heads(widths, "measure", "limit", "cord length, m", "measured, Ω")
-	below.row(widths, cell{text: "Protective conductor", style: bold}, cell{text: conductorLimit()}, cell{box: true}, cell{box: true})
+	below.row(widths, cell{text: "Protective conductor", style: bold}, cell{text: standin.ConductorRule()}, cell{box: true}, cell{box: true})
 	limits := standin.Insulations()
 	widths = nil
 	var cells []cell
 	for _, limit := range limits {
 		column := inside / float64(len(limits))
 		widths = append(widths, column-20, 20)
-		cells = append(cells, cell{text: fmt.Sprintf("Insulation, class %s%s: at least %s\u00a0MΩ", limit.Class, heating(limit), figure(limit.LeastMOhms)), style: bold},
+		cells = append(cells, cell{text: "Insulation, " + limit.String(), style: bold},
 			cell{box: true})
 	}
 	below.row(widths, cells...)
 	below.lines("Limits: "+standin.AfterRepairSource+".", regular, f.small())
 	f.addTogether(below)
-}
-
-func heating(limit standin.Insulation) string {
-	if limit.Heating {
-		return " with heating elements"
-	}
-	return ""
-}
-
-// conductorLimit says the limit for the cord that most machines have, and how it
-// grows.
-func conductorLimit() string {
-	const cord, step, long = 5, 7.5, 1000
-	least := standin.ProtectiveConductorOhms(cord)
-	return fmt.Sprintf("at most %s\u00a0Ω up to %s\u00a0m of cord up to 1.5\u00a0mm², %s\u00a0Ω more for each further %s\u00a0m begun, never above %.1f\u00a0Ω",
-		figure(least), figure(cord), figure(standin.ProtectiveConductorOhms(cord+step)-least), figure(step),
-		standin.ProtectiveConductorOhms(long))
 }

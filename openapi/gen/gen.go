@@ -8,6 +8,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"net/http"
 
 	"github.com/labstack/echo/v4"
@@ -246,6 +247,7 @@ func (e PointMapKind) Valid() bool {
 const (
 	ProblemTypeBadRequest           ProblemType = "/problems/bad-request"
 	ProblemTypeConflict             ProblemType = "/problems/conflict"
+	ProblemTypeDoesNotFit           ProblemType = "/problems/does-not-fit"
 	ProblemTypeInternal             ProblemType = "/problems/internal"
 	ProblemTypeMethodNotAllowed     ProblemType = "/problems/method-not-allowed"
 	ProblemTypeNoSpace              ProblemType = "/problems/no-space"
@@ -256,6 +258,7 @@ const (
 	ProblemTypeUnavailable          ProblemType = "/problems/unavailable"
 	ProblemTypeUnknownModel         ProblemType = "/problems/unknown-model"
 	ProblemTypeUnknownParameter     ProblemType = "/problems/unknown-parameter"
+	ProblemTypeUnsettled            ProblemType = "/problems/unsettled"
 	ProblemTypeUnsupportedMediaType ProblemType = "/problems/unsupported-media-type"
 )
 
@@ -265,6 +268,8 @@ func (e ProblemType) Valid() bool {
 	case ProblemTypeBadRequest:
 		return true
 	case ProblemTypeConflict:
+		return true
+	case ProblemTypeDoesNotFit:
 		return true
 	case ProblemTypeInternal:
 		return true
@@ -285,6 +290,8 @@ func (e ProblemType) Valid() bool {
 	case ProblemTypeUnknownModel:
 		return true
 	case ProblemTypeUnknownParameter:
+		return true
+	case ProblemTypeUnsettled:
 		return true
 	case ProblemTypeUnsupportedMediaType:
 		return true
@@ -1017,6 +1024,8 @@ type Precheck struct {
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
@@ -1305,6 +1314,8 @@ type PartNumber = TypedText
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
@@ -1324,6 +1335,8 @@ type BadRequest = Problem
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
@@ -1343,6 +1356,8 @@ type NotFound = Problem
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
@@ -1362,6 +1377,8 @@ type TooLarge = Problem
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
@@ -1381,6 +1398,8 @@ type Unavailable = Problem
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
@@ -1438,6 +1457,39 @@ type GetFitParams struct {
 	All *bool `form:"all,omitempty" json:"all,omitempty"`
 }
 
+// GetLabelParams defines parameters for GetLabel.
+type GetLabelParams struct {
+	// Brand The brand on the rating plate.
+	Brand TypedText `form:"brand" json:"brand"`
+
+	// Model The model number on the rating plate.
+	Model TypedText `form:"model" json:"model"`
+
+	// Variant The product code on the plate where one model number covers several.
+	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+
+	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
+	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+
+	// Serial The serial number.
+	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+
+	// Plug Ways of the plugs seen on the harness: `10`, or `6 2 2`.
+	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+
+	// OldPart The part number or marking on the board that came out.
+	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+
+	// Location Where stock is wanted.
+	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+
+	// PartNumber The board that was chosen.
+	PartNumber TypedText `form:"part_number" json:"part_number"`
+
+	// Revision Its revision; may be left out where only one was looked at.
+	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
+}
+
 // FindModelsParams defines parameters for FindModels.
 type FindModelsParams struct {
 	// Q What was typed, the brand included or not.
@@ -1445,6 +1497,39 @@ type FindModelsParams struct {
 
 	// Limit How many at most.
 	Limit *int `form:"limit,omitempty" json:"limit,omitempty"`
+}
+
+// GetSheetParams defines parameters for GetSheet.
+type GetSheetParams struct {
+	// Brand The brand on the rating plate.
+	Brand TypedText `form:"brand" json:"brand"`
+
+	// Model The model number on the rating plate.
+	Model TypedText `form:"model" json:"model"`
+
+	// Variant The product code on the plate where one model number covers several.
+	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+
+	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
+	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+
+	// Serial The serial number.
+	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+
+	// Plug Ways of the plugs seen on the harness: `10`, or `6 2 2`.
+	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+
+	// OldPart The part number or marking on the board that came out.
+	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+
+	// Location Where stock is wanted.
+	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+
+	// PartNumber The board that was chosen.
+	PartNumber TypedText `form:"part_number" json:"part_number"`
+
+	// Revision Its revision; may be left out where only one was looked at.
+	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
 }
 
 // PostFitsJSONRequestBody defines body for PostFits for application/json ContentType.
@@ -1482,6 +1567,9 @@ type ServerInterface interface {
 	// PostFits The same for up to 1,000 machines
 	// (POST /v1/fits)
 	PostFits(ctx echo.Context) error
+	// GetLabel The shelf label of a board configured for a machine's model
+	// (GET /v1/labels.pdf)
+	GetLabel(ctx echo.Context, params GetLabelParams) error
 	// FindModels Find a model as typed or misread
 	// (GET /v1/models)
 	FindModels(ctx echo.Context, params FindModelsParams) error
@@ -1494,6 +1582,9 @@ type ServerInterface interface {
 	// VerifyReading Does it tally, and if not, what was probably mis-keyed?
 	// (POST /v1/readings/verify)
 	VerifyReading(ctx echo.Context) error
+	// GetSheet The job sheet for one board in one machine
+	// (GET /v1/sheets.pdf)
+	GetSheet(ctx echo.Context, params GetSheetParams) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -1691,6 +1782,87 @@ func (w *ServerInterfaceWrapper) PostFits(ctx echo.Context) error {
 	return err
 }
 
+// GetLabel converts echo context to params.
+func (w *ServerInterfaceWrapper) GetLabel(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetLabelParams
+	// ------------- Required query parameter "brand" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "brand", ctx.QueryParams(), &params.Brand, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter brand: %s", err))
+	}
+
+	// ------------- Required query parameter "model" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "model", ctx.QueryParams(), &params.Model, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter model: %s", err))
+	}
+
+	// ------------- Optional query parameter "variant" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "variant", ctx.QueryParams(), &params.Variant, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter variant: %s", err))
+	}
+
+	// ------------- Optional query parameter "made" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "made", ctx.QueryParams(), &params.Made, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter made: %s", err))
+	}
+
+	// ------------- Optional query parameter "serial" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "serial", ctx.QueryParams(), &params.Serial, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter serial: %s", err))
+	}
+
+	// ------------- Optional query parameter "plug" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "plug", ctx.QueryParams(), &params.Plug, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter plug: %s", err))
+	}
+
+	// ------------- Optional query parameter "old_part" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "old_part", ctx.QueryParams(), &params.OldPart, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter old_part: %s", err))
+	}
+
+	// ------------- Optional query parameter "location" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "location", ctx.QueryParams(), &params.Location, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// ------------- Required query parameter "part_number" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "part_number", ctx.QueryParams(), &params.PartNumber, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
+	}
+
+	// ------------- Optional query parameter "revision" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "revision", ctx.QueryParams(), &params.Revision, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter revision: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetLabel(ctx, params)
+	return err
+}
+
 // FindModels converts echo context to params.
 func (w *ServerInterfaceWrapper) FindModels(ctx echo.Context) error {
 	var err error
@@ -1750,6 +1922,87 @@ func (w *ServerInterfaceWrapper) VerifyReading(ctx echo.Context) error {
 	return err
 }
 
+// GetSheet converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetSheetParams
+	// ------------- Required query parameter "brand" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "brand", ctx.QueryParams(), &params.Brand, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter brand: %s", err))
+	}
+
+	// ------------- Required query parameter "model" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "model", ctx.QueryParams(), &params.Model, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter model: %s", err))
+	}
+
+	// ------------- Optional query parameter "variant" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "variant", ctx.QueryParams(), &params.Variant, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter variant: %s", err))
+	}
+
+	// ------------- Optional query parameter "made" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "made", ctx.QueryParams(), &params.Made, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter made: %s", err))
+	}
+
+	// ------------- Optional query parameter "serial" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "serial", ctx.QueryParams(), &params.Serial, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter serial: %s", err))
+	}
+
+	// ------------- Optional query parameter "plug" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "plug", ctx.QueryParams(), &params.Plug, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter plug: %s", err))
+	}
+
+	// ------------- Optional query parameter "old_part" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "old_part", ctx.QueryParams(), &params.OldPart, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter old_part: %s", err))
+	}
+
+	// ------------- Optional query parameter "location" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "location", ctx.QueryParams(), &params.Location, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// ------------- Required query parameter "part_number" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "part_number", ctx.QueryParams(), &params.PartNumber, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
+	}
+
+	// ------------- Optional query parameter "revision" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "revision", ctx.QueryParams(), &params.Revision, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter revision: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSheet(ctx, params)
+	return err
+}
+
 // This is a simple interface which specifies echo.Route addition functions which
 // are present on both echo.Echo and echo.Group, since we want to allow using
 // either of them for path registration
@@ -1805,6 +2058,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/boards/:part_number/models", wrapper.ListModelsOfBoard, options.OperationMiddlewares["listModelsOfBoard"]...)
 	router.GET(options.BaseURL+"/v1/families", wrapper.ListFamilies, options.OperationMiddlewares["listFamilies"]...)
 	router.GET(options.BaseURL+"/v1/families/:family", wrapper.GetFamily, options.OperationMiddlewares["getFamily"]...)
+	router.GET(options.BaseURL+"/v1/sheets.pdf", wrapper.GetSheet, options.OperationMiddlewares["getSheet"]...)
+	router.GET(options.BaseURL+"/v1/labels.pdf", wrapper.GetLabel, options.OperationMiddlewares["getLabel"]...)
 	router.POST(options.BaseURL+"/v1/readings/verify", wrapper.VerifyReading, options.OperationMiddlewares["verifyReading"]...)
 	router.POST(options.BaseURL+"/v1/readings/identify", wrapper.IdentifyReading, options.OperationMiddlewares["identifyReading"]...)
 	router.GET(options.BaseURL+"/healthz", wrapper.GetHealth, options.OperationMiddlewares["getHealth"]...)
@@ -2530,6 +2785,120 @@ func (response PostFitsdefaultApplicationProblemPlusJSONResponse) VisitPostFitsR
 	return err
 }
 
+type GetLabelRequestObject struct {
+	Params GetLabelParams
+}
+
+type GetLabelResponseObject interface {
+	VisitGetLabelResponse(w http.ResponseWriter) error
+}
+
+type GetLabel200ResponseHeaders struct {
+	ETag *string
+}
+
+type GetLabel200ApplicationPdfResponse struct {
+	Body          io.Reader
+	Headers       GetLabel200ResponseHeaders
+	ContentLength int64
+}
+
+func (response GetLabel200ApplicationPdfResponse) VisitGetLabelResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetLabel304Response = NotModifiedResponse
+
+func (response GetLabel304Response) VisitGetLabelResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GetLabel400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response GetLabel400ApplicationProblemPlusJSONResponse) VisitGetLabelResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetLabel404ApplicationProblemPlusJSONResponse Problem
+
+func (response GetLabel404ApplicationProblemPlusJSONResponse) VisitGetLabelResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetLabel409ApplicationProblemPlusJSONResponse Problem
+
+func (response GetLabel409ApplicationProblemPlusJSONResponse) VisitGetLabelResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetLabeldefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response GetLabeldefaultApplicationProblemPlusJSONResponse) VisitGetLabelResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type FindModelsRequestObject struct {
 	Params FindModelsParams
 }
@@ -2928,6 +3297,120 @@ func (response VerifyReadingdefaultApplicationProblemPlusJSONResponse) VisitVeri
 	return err
 }
 
+type GetSheetRequestObject struct {
+	Params GetSheetParams
+}
+
+type GetSheetResponseObject interface {
+	VisitGetSheetResponse(w http.ResponseWriter) error
+}
+
+type GetSheet200ResponseHeaders struct {
+	ETag *string
+}
+
+type GetSheet200ApplicationPdfResponse struct {
+	Body          io.Reader
+	Headers       GetSheet200ResponseHeaders
+	ContentLength int64
+}
+
+func (response GetSheet200ApplicationPdfResponse) VisitGetSheetResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetSheet304Response = NotModifiedResponse
+
+func (response GetSheet304Response) VisitGetSheetResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GetSheet400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response GetSheet400ApplicationProblemPlusJSONResponse) VisitGetSheetResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetSheet404ApplicationProblemPlusJSONResponse Problem
+
+func (response GetSheet404ApplicationProblemPlusJSONResponse) VisitGetSheetResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetSheet409ApplicationProblemPlusJSONResponse Problem
+
+func (response GetSheet409ApplicationProblemPlusJSONResponse) VisitGetSheetResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetSheetdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response GetSheetdefaultApplicationProblemPlusJSONResponse) VisitGetSheetResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 // StrictServerInterface represents all server handlers.
 type StrictServerInterface interface {
 	// GetHealth The program runs
@@ -2954,6 +3437,9 @@ type StrictServerInterface interface {
 	// PostFits The same for up to 1,000 machines
 	// (POST /v1/fits)
 	PostFits(ctx context.Context, request PostFitsRequestObject) (PostFitsResponseObject, error)
+	// GetLabel The shelf label of a board configured for a machine's model
+	// (GET /v1/labels.pdf)
+	GetLabel(ctx context.Context, request GetLabelRequestObject) (GetLabelResponseObject, error)
 	// FindModels Find a model as typed or misread
 	// (GET /v1/models)
 	FindModels(ctx context.Context, request FindModelsRequestObject) (FindModelsResponseObject, error)
@@ -2966,6 +3452,9 @@ type StrictServerInterface interface {
 	// VerifyReading Does it tally, and if not, what was probably mis-keyed?
 	// (POST /v1/readings/verify)
 	VerifyReading(ctx context.Context, request VerifyReadingRequestObject) (VerifyReadingResponseObject, error)
+	// GetSheet The job sheet for one board in one machine
+	// (GET /v1/sheets.pdf)
+	GetSheet(ctx context.Context, request GetSheetRequestObject) (GetSheetResponseObject, error)
 }
 
 type StrictHandlerFunc func(ctx echo.Context, request any) (any, error)
@@ -3198,6 +3687,31 @@ func (sh *strictHandler) PostFits(ctx echo.Context) error {
 	return nil
 }
 
+// GetLabel operation middleware
+func (sh *strictHandler) GetLabel(ctx echo.Context, params GetLabelParams) error {
+	var request GetLabelRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetLabel(ctx.Request().Context(), request.(GetLabelRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetLabel")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetLabelResponseObject); ok {
+		return validResponse.VisitGetLabelResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // FindModels operation middleware
 func (sh *strictHandler) FindModels(ctx echo.Context, params FindModelsParams) error {
 	var request FindModelsRequestObject
@@ -3334,6 +3848,31 @@ func (sh *strictHandler) VerifyReading(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(VerifyReadingResponseObject); ok {
 		return validResponse.VisitVerifyReadingResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetSheet operation middleware
+func (sh *strictHandler) GetSheet(ctx echo.Context, params GetSheetParams) error {
+	var request GetSheetRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetSheet(ctx.Request().Context(), request.(GetSheetRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetSheet")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetSheetResponseObject); ok {
+		return validResponse.VisitGetSheetResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

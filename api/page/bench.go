@@ -1,0 +1,141 @@
+package page
+
+import (
+	"net/http"
+	"slices"
+	"strconv"
+
+	"standin"
+)
+
+// jobNames are the parameters of a page about one board in one machine.
+var jobNames = append(slices.Clone(machineNames), "part_number", "revision")
+
+// benchPage is a job at the bench: its contents, or one of its stages.
+type benchPage struct {
+	base
+	Job      jobHead
+	Stages   []stageLink
+	At       int    // from 1; 0: the contents
+	Stage    *stage // nil: the contents
+	Back     string
+	Next     string
+	NextWord string
+	Print    string
+	Sheet    string // the job sheet; empty: there is none
+	Cautions []string
+	Fields   []field // of the job and the stage, for the form
+}
+
+// jobHead says which job it is, on every page of it.
+type jobHead struct {
+	Machine string
+	Board   string
+	Key     string // the same for every page of the job: what the script remembers it by
+	Start   string // links
+	Answer  string
+}
+
+// stageLink leads to a stage from the contents.
+type stageLink struct {
+	Name, About, Link string
+}
+
+// Bench is the work with one board in one machine, a stage a page.
+func (p *Pages) Bench(w http.ResponseWriter, r *http.Request) {
+	query, fault := read(r, append(slices.Clone(jobNames), "step", "measured"))
+	if fault != nil {
+		p.fault(w, r, fault)
+		return
+	}
+	j := p.job(w, r, query)
+	if j == nil {
+		return
+	}
+	stages := stagesOf(j)
+	at, fault := readStep(query.Get("step"), len(stages))
+	if fault != nil {
+		p.fault(w, r, fault)
+		return
+	}
+	page := p.benchPage(j, stages, at)
+	if at > 0 {
+		page.Stage = &stages[at-1]
+		if fault := page.Stage.measure(query.Get("measured")); fault != nil {
+			p.fault(w, r, fault)
+			return
+		}
+	}
+	p.show(w, r, http.StatusOK, "bench", page)
+}
+
+// readStep is the number of a stage, 0 where none is asked for.
+func readStep(text string, most int) (int, *standin.Error) {
+	if text == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 || n > most {
+		return 0, bad("step", "step is %q; this job has steps 1 to %d", shortened(text), most)
+	}
+	return n, nil
+}
+
+func (p *Pages) jobHead(j *standin.Job) jobHead {
+	m := &j.Answer.Machine
+	return jobHead{
+		Machine: m.ModelKey.String(), Board: boardName(j.Board.PartNumber, j.Board.Revision),
+		Key:    jobLink("", m, j.Board.PartNumber, j.Board.Revision),
+		Start:  BenchLink(j),
+		Answer: fitsLink(m),
+	}
+}
+
+func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
+	m := &j.Answer.Machine
+	page := &benchPage{
+		base: p.base("Bench: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), At: at,
+		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision, "step", strconv.Itoa(at))...),
+		Print:  jobLink("/bench/print", m, j.Board.PartNumber, j.Board.Revision), Cautions: j.Answer.Cautions,
+	}
+	if p.config.Sheet {
+		page.Sheet = jobLink("/v1/sheets.pdf", m, j.Board.PartNumber, j.Board.Revision)
+	}
+	address := func(n int) string {
+		switch {
+		case n < 1:
+			return page.Job.Start
+		case n > len(stages):
+			return page.Job.Answer
+		}
+		return stageAddress(j, stages, n)
+	}
+	for i, s := range stages {
+		page.Stages = append(page.Stages, stageLink{s.Name, s.About, address(i + 1)})
+	}
+	page.Back, page.Next = address(at-1), address(at+1)
+	switch {
+	case at == 0:
+		page.NextWord = "Begin"
+	case at == len(stages):
+		page.NextWord = "All done: back to the answer"
+	default:
+		page.NextWord = "Done. Next: " + stages[at].Name
+	}
+	return page
+}
+
+// BenchLink is the address of the bench page of a job, below that of the service.
+func BenchLink(j *standin.Job) string {
+	return jobLink("/bench", &j.Answer.Machine, j.Board.PartNumber, j.Board.Revision)
+}
+
+// stageAddress is that of a stage by its number from 1; the reading has a page
+// of its own.
+func stageAddress(j *standin.Job, stages []stage, n int) string {
+	m := &j.Answer.Machine
+	if stages[n-1].Kind == stageReading {
+		return jobLink("/bench/reading", m, j.Board.PartNumber, j.Board.Revision)
+	}
+	return link("/bench", append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision, "step", strconv.Itoa(n))...)
+}

@@ -1,0 +1,88 @@
+package page
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+
+	"standin"
+)
+
+// noJobPage says why there is no job with a board, and what would settle it.
+type noJobPage struct {
+	base
+	Heading   string
+	Message   string
+	Questions []question
+	Answer    string // link to the answer for the machine
+}
+
+// job is the one that a query asks for. Where there is none, the page that says
+// why is sent, and it is nil: never a job with a board that does not fit, or
+// that may not.
+func (p *Pages) job(w http.ResponseWriter, r *http.Request, query url.Values) *standin.Job {
+	m, fault := readMachine(query)
+	if fault == nil && query.Get("part_number") == "" {
+		fault = bad("part_number", "part_number is empty; give that of the board")
+	}
+	if fault != nil {
+		p.fault(w, r, fault)
+		return nil
+	}
+	results, err := standin.Ask(r.Context(), p.config.Catalogue, []standin.Machine{m})
+	switch {
+	case err != nil:
+		p.fault(w, r, err)
+		return nil
+	case results[0].Err != nil:
+		p.unknownModel(w, r, m, results[0].Err)
+		return nil
+	}
+	answer := results[0].Answer
+	j, err := answer.Job(query.Get("part_number"), query.Get("revision"))
+	if err != nil {
+		p.noJob(w, r, answer, query, err)
+		return nil
+	}
+	return j
+}
+
+// noJobHeadings and the statuses that go with them, for what Answer.Job refuses.
+var noJobHeadings = map[standin.Code]struct {
+	heading string
+	status  int
+}{
+	standin.CodeDoesNotFit: {"This board does not fit", http.StatusConflict},
+	standin.CodeUnsettled:  {"Settle which build it is first", http.StatusConflict},
+	standin.CodeNotFound:   {"No such board for this machine", http.StatusNotFound},
+	standin.CodeBadRequest: {"Which revision is it?", http.StatusBadRequest},
+}
+
+func (p *Pages) noJob(w http.ResponseWriter, r *http.Request, a *standin.Answer, query url.Values, err error) {
+	var known *standin.Error
+	if !errors.As(err, &known) || noJobHeadings[known.Code].status == 0 {
+		p.fault(w, r, err)
+		return
+	}
+	said := noJobHeadings[known.Code]
+	page := &noJobPage{base: p.base(said.heading, a.Machine.Location), Heading: said.heading, Message: known.Message, Answer: fitsLink(&a.Machine)}
+	if known.Code == standin.CodeUnsettled {
+		page.Questions = benchQuestions(a, query.Get("part_number"), query.Get("revision"))
+	}
+	p.show(w, r, said.status, "nojob", page)
+}
+
+// benchQuestions are those that settle the build, each choice leading to the
+// same job.
+func benchQuestions(a *standin.Answer, partNumber, revision string) []question {
+	questions := questionsOf(a)
+	for i := range questions {
+		for n, c := range a.Questions[i].Choices {
+			if c.Answer != "" {
+				m := answered(a.Machine, a.Questions[i].Kind, c.Answer)
+				questions[i].Choices[n].Link = jobLink("/bench", &m, partNumber, revision)
+			}
+		}
+	}
+	return questions
+}

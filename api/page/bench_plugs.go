@@ -1,0 +1,77 @@
+package page
+
+import (
+	"strings"
+
+	"standin"
+)
+
+// harness is the plugs that a machine may have.
+type harness struct {
+	Builds string // for which; empty: for all
+	None   string // why there are no plugs to show; empty: there are
+	Plugs  []plug
+}
+
+// plug is one plug of a harness, and the others it may be taken for.
+type plug struct {
+	Marking, About, Circuits, TakenFor string
+}
+
+// plugStage is what is pulled and put back, with the adaptors between.
+func plugStage(j *standin.Job) stage {
+	s := stage{Kind: stagePlugs, Name: "Plugs and adaptors", Warnings: []string{warnDead, "Photograph or label every plug before it is pulled."},
+		Do: "Pull the plugs, fit the board, put the plugs back."}
+	for _, pair := range j.Swappable {
+		s.Warnings = append(s.Warnings, swappable(pair))
+	}
+	if len(j.Swappable) > 0 {
+		s.About = "swappable plugs"
+	}
+	for _, adaptor := range j.Adaptors {
+		s.Points = append(s.Points, "Fit adaptor "+adaptor+" between harness and board.")
+	}
+	for _, h := range j.Harnesses {
+		s.Plugs = append(s.Plugs, harnessOf(j, h))
+	}
+	return s
+}
+
+// swappable says what one wrong connection does.
+func swappable(pair [2]string) string {
+	return "The same plug seats on headers " + pair[0] + " and " + pair[1] +
+		", but their circuits differ or are not recorded: one wrong connection can destroy the board."
+}
+
+func harnessOf(j *standin.Job, h standin.Harness) harness {
+	var out harness
+	if said := strings.Trim(forBuilds(j, h.Builds), " ()"); said != "" {
+		out.Builds = sentence(said)
+	}
+	if h.Layout == nil || len(h.Layout.Connectors) == 0 {
+		out.None = "The harness is not recorded: label every plug before it is pulled."
+		return out
+	}
+	for i := range h.Layout.Connectors {
+		c := &h.Layout.Connectors[i]
+		out.Plugs = append(out.Plugs, plug{
+			Marking: c.Marking, About: plugAbout(c), Circuits: strings.Join(c.Circuits.V, " "), TakenFor: and(h.Layout.Lookalikes(i)),
+		})
+	}
+	return out
+}
+
+// plugAbout is the ways, the pitch and the key of a plug, as far as recorded.
+func plugAbout(c *standin.Connector) string {
+	var said []string
+	if n, ok := c.Ways.Get(); ok {
+		said = append(said, count(n, "way", "ways"))
+	}
+	if pitch, ok := c.PitchMM.Get(); ok {
+		said = append(said, figure(pitch)+" mm")
+	}
+	if key, ok := c.Key.Get(); ok {
+		said = append(said, "key "+key)
+	}
+	return strings.Join(said, ", ")
+}

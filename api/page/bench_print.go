@@ -1,0 +1,79 @@
+package page
+
+import (
+	"net/http"
+	"strings"
+
+	"standin"
+)
+
+// printPage is a job on one page to be printed: what the job sheet has.
+type printPage struct {
+	base
+	Job      jobHead
+	About    string // title of the board
+	Known    []string
+	Builds   string
+	Origin   string
+	Stages   []stage
+	Points   []toggle
+	Expected []comparedPoint
+	Trust    string
+	Sheet    string
+}
+
+// Print is a job on one page, to be printed.
+func (p *Pages) Print(w http.ResponseWriter, r *http.Request) {
+	query, fault := read(r, jobNames)
+	if fault != nil {
+		p.fault(w, r, fault)
+		return
+	}
+	j := p.job(w, r, query)
+	if j == nil {
+		return
+	}
+	m := &j.Answer.Machine
+	page := &printPage{
+		base: p.base("Job: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), About: j.Board.Title,
+		Origin: origin(j), Stages: stagesOf(j), Trust: trustText(j),
+	}
+	for _, g := range givenOf(m) {
+		page.Known = append(page.Known, g.Word+": "+g.Value)
+	}
+	var builds []string
+	for _, b := range j.Answer.Builds {
+		builds = append(builds, b.Label)
+	}
+	page.Builds = sentence(buildNames(builds))
+	if j.ReadsBack() {
+		page.Points = togglesOf(j.Family.Readback, "")
+		page.Expected = comparedPoints(j.Family.Readback, standin.Reading(strings.Repeat(string(standin.NotRead), len(j.Pattern))), j.Pattern)
+	}
+	if p.config.Sheet {
+		page.Sheet = jobLink("/v1/sheets.pdf", m, j.Board.PartNumber, j.Board.Revision)
+	}
+	p.show(w, r, http.StatusOK, "print", page)
+}
+
+// origin says where the statements of a job come from.
+func origin(j *standin.Job) string {
+	sources := "not recorded"
+	if len(j.Sources) > 0 {
+		sources = strings.Join(j.Sources, "; ")
+	}
+	return "Source: " + sources + ". Catalogue version " + figure(float64(j.Answer.CatalogueVersion)) + "."
+}
+
+// trustText says how far the pattern proves the code.
+func trustText(j *standin.Job) string {
+	switch {
+	case !j.ReadsBack():
+		return ""
+	case j.Pattern == "":
+		return "No pattern is recorded for this code: it cannot be proved by reading it back."
+	case j.Trust == nil:
+		return "How far the pattern can be trusted is not known."
+	}
+	return j.Trust.Text
+}

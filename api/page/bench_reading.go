@@ -1,0 +1,164 @@
+package page
+
+import (
+	"net/http"
+	"slices"
+
+	"standin"
+)
+
+// storiesTold is how many stories a reading that does not tally is told with.
+const storiesTold = 5
+
+// readingPage takes what is read back, and once it is complete says whether it
+// tallies. The pattern is not on it before: people shall read, not confirm.
+type readingPage struct {
+	base
+	Job     jobHead
+	Fields  []field // of the job, for the form
+	Toggles []toggle
+	Missing string // what is still to read; empty: nothing was told, or nothing is missing
+	Result  *readingResult
+	Back    string
+	Next    string // after repair
+	Forget  string // the reading anew
+}
+
+// field is a hidden one of a form.
+type field struct{ Name, Value string }
+
+// readingResult is how a reading compares.
+type readingResult struct {
+	Heading string
+	Class   string // of the verdict whose shape and colour it has
+	Text    string
+	Points  []comparedPoint
+	Stories []story
+	Trust   string
+}
+
+// story is what probably went wrong, and where to take it up again.
+type story struct {
+	Rank      int
+	Text      string
+	Again     string // link; empty: the reading is to be repeated
+	AgainWord string
+}
+
+// Reading takes what is read back of a job.
+func (p *Pages) Reading(w http.ResponseWriter, r *http.Request) {
+	query, seen, fault := readPoints(r, append(slices.Clone(jobNames), "judge"))
+	if fault != nil {
+		p.fault(w, r, fault)
+		return
+	}
+	j := p.job(w, r, query)
+	if j == nil {
+		return
+	}
+	family, err := j.Prepared(r.Context(), p.config.Catalogue)
+	if err == nil && family == nil {
+		err = bad("part_number", "board %s has nothing to read back for this machine", j.Board.PartNumber)
+	}
+	if err != nil {
+		p.fault(w, r, err)
+		return
+	}
+	reading, fault := readingOf(seen, len(j.Family.Readback))
+	if fault != nil {
+		p.fault(w, r, fault)
+		return
+	}
+	page := p.readingPage(j, reading)
+	if err := page.compare(j, family, reading, query.Get("judge") != ""); err != nil {
+		p.fault(w, r, err)
+		return
+	}
+	p.show(w, r, http.StatusOK, "reading", page)
+}
+
+func (p *Pages) readingPage(j *standin.Job, reading standin.Reading) *readingPage {
+	m := &j.Answer.Machine
+	stages := stagesOf(j)
+	own := slices.IndexFunc(stages, func(s stage) bool { return s.Kind == stageReading }) + 1
+	page := &readingPage{
+		base: p.base("Reading: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j),
+		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision)...),
+		Back:   stageAddress(j, stages, own-1), Next: stageAddress(j, stages, own+1), Forget: stageAddress(j, stages, own),
+	}
+	page.Toggles = togglesOf(j.Family.Readback, reading)
+	return page
+}
+
+// fieldsOf are the fields of pairs of name and value that are not empty.
+func fieldsOf(pairs ...string) []field {
+	var fields []field
+	for i := 0; i < len(pairs); i += 2 {
+		if pairs[i+1] != "" {
+			fields = append(fields, field{pairs[i], pairs[i+1]})
+		}
+	}
+	return fields
+}
+
+// compare says how the reading compares, where it is complete or is to be judged
+// as it is.
+func (page *readingPage) compare(j *standin.Job, family *standin.PreparedFamily, reading standin.Reading, judge bool) error {
+	if reading == "" {
+		return nil
+	}
+	v := family.Table.Verify(j.Code, j.Pattern, reading)
+	if !judge && reading.Read() < len(reading) && (len(v.ToRead) > 0 || reading.Read() == 0) {
+		page.missing(reading)
+		return nil
+	}
+	result := &readingResult{Text: v.Text, Points: comparedPoints(j.Family.Readback, reading, j.Pattern)}
+	result.Heading, result.Class = tallyHeadings[v.Tally].heading, tallyHeadings[v.Tally].class
+	if j.Trust != nil {
+		result.Trust = j.Trust.Text
+	}
+	page.Result = result
+	if v.Tally != standin.DoesNotTally {
+		return nil
+	}
+	stories, err := family.Table.Diagnose(family.CodeMap(), j.Code, j.Pattern, reading, storiesTold)
+	for i := range stories {
+		result.Stories = append(result.Stories, storyOf(j, &stories[i]))
+	}
+	return err
+}
+
+// tallyHeadings say it at a glance, each with the shape of a verdict.
+var tallyHeadings = map[standin.Tally]struct{ heading, class string }{
+	standin.Tallies:       {"It tallies", "fits"},
+	standin.Incomplete:    {"Not proved yet", "check"},
+	standin.DoesNotTally:  {"It does not tally", "no"},
+	standin.ProvesNothing: {"It proves nothing", "depends"},
+}
+
+// missing names every point not read, whether it counts or not: which do would
+// tell of the pattern.
+func (page *readingPage) missing(reading standin.Reading) {
+	var names []string
+	for i := range page.Toggles {
+		if reading[i] == standin.NotRead {
+			page.Toggles[i].ToRead = true
+			names = append(names, page.Toggles[i].Name)
+		}
+	}
+	page.Missing = "Still to read: " + and(names) + "."
+}
+
+// storyOf leads to where the code is entered again, or to the reading.
+func storyOf(j *standin.Job, s *standin.Story) story {
+	out := story{Rank: s.Rank, Text: s.Text}
+	switch s.Kind {
+	case standin.OnlyMisread, standin.MisprintedChart:
+		return out
+	}
+	stages := stagesOf(j)
+	if at := slices.IndexFunc(stages, func(s stage) bool { return s.Kind == stageConfigure }); at >= 0 {
+		out.Again, out.AgainWord = stageAddress(j, stages, at+1), "Enter the code again"
+	}
+	return out
+}

@@ -1,0 +1,54 @@
+// Keeps the progress of a job in the browser, so that a reload or a locked phone
+// loses nothing. Without it the address still holds the step.
+"use strict";
+
+(() => {
+  const job = document.getElementById("job");
+  if (!job) return;
+  const key = "bench " + job.dataset.job;
+
+  // Storage may be full, or not allowed: then nothing is kept, and nothing fails.
+  const load = () => {
+    try {
+      return JSON.parse(localStorage.getItem(key)) || {};
+    } catch (e) {
+      return {};
+    }
+  };
+  const keep = (changes) => {
+    try {
+      localStorage.setItem(key, JSON.stringify({ ...load(), ...changes }));
+    } catch (e) {
+      // not kept
+    }
+  };
+
+  if (job.dataset.step) keep({ step: job.dataset.step, at: location.pathname + location.search });
+
+  const resume = document.getElementById("resume");
+  const { step, at, seen } = load();
+  if (resume && at && at.startsWith("/bench")) {
+    const link = resume.querySelector("a");
+    link.href = at;
+    link.textContent = step === "reading" ? "Go on with the reading" : "Go on at step " + step;
+    resume.hidden = false;
+  }
+
+  // The reading: what was set is set again, unless the address says what was.
+  const reading = document.getElementById("reading");
+  if (reading) {
+    if (!new URLSearchParams(location.search).has("p1")) {
+      for (const [name, value] of Object.entries(seen || {})) {
+        const choice = [...reading.querySelectorAll("input[type=radio]")].find((i) => i.name === name && i.value === value);
+        if (choice) choice.checked = true;
+      }
+    }
+    reading.addEventListener("change", () => {
+      keep({ seen: Object.fromEntries([...reading.querySelectorAll("input[type=radio]:checked")].map((i) => [i.name, i.value])) });
+    });
+  }
+
+  for (const again of document.querySelectorAll("[data-forget]")) {
+    again.addEventListener("click", () => keep({ seen: {} }));
+  }
+})();
