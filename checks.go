@@ -9,11 +9,16 @@ import (
 type bench struct {
 	d        *Dossier
 	builds   []Build // the possible ones
+	supply   string  // of the model, as reasons say it
 	chains   []map[string]int
-	loads    [][]Load // by build
-	alike    []int    // the first build with the same loads, by build
+	loads    [][]Load  // by build
+	shared   []sharing // by build
 	seatings *seatings
 }
+
+// sharing is which of the builds, by place, is the first with the same loads and
+// the first that needs the same options: checks of those hold for it too.
+type sharing struct{ loads, needs int }
 
 // trial is one revision judged for one build.
 type trial struct {
@@ -21,24 +26,23 @@ type trial struct {
 	rev   *Revision
 	place int // of the build among the possible ones
 	build *Build
-	BuildAnswer
+	*BuildAnswer
 }
 
 // judge makes the six checks of a revision for every possible build.
 func (b *bench) judge(board *Board, rev *Revision) []BuildAnswer {
-	stop, supply := checkStop(rev), checkSupply(&b.d.Model, rev) // the same for every build
+	stop, supply := checkStop(rev), b.checkSupply(rev) // the same for every build
 	answers := make([]BuildAnswer, len(b.builds))
 	checks := make([]CheckResult, 0, checkCount*len(answers))
 	for i := range answers {
-		j := trial{board: board, rev: rev, place: i, build: &b.builds[i]}
+		j := trial{board, rev, i, &b.builds[i], &answers[i]}
 		j.Build, j.Family = j.build.Label, board.Family
 		seating := b.seatings.of(j.build.Layout, rev.Layout)
 		j.Adaptors, j.Swappable = seating.adaptors, seating.swappable
-		checks = append(checks, stop, b.checkConfiguration(&j), checkOptions(j.build, rev), supply,
+		checks = append(checks, stop, b.checkConfiguration(&j), b.checkOptions(&j, checks), supply,
 			CheckResult{CheckConnectors, seating.outcome, seating.reason}, b.checkRatings(&j, checks))
 		j.Checks = checks[len(checks)-checkCount : len(checks) : len(checks)]
 		j.Verdict = verdictFrom(j.Checks)
-		answers[i] = j.BuildAnswer
 	}
 	return answers
 }
@@ -65,9 +69,13 @@ func checkStop(rev *Revision) CheckResult {
 	return CheckResult{CheckStop, Pass, "no supply stop is recorded"}
 }
 
-// checkOptions compares what the build needs with what the revision has.
-func checkOptions(build *Build, rev *Revision) CheckResult {
-	needs, has := build.Needs, rev.Options
+// checkOptions compares what the build needs with what the revision has. The
+// checks already made, for the builds before, spare it where the needs are the same.
+func (b *bench) checkOptions(j *trial, made []CheckResult) CheckResult {
+	if same := b.shared[j.place].needs; same < j.place {
+		return made[checkCount*same+2]
+	}
+	needs, has := j.build.Needs, j.rev.Options
 	switch {
 	case !needs.Known && !has.Known:
 		return CheckResult{CheckOptions, Unknown, "neither the options the build needs nor those of the board are recorded"}
@@ -83,9 +91,10 @@ func checkOptions(build *Build, rev *Revision) CheckResult {
 }
 
 // checkSupply compares the supply of the model with what the revision is made for.
-func checkSupply(m *Model, rev *Revision) CheckResult {
+func (b *bench) checkSupply(rev *Revision) CheckResult {
+	m := &b.d.Model
 	return CheckResult{CheckSupply, worst(voltsHold(m.Volts, rev), hertzHolds(m.Hertz, rev.Hertz)),
-		"model: " + supplySaid(m.Volts, " V") + ", " + supplySaid(m.Hertz, " Hz") + "; board: " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)}
+		"model: " + b.supply + "; board: " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)}
 }
 
 func voltsHold(volts Maybe[float64], rev *Revision) Outcome {
@@ -113,8 +122,8 @@ func hertzHolds(hertz Maybe[float64], takes Maybe[[]float64]) Outcome {
 // revision may switch. The checks already made, for the builds before, spare it
 // where the loads are the same.
 func (b *bench) checkRatings(j *trial, made []CheckResult) CheckResult {
-	if same := b.alike[j.place]; same < j.place {
-		return made[checkCount*(same+1)-1]
+	if same := b.shared[j.place].loads; same < j.place {
+		return made[checkCount*same+5]
 	}
 	loads := b.loads[j.place]
 	if len(loads) == 0 {

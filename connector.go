@@ -2,12 +2,15 @@ package standin
 
 import "slices"
 
+// apart tells whether a plug and a header have other ways, as most pairs have.
+func apart(plug, header *Connector) bool {
+	return plug.Ways.V != header.Ways.V && plug.Ways.Known && header.Ways.Known
+}
+
 // mates tells whether a plug goes onto a header by ways, pitch and key alone,
-// circuits left aside.
+// circuits left aside: Fail where one that is recorded differs, Pass where all
+// are recorded on both sides, else Unknown.
 func mates(plug, header *Connector) Outcome {
-	if plug.Ways.V != header.Ways.V && plug.Ways.Known && header.Ways.Known { // most pairs end here
-		return Fail
-	}
 	return worst(same(plug.Ways, header.Ways), worst(same(plug.PitchMM, header.PitchMM), same(plug.Key, header.Key)))
 }
 
@@ -24,16 +27,6 @@ func carries(plug, header *Connector) Outcome {
 		}
 	}
 	return Pass
-}
-
-// pairs is rule 5 for one plug and one header: Fail where a recorded attribute
-// differs, Pass where all are recorded on both sides, else Unknown.
-func pairs(plug, header *Connector) Outcome {
-	m := mates(plug, header)
-	if m == Fail {
-		return Fail
-	}
-	return worst(m, carries(plug, header))
 }
 
 // worst is Fail before Unknown before Pass.
@@ -67,32 +60,6 @@ func seats(harness, board *Layout) Outcome {
 	var l loom
 	l.set(harness, board, nil)
 	return l.seat()
-}
-
-// swappable are the pairs of headers of a board, by marking, to which one plug
-// of the harness would go by ways, pitch and key although their circuits differ
-// or are not recorded: one wrong connection can destroy the board.
-func swappable(plugs []*Connector, board *Layout) [][2]string {
-	var found [][2]string
-	var few [8]*Connector
-	for _, plug := range plugs {
-		takers := few[:0]
-		for i := range board.Connectors {
-			if header := &board.Connectors[i]; mates(plug, header) != Fail {
-				takers = append(takers, header)
-			}
-		}
-		for i, a := range takers {
-			for _, b := range takers[i+1:] {
-				pair := [2]string{a.Marking, b.Marking}
-				if !alike(a, b) && !slices.Contains(found, pair) {
-					found = append(found, pair)
-				}
-			}
-		}
-	}
-	slices.SortFunc(found, func(a, b [2]string) int { return slices.Compare(a[:], b[:]) })
-	return found
 }
 
 // alike tells whether two headers are recorded to carry the same circuits.

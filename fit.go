@@ -36,15 +36,28 @@ func Fit(d *Dossier, m Machine) Answer {
 }
 
 func newBench(d *Dossier, builds []Build) *bench {
-	b := &bench{d: d, builds: builds, seatings: newSeatings(d.Adaptors)}
+	revisions := 0
+	for i := range d.Boards {
+		revisions += len(d.Boards[i].Revisions)
+	}
+	b := &bench{d: d, builds: builds, seatings: newSeatings(d.Adaptors, revisions*len(builds))}
+	b.supply = supplySaid(d.Model.Volts, " V") + ", " + supplySaid(d.Model.Hertz, " Hz")
 	links := newChains(d.Supersessions)
 	for i := range builds {
 		b.chains = append(b.chains, links.from(builds[i].PartNumber))
-		loads := loadsOf(d.Loads, builds[i].Label)
-		b.loads = append(b.loads, loads)
-		b.alike = append(b.alike, slices.IndexFunc(b.loads, func(l []Load) bool { return slices.Equal(l, loads) }))
+		b.loads = append(b.loads, loadsOf(d.Loads, builds[i].Label))
+		b.shared = append(b.shared, b.sharing(i))
 	}
 	return b
+}
+
+// sharing is which of the builds up to one has the same loads, and the same needs.
+func (b *bench) sharing(place int) sharing {
+	needs := b.builds[place].Needs
+	return sharing{
+		loads: slices.IndexFunc(b.loads, func(l []Load) bool { return slices.Equal(l, b.loads[place]) }),
+		needs: slices.IndexFunc(b.builds, func(o Build) bool { return o.Needs.Known == needs.Known && slices.Equal(o.Needs.V, needs.V) }),
+	}
 }
 
 // candidates are every revision of the boards that rule 2 looks at, judged and
@@ -61,8 +74,22 @@ func (b *bench) candidates(location string) []Candidate {
 			all = append(all, b.candidate(board, &board.Revisions[r], distance))
 		}
 	}
-	slices.SortStableFunc(all, func(x, y Candidate) int { return compareCandidates(&x, &y, location) })
-	return all
+	return bestFirst(all, location)
+}
+
+// bestFirst are the candidates in the order of rule 4. They are large, so it is
+// their places that are sorted.
+func bestFirst(candidates []Candidate, location string) []Candidate {
+	places := make([]*Candidate, len(candidates))
+	for i := range candidates {
+		places[i] = &candidates[i]
+	}
+	slices.SortFunc(places, func(x, y *Candidate) int { return compareCandidates(x, y, location) })
+	ordered := make([]Candidate, len(candidates))
+	for i, c := range places {
+		ordered[i] = *c
+	}
+	return ordered
 }
 
 // distance is the fewest supersessions walked to a part from the factory part

@@ -1,5 +1,7 @@
 package standin
 
+import "slices"
+
 // maxAdaptors is how many adaptors are put between a harness and a board at most.
 const maxAdaptors = 3
 
@@ -8,57 +10,87 @@ const maxAdaptors = 3
 // inlets are the headers of the board and, behind them, the plugs that each
 // adaptor takes. Every outlet that is there must end on an inlet of its own.
 type loom struct {
-	outlets, inlets []*Connector
-	plugs, headers  int        // how many of them are the harness's and the board's
-	adaptors        []*Adaptor // in order of part number
-	gives, takes    []run      // places in outlets and inlets, by adaptor
-	sure            relation   // outlets to inlets, pairs that pass
-	possible        relation   // … and those that do not fail
+	harness, board *Layout
+	plugs, headers int          // how many connectors those have
+	adaptors       []*Adaptor   // in order of part number
+	given, taken   []*Connector // by the adaptors
+	gives, takes   []run        // places of outlets and of inlets, by adaptor
+	there          []int        // space for outletsOf
+	shaped         relation     // outlets to inlets, pairs that mate by ways, pitch and key
+	possible       relation     // … of those the pairs that do not fail
+	sure           relation     // … and those that pass
 }
 
 // set makes it the loom of a harness and a board, in the space it has.
 func (l *loom) set(harness, board *Layout, adaptors []*Adaptor) {
-	l.plugs, l.headers, l.adaptors = len(harness.Connectors), len(board.Connectors), adaptors
-	l.outlets, _ = lay(l.outlets[:0], harness)
-	l.inlets, _ = lay(l.inlets[:0], board)
-	l.gives, l.takes = l.gives[:0], l.takes[:0]
+	l.harness, l.board, l.adaptors = harness, board, adaptors
+	l.plugs, l.headers = len(harness.Connectors), len(board.Connectors)
+	l.given, l.taken, l.gives, l.takes = l.given[:0], l.taken[:0], l.gives[:0], l.takes[:0]
 	for _, a := range adaptors {
-		var gives, takes run
-		l.outlets, gives = lay(l.outlets, a.Gives)
-		l.inlets, takes = lay(l.inlets, a.Takes)
-		l.gives, l.takes = append(l.gives, gives), append(l.takes, takes)
+		l.gives = append(l.gives, lay(&l.given, a.Gives, l.plugs))
+		l.takes = append(l.takes, lay(&l.taken, a.Takes, l.headers))
 	}
-	l.sure.clear(len(l.outlets), len(l.inlets))
-	l.possible.clear(len(l.outlets), len(l.inlets))
-	for o, outlet := range l.outlets {
-		for i, inlet := range l.inlets {
-			switch pairs(outlet, inlet) {
-			case Pass:
-				l.sure.join(o, i)
-				l.possible.join(o, i)
-			case Unknown:
-				l.possible.join(o, i)
-			case Fail:
+	outlets, inlets := l.plugs+len(l.given), l.headers+len(l.taken)
+	for _, joins := range []*relation{&l.shaped, &l.possible, &l.sure} {
+		joins.clear(outlets, inlets)
+	}
+	for o := range outlets {
+		outlet := l.outlet(o)
+		for i := range inlets {
+			if inlet := l.inlet(i); !apart(outlet, inlet) {
+				l.judge(o, i, outlet, inlet)
 			}
 		}
 	}
 }
 
-// lay appends the connectors of a layout and tells at which places.
-func lay(connectors []*Connector, layout *Layout) ([]*Connector, run) {
-	from := len(connectors)
-	for i := range layout.Connectors {
-		connectors = append(connectors, &layout.Connectors[i])
+// judge is rule 5 for one outlet and one inlet, and their places.
+func (l *loom) judge(o, i int, outlet, inlet *Connector) {
+	shape := mates(outlet, inlet)
+	if shape == Fail {
+		return
 	}
-	return connectors, run{from, len(connectors)}
+	l.shaped.join(o, i)
+	circuits := carries(outlet, inlet)
+	if circuits == Fail {
+		return
+	}
+	l.possible.join(o, i)
+	if shape == Pass && circuits == Pass {
+		l.sure.join(o, i)
+	}
+}
+
+// lay appends the connectors of a layout and tells their places, which begin
+// behind so many others.
+func lay(connectors *[]*Connector, layout *Layout, others int) run {
+	from := others + len(*connectors)
+	for i := range layout.Connectors {
+		*connectors = append(*connectors, &layout.Connectors[i])
+	}
+	return run{from, others + len(*connectors)}
+}
+
+func (l *loom) outlet(o int) *Connector {
+	if o < l.plugs {
+		return &l.harness.Connectors[o]
+	}
+	return l.given[o-l.plugs]
+}
+
+func (l *loom) inlet(i int) *Connector {
+	if i < l.headers {
+		return &l.board.Connectors[i]
+	}
+	return l.taken[i-l.headers]
 }
 
 // seat is whether the harness seats on the board without adaptors.
 func (l *loom) seat() Outcome {
 	switch {
-	case l.homeless(l.sure) < 0:
+	case l.sure.unmatched(l.plugs) < 0:
 		return Pass
-	case l.homeless(l.possible) < 0:
+	case l.possible.unmatched(l.plugs) < 0:
 		return Unknown
 	}
 	return Fail
@@ -77,17 +109,13 @@ func (l *loom) homeless(joins relation) int {
 }
 
 // route is the fewest adaptors, of several such sets the alphabetically first,
-// with which the harness seats on the board; nil where none do.
-func (l *loom) route(joins relation) []*Adaptor {
+// with which the harness seats on the board, by their places; nil where none do.
+func (l *loom) route(joins relation) []int {
 	usable := l.usable(joins)
 	need, covers := l.needs(joins, usable)
 	for size := 1; size <= min(maxAdaptors, len(usable)); size++ {
 		if set := l.firstSet(joins, size, usable, need, covers); set != nil {
-			adaptors := make([]*Adaptor, len(set))
-			for i, a := range set {
-				adaptors[i] = l.adaptors[a]
-			}
-			return adaptors
+			return set
 		}
 	}
 	return nil
@@ -228,7 +256,7 @@ func (l *loom) feed(joins relation, set []int) bool {
 func (l *loom) routesInOrder(joins relation, order []int) bool {
 	outlets := l.outletsOf(order)
 	taken := l.takenBy(order)
-	forth := newRelation(len(outlets), len(l.inlets))
+	forth := newRelation(len(outlets), l.headers+len(l.taken))
 	back := newRelation(len(taken), len(outlets))
 	for row, outlet := range outlets {
 		for inlet := range l.headers {
@@ -248,7 +276,7 @@ func (l *loom) routesInOrder(joins relation, order []int) bool {
 
 // outletsOf are the places of the plugs that are there with a set of adaptors.
 func (l *loom) outletsOf(set []int) []int {
-	places := make([]int, 0, len(l.outlets))
+	places := l.there[:0]
 	for plug := range l.plugs {
 		places = append(places, plug)
 	}
@@ -257,6 +285,7 @@ func (l *loom) outletsOf(set []int) []int {
 			places = append(places, o)
 		}
 	}
+	l.there = places
 	return places
 }
 
@@ -302,4 +331,25 @@ func permuted(items []int, k int, good func([]int) bool) bool {
 		}
 	}
 	return false
+}
+
+// swappable are the pairs of headers of the board, by marking, to which one of
+// the plugs that are there with a set of adaptors would go by ways, pitch and
+// key although their circuits differ or are not recorded: one wrong connection
+// can destroy the board.
+func (l *loom) swappable(set []int) [][2]string {
+	var found [][2]string
+	for _, outlet := range l.outletsOf(set) {
+		board := run{0, l.headers}
+		for i := l.shaped.next(outlet, 0); board.has(i); i = l.shaped.next(outlet, i+1) {
+			for j := l.shaped.next(outlet, i+1); board.has(j); j = l.shaped.next(outlet, j+1) {
+				pair := [2]string{l.inlet(i).Marking, l.inlet(j).Marking}
+				if !alike(l.inlet(i), l.inlet(j)) && !slices.Contains(found, pair) {
+					found = append(found, pair)
+				}
+			}
+		}
+	}
+	slices.SortFunc(found, func(a, b [2]string) int { return slices.Compare(a[:], b[:]) })
+	return found
 }

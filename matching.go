@@ -27,15 +27,24 @@ func (r relation) join(l, right int) { r.row(l)[right/64] |= 1 << (right % 64) }
 
 func (r relation) joined(l, right int) bool { return r.row(l)[right/64]&(1<<(right%64)) != 0 }
 
-// any tells whether one of the left may be joined to one in the run of places.
-func (r relation) any(l int, right run) bool {
-	for p := right.from; p < right.to; p++ {
-		if r.joined(l, p) {
-			return true
+// next is the first place from one on that one of the left may be joined to; -1
+// where there is none.
+func (r relation) next(l, from int) int {
+	row := r.row(l)
+	for w := from / 64; w < len(row); w++ {
+		word := row[w]
+		if w == from/64 {
+			word &= ^uint64(0) << (from % 64)
+		}
+		if word != 0 {
+			return 64*w + bits.TrailingZeros64(word)
 		}
 	}
-	return false
+	return -1
 }
+
+// any tells whether one of the left may be joined to one in the run of places.
+func (r relation) any(l int, right run) bool { return right.has(r.next(l, right.from)) }
 
 // unmatched finds whether each of the left can be given one of the right of its
 // own (Kuhn's augmenting paths). It returns the place of one that cannot, or -1.

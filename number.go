@@ -6,7 +6,12 @@ import "strconv"
 func whole(n int) string { return strconv.Itoa(n) }
 
 // plain is a recorded number for people, as short as it was written.
-func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+func plain(x float64) string {
+	if n := int(x); float64(n) == x { // most are whole, and those are quicker
+		return strconv.Itoa(n)
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}
 
 // rounded is a computed number for people, to the given decimals.
 func rounded(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }

@@ -21,8 +21,8 @@ type seatings struct {
 	direct, adapted loom
 }
 
-func newSeatings(adaptors []Adaptor) *seatings {
-	s := &seatings{judged: map[[2]*Layout]*seating{}}
+func newSeatings(adaptors []Adaptor, pairs int) *seatings {
+	s := &seatings{judged: make(map[[2]*Layout]*seating, pairs)}
 	for i := range adaptors {
 		if adaptors[i].Takes != nil && adaptors[i].Gives != nil {
 			s.adaptors = append(s.adaptors, &adaptors[i])
@@ -51,38 +51,40 @@ func (s *seatings) judge(harness, board *Layout) *seating {
 	case board == nil:
 		return &seating{reason: "the headers of the board are not recorded"}
 	}
-	result, used := s.best(harness, board)
-	plugs := s.direct.outlets
-	for _, a := range used {
-		result.adaptors = append(result.adaptors, a.PartNumber)
-		plugs, _ = lay(slices.Clip(plugs), a.Gives)
-	}
-	result.swappable = swappable(plugs, board)
-	return result
+	return s.best(harness, board)
 }
 
 // best is the first that holds of: direct, with adaptors, possibly direct,
 // possibly with adaptors, not at all.
-func (s *seatings) best(harness, board *Layout) (*seating, []*Adaptor) {
+func (s *seatings) best(harness, board *Layout) *seating {
 	direct, adapted := &s.direct, &s.adapted
 	direct.set(harness, board, nil)
 	outcome := direct.seat()
 	if outcome == Pass {
-		return &seating{outcome: Pass, reason: "every plug of " + harness.Name + " has a header of its own on " + board.Name}, nil
+		return direct.seating(Pass, nil, "every plug of "+harness.Name+" has a header of its own on "+board.Name)
 	}
 	adapted.set(harness, board, s.adaptors)
 	if set := adapted.route(adapted.sure); set != nil {
-		return &seating{outcome: Pass, reason: "with " + adaptorList(set) + " every plug of " + harness.Name +
-			" has a header of its own on " + board.Name}, set
+		return adapted.seating(Pass, set, "with "+adapted.names(set)+" every plug of "+harness.Name+
+			" has a header of its own on "+board.Name)
 	}
 	if outcome == Unknown {
-		return &seating{reason: "the plugs may seat, but " + direct.doubt()}, nil
+		return direct.seating(Unknown, nil, "the plugs may seat, but "+direct.doubt())
 	}
 	if set := adapted.route(adapted.possible); set != nil {
-		return &seating{reason: "the plugs may seat with " + adaptorList(set) +
-			", but not all that decides it is recorded of the connectors"}, set
+		return adapted.seating(Unknown, set, "the plugs may seat with "+adapted.names(set)+
+			", but not all that decides it is recorded of the connectors")
 	}
-	return &seating{outcome: Fail, reason: direct.refusal(board)}, nil
+	return direct.seating(Fail, nil, direct.refusal(board))
+}
+
+// seating is what comes of the plugs with a set of adaptors.
+func (l *loom) seating(o Outcome, set []int, reason string) *seating {
+	result := &seating{outcome: o, reason: reason, swappable: l.swappable(set)}
+	for _, a := range set {
+		result.adaptors = append(result.adaptors, l.adaptors[a].PartNumber)
+	}
+	return result
 }
 
 // doubt names a plug that has only headers it may seat on, and what is not
@@ -91,11 +93,11 @@ func (l *loom) doubt() string {
 	plug := l.homeless(l.sure)
 	for i := range l.headers {
 		if l.possible.joined(plug, i) && !l.sure.joined(plug, i) {
-			p, h := l.outlets[plug], l.inlets[i]
+			p, h := l.outlet(plug), l.inlet(i)
 			return "for plug " + p.Marking + " and header " + h.Marking + " not recorded on both sides: " + unrecorded(p, h)
 		}
 	}
-	return "plug " + l.outlets[plug].Marking + " has no header of its own for certain"
+	return "plug " + l.outlet(plug).Marking + " has no header of its own for certain"
 }
 
 // unrecorded lists what of a pair is not recorded on both sides.
@@ -120,7 +122,7 @@ func unrecorded(p, h *Connector) string {
 // refusal names a plug that has no header.
 func (l *loom) refusal(board *Layout) string {
 	plug := l.homeless(l.possible)
-	p := l.outlets[plug]
+	p := l.outlet(plug)
 	name := "plug " + p.Marking
 	if ways, ok := p.Ways.Get(); ok {
 		name += " (" + whole(ways) + " ways)"
@@ -135,17 +137,18 @@ func (l *loom) refusal(board *Layout) string {
 // keep them apart: the most dangerous kind of misfit.
 func (l *loom) nearMiss(plug int) string {
 	for i := range l.headers {
-		if p, h := l.outlets[plug], l.inlets[i]; mates(p, h) != Fail && carries(p, h) == Fail {
+		if p, h := l.outlet(plug), l.inlet(i); mates(p, h) != Fail && carries(p, h) == Fail {
 			return "; " + h.Marking + " takes its shape but carries other circuits"
 		}
 	}
 	return ""
 }
 
-func adaptorList(set []*Adaptor) string {
+// names lists adaptors by part number.
+func (l *loom) names(set []int) string {
 	names := make([]string, len(set))
 	for i, a := range set {
-		names[i] = a.PartNumber
+		names[i] = l.adaptors[a].PartNumber
 	}
 	if len(names) == 1 {
 		return "adaptor " + names[0]
