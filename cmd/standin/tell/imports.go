@@ -71,12 +71,22 @@ func tally(added, changed, removed int) string {
 
 // change is a row by its key, with the columns that differ or are recorded.
 func change(c standin.Change) string {
-	var key, fields []string
+	var key []string
 	for _, f := range c.Key {
 		if f.Value != "" {
 			key = append(key, f.Column+" "+f.Value)
 		}
 	}
+	said := strings.Join(key, ", ")
+	if fields := changedFields(c); len(fields) > 0 {
+		said += ": " + strings.Join(fields, ", ")
+	}
+	return said
+}
+
+// changedFields are the columns that differ or are recorded.
+func changedFields(c standin.Change) []string {
+	var fields []string
 	for _, f := range c.Fields {
 		switch {
 		case c.Op == "changed":
@@ -87,11 +97,7 @@ func change(c standin.Change) string {
 			fields = append(fields, f.Column+" "+f.Before)
 		}
 	}
-	said := strings.Join(key, ", ")
-	if len(fields) > 0 {
-		said += ": " + strings.Join(fields, ", ")
-	}
-	return said
+	return fields
 }
 
 func orNothing(value string) string { return orNone(value, "not recorded") }
