@@ -26,6 +26,14 @@
       field.setAttribute(name, value);
     }
 
+    // Once it goes to a line, a further Enter does not ask for what was typed.
+    let leaving = false;
+    const go = (line) => {
+      leaving = true;
+      location.assign(line.dataset.href);
+    };
+    addEventListener("pageshow", () => { leaving = false; });
+
     const lines = () => list.querySelectorAll("[data-href]");
 
     const choose = (place) => {
@@ -40,16 +48,21 @@
       }
     };
 
-    const close = () => {
+    // What is under way is dropped: a list must not change under a choice.
+    const still = () => {
       clearTimeout(wait);
       if (asking) asking.abort();
+    };
+
+    const close = () => {
+      still();
       list.hidden = true;
       field.setAttribute("aria-expanded", "false");
       choose(-1);
     };
 
     const suggest = async () => {
-      if (asking) asking.abort();
+      still();
       const typed = field.value.trim();
       if (!typed) return close();
       asking = new AbortController();
@@ -79,9 +92,10 @@
       if (e.key === "Escape" && !list.hidden) {
         close();
       } else if ((e.key === "ArrowDown" || e.key === "ArrowUp") && many > 0 && !list.hidden) {
+        still();
         choose(e.key === "ArrowDown" ? (chosen + 1) % many : (chosen <= 0 ? many : chosen) - 1);
       } else if (e.key === "Enter" && chosen >= 0 && !list.hidden) {
-        location.assign(lines()[chosen].dataset.href);
+        go(lines()[chosen]);
       } else {
         return;
       }
@@ -91,11 +105,14 @@
     list.addEventListener("pointerdown", (e) => e.preventDefault());
     list.addEventListener("click", (e) => {
       const line = e.target.closest("[data-href]");
-      if (line) location.assign(line.dataset.href);
+      if (line) go(line);
     });
     if (document.activeElement === field) field.select(); // to type something else at once
     field.addEventListener("blur", close);
-    field.form.addEventListener("submit", close);
+    field.form.addEventListener("submit", (e) => {
+      if (leaving) e.preventDefault();
+      close();
+    });
     addEventListener("pagehide", close);
   }
 

@@ -1,0 +1,157 @@
+package page_test
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// From the counter to a settled answer without a mouse: the field has the focus
+// at once, arrows and Enter choose, arrows and Enter answer the question.
+func TestJourneyByKeyboard(t *testing.T) {
+	t.Parallel()
+	b := open(t, over(t, demoStore(t)), desktop, "/?location=front")
+	b.keys("vask 69")
+	b.see("#option-0")
+	b.keys(kb.ArrowDown)
+	b.see("#option-0[aria-selected=true]")
+	if got := evaluate[string](b, `document.activeElement.getAttribute("aria-activedescendant")`); got != "option-0" {
+		t.Errorf("the field says that %q is chosen", got)
+	}
+	b.picture("typing-desktop-light")
+	b.keys(kb.Enter)
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front")
+
+	b.keys(kb.ArrowDown) // the first choice of the question
+	if got := evaluate[string](b, `document.activeElement.textContent`); !strings.HasPrefix(got, "yes, one with 10 ways") {
+		t.Errorf("the focus is on %q", got)
+	}
+	b.keys(kb.Enter)
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
+	if got := b.text(".ticket"); !strings.Contains(got, "ZQ-PA-131") {
+		t.Errorf("the first board is\n%s", got)
+	}
+
+	b.keys("/") // back to the field, for the board
+	b.keys("2178410287002" + kb.Enter)
+	b.arrive("/board?part_number=ZQ-PA-118&location=front")
+	b.keys(kb.ArrowDown + kb.Enter) // the first model it fits
+	b.arrive("/fits?brand=Fenlask&model=Vask+610&location=front")
+}
+
+// Escape closes the list, and Enter then asks for what was typed.
+func TestEscapeClosesTheList(t *testing.T) {
+	t.Parallel()
+	b := open(t, over(t, demoStore(t)), desktop, "/")
+	b.keys("uh")
+	b.see("#option-0")
+	b.keys(kb.ArrowDown + kb.Escape)
+	if !evaluate[bool](b, `document.getElementById("options").hidden && document.activeElement.id === "q"`) {
+		t.Error("the list is still there, or the focus has left the field")
+	}
+	b.keys(kb.Enter)
+	b.arrive("/?q=uh")
+}
+
+// A slow answer for what was typed last does not take a choice away.
+func TestChoiceStays(t *testing.T) {
+	t.Parallel()
+	slow := http.NewServeMux()
+	handler := over(t, demoStore(t))
+	slow.Handle("/", handler)
+	slow.HandleFunc("/suggest", func(w http.ResponseWriter, r *http.Request) {
+		if r.FormValue("q") == "uh 6" {
+			time.Sleep(time.Second)
+		}
+		handler.ServeHTTP(w, r)
+	})
+	b := open(t, slow, desktop, "/")
+	b.keys("uh")
+	b.see("#option-0")
+	b.keys(" 6")
+	time.Sleep(200 * time.Millisecond) // until it has asked
+	b.keys(kb.ArrowDown)
+	time.Sleep(1200 * time.Millisecond) // until it would have been answered
+	b.keys(kb.Enter)
+	b.arrive("/fits?brand=Ukkelholt&model=UH+4510")
+}
+
+// The details of a board open by the keyboard alone.
+func TestDetailsByKeyboard(t *testing.T) {
+	t.Parallel()
+	b := open(t, over(t, demoStore(t)), desktop, "/fits?brand=Fenlask&model=Vask+610&location=front")
+	evaluate[bool](b, `document.querySelector(".ticket summary").focus(), true`)
+	b.keys(kb.Enter)
+	b.see(".ticket .checks")
+	b.picture("details-desktop-light")
+}
+
+// The same on a phone by touch, with suggestions under the thumb.
+func TestJourneyByTouch(t *testing.T) {
+	t.Parallel()
+	b := open(t, over(t, demoStore(t)), phone, "/?location=front")
+	b.tap("#q")
+	b.keys("vask 69")
+	b.see("#option-0")
+	b.picture("typing-phone-light")
+	b.tap("#option-0")
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front")
+	b.tap(".ask-first a.press")
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
+	b.tap(".given a.drop")
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front")
+	b.tap(".aside summary")
+	b.see("#f-made")
+	b.tap("#f-made")
+	b.keys("2005")
+	b.tap(".known button")
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front&made=2005")
+	b.see(".ticket")
+}
+
+// And where no script runs: each step is a form or a link.
+func TestJourneyWithoutScripts(t *testing.T) {
+	t.Parallel()
+	plain := phone
+	plain.noScripts = true
+	b := open(t, over(t, demoStore(t)), plain, "/?location=front")
+	b.tap("#q")
+	b.keys("vask 6" + kb.Enter)
+	b.arrive("/?q=vask+6&location=front")
+	if got := b.text(".matches"); !strings.Contains(got, "Fenlask Vask 690") {
+		t.Errorf("the results are\n%s", got)
+	}
+	b.do(chromedp.SetValue(chromedp.ID("q"), "fenlask vask690"))
+	b.tap(".find button")
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front")
+	b.tap(".ask-first a.press")
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
+	b.tap(".ticket summary")
+	b.see(".ticket .checks")
+	b.tap(".ruled a.press")
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front&all=true")
+	b.see(".ruled .checks")
+}
+
+// While the database is away the page asks again by itself, and is there once
+// the database is.
+func TestAsksAgain(t *testing.T) {
+	t.Parallel()
+	store := &switched{Catalogue: demoStore(t)}
+	store.away.Store(true)
+	b := open(t, over(t, store), desktop, "/fits?brand=Fenlask&model=Vask+690")
+	b.see("[data-again]")
+	if got := b.text("#waiting"); got != "This page asks again every 5 seconds." {
+		t.Errorf("it says %q", got)
+	}
+	store.away.Store(false)
+	began := time.Now()
+	b.see(".ticket")
+	if took := time.Since(began); took > 15*time.Second {
+		t.Errorf("it took %v", took)
+	}
+}
