@@ -80,10 +80,17 @@ func TestFitsTicket(t *testing.T) {
 			t.Errorf("the first ticket lacks %q:\n%s", want, got)
 		}
 	}
-	if len(page.all(".jobs")) > 0 {
-		t.Error("there is a link to a bench page that there is not")
+	job := "?brand=Fenlask&model=Vask+690&location=front&part_number=ZQ-PA-140&revision=A"
+	for i, want := range []string{"/bench" + job, "/v1/sheets.pdf" + job} {
+		if got := valueOf(ticket.all(".jobs a")[i], "href"); got != want {
+			t.Errorf("link %d leads to %s, want %s", i, got, want)
+		}
 	}
-	third := textOf(page.all(".ticket")[2])
+	depends := document{t, page.all(".ticket")[2]}
+	if len(depends.all(".jobs")) > 0 {
+		t.Error("a board that depends on the build has a job before that is settled")
+	}
+	third := textOf(depends.root)
 	for _, want := range []string{"depends on the build", "Adaptor build b1 ZQ-LM-101", "Adaptor build b2 none", "not set or connected alike"} {
 		if !strings.Contains(third, want) {
 			t.Errorf("the third ticket lacks %q:\n%s", want, third)

@@ -87,6 +87,7 @@ func (p *program) serveOn(ctx context.Context, listener net.Listener, catalogue 
 		ReadHeaderTimeout: headerTime, ReadTimeout: readTime, WriteTimeout: writeTime, IdleTimeout: idleTime,
 	}
 	at := "http://" + listener.Addr().String()
+	p.note("The counter page is at %s/", at)
 	p.note("standin answers at %s/v1/fits, documented at %s/docs; Ctrl-C stops it", at, at)
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
