@@ -12,6 +12,13 @@ import (
 // indexTimeout is for reading every pattern of the catalogue.
 const indexTimeout = 2 * time.Minute
 
+// mostOfSetting is how many configurations of a setting can be told.
+const mostOfSetting = 50
+
+// sortInMemorySQL lets the one statement that sorts everything do so with few
+// files.
+const sortInMemorySQL = `SELECT set_config('work_mem', '64MB', true)`
+
 // patternIndex is every setting of the catalogue at one version: some 60 MB for
 // a million with all patterns different, less the more are alike.
 type patternIndex struct {
@@ -53,12 +60,12 @@ func (db *DB) patternsAtLeast(ctx context.Context, version int64) (*patternIndex
 	return made, err
 }
 
-const allSettingsSQL = `
-SELECT (array_agg(id ORDER BY id))[1:50], count(*)::integer, pattern
+// One family after the other, so that settings are told apart a family at a time.
+const allPatternsSQL = `
+SELECT family_id, id, array_to_string(code, ' '), pattern
 FROM configurations
 WHERE pattern IS NOT NULL
-GROUP BY family_id, code, pattern
-ORDER BY min(id)`
+ORDER BY family_id, id`
 
 func (db *DB) readPatterns(ctx context.Context) (*patternIndex, error) {
 	ctx, cancel := context.WithTimeout(ctx, indexTimeout)
@@ -67,7 +74,8 @@ func (db *DB) readPatterns(ctx context.Context) (*patternIndex, error) {
 	b := &pgx.Batch{}
 	b.Queue(beginDossiersSQL)
 	b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&x.version) })
-	b.Queue(allSettingsSQL).Query(x.read)
+	b.Queue(sortInMemorySQL)
+	b.Queue(allPatternsSQL).Query(x.read)
 	b.Queue(commitDossiersSQL)
 	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
 		return nil, translate(err)
@@ -76,17 +84,57 @@ func (db *DB) readPatterns(ctx context.Context) (*patternIndex, error) {
 }
 
 func (x *patternIndex) read(rows pgx.Rows) error {
-	var ids []int64
-	var count int32
+	var family, id int64
+	var code string
 	var pattern standin.Pattern
-	_, err := pgx.ForEachRow(rows, []any{&ids, &count, &pattern}, func() error {
-		x.index.Add(pattern, int64(len(x.counts)))
-		x.ids = append(x.ids, ids...)
-		x.from = append(x.from, int32(len(x.ids)))
-		x.counts = append(x.counts, count)
+	f := &familySettings{}
+	_, err := pgx.ForEachRow(rows, []any{&family, &id, &code, &pattern}, func() error {
+		if family != f.family {
+			x.add(f)
+			*f = familySettings{family: family, at: map[[2]string]int{}}
+		}
+		f.add(code, pattern, id)
 		return nil
 	})
+	x.add(f)
 	return err
+}
+
+// familySettings are the settings of one family while they are read.
+type familySettings struct {
+	family   int64
+	at       map[[2]string]int // by code and pattern, place in settings
+	settings []idsOfSetting
+}
+
+type idsOfSetting struct {
+	pattern standin.Pattern
+	ids     []int64
+	count   int32
+}
+
+func (f *familySettings) add(code string, pattern standin.Pattern, id int64) {
+	key := [2]string{code, string(pattern)}
+	at, seen := f.at[key]
+	if !seen {
+		at = len(f.settings)
+		f.at[key] = at
+		f.settings = append(f.settings, idsOfSetting{pattern: pattern})
+	}
+	s := &f.settings[at]
+	if s.count++; len(s.ids) < mostOfSetting {
+		s.ids = append(s.ids, id)
+	}
+}
+
+// add takes the settings of a family in.
+func (x *patternIndex) add(f *familySettings) {
+	for _, s := range f.settings {
+		x.index.Add(s.pattern, int64(len(x.counts)))
+		x.ids = append(x.ids, s.ids...)
+		x.from = append(x.from, int32(len(x.ids)))
+		x.counts = append(x.counts, s.count)
+	}
 }
 
 // of are the first fifty configurations of a setting.
