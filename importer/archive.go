@@ -55,7 +55,7 @@ func (b *bundle) addEntry(e *zip.File, archive, top string) {
 	case base != name:
 		b.out.add(notRead("it lies in a folder within the bundle; put it beside the others").in(name))
 	default:
-		b.addFile(file{name: base, place: archive + ": " + e.Name, open: func() (io.ReadCloser, error) { return unpack(e) }})
+		b.addFile(file{name: base, place: archive + ": " + e.Name, size: int64(e.UncompressedSize64), open: func() (io.ReadCloser, error) { return unpack(e) }})
 	}
 }
 

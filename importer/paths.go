@@ -16,6 +16,7 @@ type file struct {
 	name  string // as findings call it
 	place string // where it was found, to tell two of one name apart
 	open  func() (io.ReadCloser, error)
+	size  int64  // bytes, as far as that was told beforehand
 	sheet *sheet // of a workbook, else nil; it is opened by itself
 }
 
@@ -26,6 +27,8 @@ type bundle struct {
 	out     *findings
 	lost    map[string]bool // files, by their name in standin.Files, of which rows could not be read
 	closers []io.Closer
+
+	progress *progress
 
 	supplied *supplied // where the bundle is one supplier's table, else nil
 }
@@ -83,9 +86,17 @@ func (b *bundle) Close() error {
 
 // fileAt is the file at a path.
 func fileAt(path string) file {
-	return file{name: filepath.Base(path), place: path, open: func() (io.ReadCloser, error) {
+	return file{name: filepath.Base(path), place: path, size: sizeOf(os.Stat(path)), open: func() (io.ReadCloser, error) {
 		return openRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) })
 	}}
+}
+
+// sizeOf is the size of a file, 0 where it is not known.
+func sizeOf(info fs.FileInfo, err error) int64 {
+	if err != nil {
+		return 0
+	}
+	return info.Size()
 }
 
 // addFile takes a file, or the sheets of a workbook.
@@ -129,7 +140,7 @@ func (b *bundle) addFolder(path, name string) {
 		case e.IsDir() && !hasEnding(e.Name(), ".csv"):
 			b.out.add(notRead("it is a folder within the bundle; put its files beside the others").in(e.Name()))
 		default:
-			b.addFile(file{name: e.Name(), place: filepath.Join(name, e.Name()), open: func() (io.ReadCloser, error) {
+			b.addFile(file{name: e.Name(), place: filepath.Join(name, e.Name()), size: sizeOf(e.Info()), open: func() (io.ReadCloser, error) {
 				return openRegular(func() (fs.FileInfo, error) { return root.Stat(e.Name()) }, func() (*os.File, error) { return root.Open(e.Name()) })
 			}})
 		}

@@ -16,6 +16,8 @@ type Options struct {
 	Check    bool     // do everything but commit
 	Replace  []string // families whose rows that the bundle no longer has are removed
 	Map      string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
+
+	Progress func(Progress) // is told how far it is, in the goroutine of Run; may be nil
 }
 
 // Run imports the bundle that the paths make together: folders, zips and single
@@ -34,6 +36,7 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 		return nil, err
 	}
 	defer b.Close()
+	b.progress = newProgress(o.Progress, b.files)
 	report := &Report{}
 	tables := b.tables(ctx, other)
 	if len(tables) == 0 && ctx.Err() != nil {
@@ -58,6 +61,7 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table, 
 	if err := r.stage(ctx, tx, tables, b); err != nil {
 		return err
 	}
+	b.progress.enter(PhaseChecking, b.progress.now.Rows)
 	found, count, err := tx.Check(ctx, mostFindings)
 	if err != nil {
 		return err
@@ -75,6 +79,8 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table, 
 	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || checkOnly {
 		return err
 	}
+	added, changed, removed := r.changes()
+	b.progress.enter(PhaseWriting, added+changed+removed)
 	r.Import, err = tx.Commit(ctx)
 	r.Committed = err == nil
 	return err
@@ -96,7 +102,7 @@ func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table,
 			b.lost[t.file.Name] = true
 			continue
 		}
-		err := tx.Stage(ctx, t.file, t.name, in.all(ctx))
+		err := tx.Stage(ctx, t.file, t.name, b.progress.of(t.name, in.all(ctx)))
 		in.in.Close()
 		if err != nil {
 			return err

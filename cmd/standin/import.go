@@ -49,7 +49,10 @@ func (p *program) importBundle(ctx context.Context, c *cli.Command) error {
 		By: c.String("by"), Encoding: c.String("encoding"), Check: c.Bool("check"), Replace: c.StringSlice("replace"),
 	}
 	return p.with(ctx, c, func(s *session) error {
+		m := newMeter(p.stderr)
+		options.Progress = m.hear()
 		report, err := importer.Run(ctx, s, paths, options)
+		m.end()
 		if err != nil {
 			return err
 		}
