@@ -17,11 +17,16 @@ func (p *program) importCommand() *cli.Command {
 	return &cli.Command{
 		Name: "import", Usage: "take a bundle into the catalogue: all of it or nothing",
 		ArgsUsage: "PATH…",
-		Description: "PATH is a folder, a .zip or a CSV file of a bundle; several are taken together.\n\n" +
+		Description: "PATH is a folder, a .zip, an .xlsx or a CSV file of a bundle; several are taken together. " +
+			"With --map it is a supplier's own table, which a mapping turns into rows of a bundle; " +
+			"standin map proposes one.\n\n" +
 			"Rows are added or changed by their key; nothing is removed unless --replace, " +
 			"once or several times, asks for it.",
 		Flags: []cli.Flag{
 			&cli.BoolFlag{Name: "check", Usage: "do everything but the import itself, and show what it would change"},
+			&cli.StringFlag{Name: flagMap, Usage: "mapping `FILE` for PATH, a supplier's table"},
+			&cli.StringFlag{Name: flagFindings, Usage: "write what is found to `OUT` as CSV"},
+			&cli.StringFlag{Name: flagAnnotate, Usage: "write the table to `OUT` with its findings"},
 			&cli.StringSliceFlag{Name: "replace", Usage: "remove what the bundle no longer has of a `FAMILY`"},
 			&cli.StringFlag{Name: "encoding", Usage: "of CSV files that do not tell it (default Windows-1252)"},
 			&cli.StringFlag{Name: "by", Usage: "who imports it, for the record", Value: userName(), HideDefault: true},
@@ -43,10 +48,15 @@ func userName() string {
 func (p *program) importBundle(ctx context.Context, c *cli.Command) error {
 	paths := c.Args().Slice()
 	if len(paths) == 0 {
-		return misused(c, "name a folder, a .zip or CSV files")
+		return misused(c, "name a folder, a .zip, an .xlsx or CSV files")
 	}
 	options := importer.Options{
 		By: c.String("by"), Encoding: c.String("encoding"), Check: c.Bool("check"), Replace: c.StringSlice("replace"),
+		Map: c.String(flagMap),
+	}
+	review, err := reviewOf(c, paths)
+	if err != nil {
+		return err
 	}
 	return p.with(ctx, c, func(s *session) error {
 		m := newMeter(p.stderr)
@@ -54,6 +64,9 @@ func (p *program) importBundle(ctx context.Context, c *cli.Command) error {
 		report, err := importer.Run(ctx, s, paths, options)
 		m.end()
 		if err != nil {
+			return err
+		}
+		if err := p.writeReview(ctx, review, paths, options, report); err != nil {
 			return err
 		}
 		if c.Bool(flagJSON) {

@@ -54,7 +54,7 @@ func (p *program) root() *cli.Command {
 		},
 		Commands: []*cli.Command{
 			p.demoCommand(), p.serveCommand(), p.migrateCommand(),
-			p.importCommand(), p.undoCommand(), p.importsCommand(), p.historyCommand(),
+			p.importCommand(), p.mapCommand(), p.undoCommand(), p.importsCommand(), p.historyCommand(),
 			p.exportCommand(), p.auditCommand(), p.generateCommand(),
 			p.modelsCommand(), p.fitCommand(), p.boardCommand(), p.familyCommand(),
 			p.verifyCommand(), p.identifyCommand(),

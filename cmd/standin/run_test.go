@@ -94,7 +94,7 @@ func TestStatus(t *testing.T) {
 		{"models x --limit ten", statusUsage, `"ten"`},
 		{"board", statusUsage, "give the part number, and nothing else"},
 		{"board A B", statusUsage, "give the part number, and nothing else"},
-		{"import", statusUsage, "name a folder, a .zip or CSV files"},
+		{"import", statusUsage, "name a folder, a .zip, an .xlsx or CSV files"},
 		{"undo last", statusUsage, `"last" is not the number of an import`},
 		{"undo 0", statusUsage, `"0" is not the number of an import`},
 		{"imports 3", statusUsage, `"3" is left over`},
