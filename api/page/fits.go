@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"html/template"
 	"net/http"
 	"slices"
 	"strings"
@@ -27,9 +28,9 @@ type fitsPage struct {
 	Candidates []candidate
 	Ruled      []ruled // boards that do not fit, and why
 	RuledHead  string
-	AllLink    string // to those that do not fit; empty: they are there, or there are none
-	Prechecks  []precheck
-	Limits     []string // where the values of the prechecks come from
+	AllLink    string        // to those that do not fit; empty: they are there, or there are none
+	Loads      template.HTML // to check before a board is fitted
+	Limits     []string      // where the values to expect come from
 	Cautions   []string
 	Sources    string
 	Form       evidence
@@ -80,7 +81,7 @@ func readAll(text string) (bool, *standin.Error) {
 func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 	m := &a.Machine
 	key := a.Model.ModelKey
-	page := &fitsPage{Machine: *m, Prechecks: prechecks(a), Limits: limits(a), Cautions: a.Cautions}
+	page := &fitsPage{Machine: *m, Loads: loads(a), Limits: limits(a), Cautions: a.Cautions}
 	if a.TwinOf != nil {
 		key = m.ModelKey
 		page.TwinOf = a.TwinOf.String()

@@ -1,6 +1,8 @@
 package page
 
 import (
+	"cmp"
+	"html/template"
 	"slices"
 	"strings"
 
@@ -25,50 +27,21 @@ type candidate struct {
 	Board     string // links; empty: there is no such page
 	Bench     string
 	Sheet     string
-	Here      string // stock at the asked location
-	Elsewhere string
-	ReadLabel bool // stock whose revision must be read off the label
-	Works     []work
-	Looms     []loom
-	Line      string   // why, in a line
-	Marks     []string // plugs that must be marked
-	Checks    []check
-	Patterns  []pattern
+	ReadLabel bool          // stock whose revision must be read off the label
+	Facts     template.HTML // stock, and what is to be done
+	Line      string        // why, in a line
+	Mark      string        // plugs that must be marked
+	Checks    template.HTML
+	Proofs    []detail
 }
 
-// work is how a board is set before it is fitted: a code to enter, or what is
-// said instead of one.
-type work struct {
-	Builds string // for which; empty: for all it may do for
-	Keys   []string
-	Text   string
+// detail is something about a board, and for which builds it is so.
+type detail struct {
+	Word   string // what it is
+	What   template.HTML
+	Builds string // empty: all it may do for
 	builds []string
 }
-
-// loom is an adaptor, or several, that the plugs need.
-type loom struct {
-	Builds   string // for which; empty: for all it may do for
-	Adaptors string // empty: none
-	builds   []string
-}
-
-// check is a check with its outcome and its reason.
-type check struct {
-	Check   string
-	Outcome string
-	Reason  string
-	Builds  string // for which; empty: for all
-}
-
-// pattern is what proves a setting.
-type pattern struct {
-	Builds string // for which; empty: for all it may do for
-	Points []point
-	None   string // why there is none; empty: there is
-	builds []string
-}
-
-type point struct{ Name, Shows, Class string }
 
 func (p *Pages) candidate(a *standin.Answer, c *standin.Candidate, place int) candidate {
 	m := &a.Machine
@@ -83,89 +56,123 @@ func (p *Pages) candidate(a *standin.Answer, c *standin.Candidate, place int) ca
 	if p.config.Sheet && settled {
 		out.Sheet = jobLink("/v1/sheets.pdf", m, c.PartNumber, c.Revision)
 	}
-	out.Here, out.Elsewhere, out.ReadLabel = shelves(c.Stock, m.Location)
+	here, elsewhere, readLabel := shelves(c.Stock, m.Location)
+	out.ReadLabel = readLabel
 	groups := c.Groups()
-	out.setUp(a, groups)
+	toDo, proofs := setUp(a, groups)
+	out.Facts, out.Proofs = facts(here, elsewhere, toDo), proofs
 	out.Line = line(c, groups)
-	out.Checks = checks(a, c)
-	out.Marks = marks(c)
+	out.Checks = checks(a, c, standin.Fail, standin.Unknown, standin.Pass)
+	out.Mark = mark(c)
 	return out
 }
 
 // setUp is what must be done with a board, each thing once, and what proves it.
-func (out *candidate) setUp(a *standin.Answer, groups [][]standin.BuildAnswer) {
+func setUp(a *standin.Answer, groups [][]standin.BuildAnswer) (toDo, proofs []detail) {
+	var settings, looms []detail
 	for _, g := range groups {
 		b := &g[0]
 		if b.Verdict == standin.No {
 			continue
 		}
-		out.addWork(workOf(b), labels(g))
-		out.addLoom(and(b.Adaptors), labels(g))
-		if proof, ok := patternOf(a, b); ok {
-			out.addPattern(proof, labels(g))
+		settings = gathered(settings, toSet(b), g)
+		looms = gathered(looms, toAdapt(b), g)
+		if proof := proofOf(a, b); proof.What != "" {
+			proofs = gathered(proofs, proof, g)
 		}
 	}
-	if len(out.Works) > 1 {
-		for i := range out.Works {
-			out.Works[i].Builds = buildNames(out.Works[i].builds)
+	if len(looms) == 1 && looms[0].What == noLoom {
+		looms = nil
+	}
+	return append(told(settings), told(looms)...), told(proofs)
+}
+
+// facts are the stock and what is to be done, as a list.
+func facts(here, elsewhere string, toDo []detail) template.HTML {
+	var m markup
+	m.html(`<dl class="facts"><div><dt>Stock here</dt><dd>`)
+	if here != "" {
+		m.html("<strong>")
+		m.text(here)
+		m.html("</strong>")
+	} else {
+		m.html("none")
+	}
+	m.html("</dd></div><div><dt>Elsewhere</dt><dd>")
+	m.text(cmp.Or(elsewhere, "none"))
+	m.html("</dd></div>")
+	for i := range toDo {
+		m.html("<div><dt>")
+		m.text(toDo[i].Word)
+		m.small(toDo[i].Builds)
+		m.html("</dt><dd>")
+		m.made(toDo[i].What)
+		m.html("</dd></div>")
+	}
+	m.html("</dl>")
+	return m.done()
+}
+
+// gathered is a list with one more detail, or with its builds added to those of
+// the same.
+func gathered(list []detail, one detail, group []standin.BuildAnswer) []detail {
+	at := slices.IndexFunc(list, func(d detail) bool { return d.Word == one.Word && d.What == one.What })
+	if at < 0 {
+		at = len(list)
+		list = append(list, one)
+	}
+	list[at].builds = append(list[at].builds, labels(group)...)
+	return list
+}
+
+// told is a list whose details say for which builds they are, where they differ.
+func told(list []detail) []detail {
+	if len(list) > 1 {
+		for i := range list {
+			list[i].Builds = buildNames(list[i].builds)
 		}
 	}
-	if len(out.Patterns) > 1 {
-		for i := range out.Patterns {
-			out.Patterns[i].Builds = buildNames(out.Patterns[i].builds)
-		}
-	}
+	return list
+}
+
+func toSet(b *standin.BuildAnswer) detail {
+	var m markup
 	switch {
-	case len(out.Looms) > 1:
-		for i := range out.Looms {
-			out.Looms[i].Builds = buildNames(out.Looms[i].builds)
-		}
-	case len(out.Looms) == 1 && out.Looms[0].Adaptors == "":
-		out.Looms = nil
+	case b.Work == standin.Fixed:
+		m.html("Nothing to configure.")
+	case b.Work == standin.AsPreset:
+		m.html("Supplied set for this model; no code to enter.")
+	case len(b.Code) == 0:
+		m.text("Configure it by its procedure" + quotedName(b.Procedure) + "; family " + b.Family + " has no code.")
+	default:
+		m.keys(b.Code)
+		return detail{Word: "Enter", What: m.done()}
 	}
+	return detail{Word: "Set", What: m.done()}
 }
 
-func (out *candidate) addWork(w work, builds []string) {
-	at := slices.IndexFunc(out.Works, func(have work) bool { return have.Text == w.Text && slices.Equal(have.Keys, w.Keys) })
-	if at < 0 {
-		at = len(out.Works)
-		out.Works = append(out.Works, w)
+// keys are the symbols of a code, each as a key.
+func (m *markup) keys(code []string) {
+	m.html(`<span class="keys">`)
+	for _, symbol := range code {
+		m.html("<kbd>")
+		m.text(symbol)
+		m.html("</kbd>")
 	}
-	out.Works[at].builds = append(out.Works[at].builds, builds...)
+	m.html("</span>")
 }
 
-func (out *candidate) addLoom(adaptors string, builds []string) {
-	at := slices.IndexFunc(out.Looms, func(have loom) bool { return have.Adaptors == adaptors })
-	if at < 0 {
-		at = len(out.Looms)
-		out.Looms = append(out.Looms, loom{Adaptors: adaptors})
-	}
-	out.Looms[at].builds = append(out.Looms[at].builds, builds...)
-}
+const noLoom = "none"
 
-func (out *candidate) addPattern(p pattern, builds []string) {
-	at := slices.IndexFunc(out.Patterns, func(have pattern) bool { return have.None == p.None && slices.Equal(have.Points, p.Points) })
-	if at < 0 {
-		at = len(out.Patterns)
-		out.Patterns = append(out.Patterns, p)
+func toAdapt(b *standin.BuildAnswer) detail {
+	var m markup
+	if len(b.Adaptors) == 0 {
+		return detail{Word: "Adaptor", What: noLoom}
 	}
-	out.Patterns[at].builds = append(out.Patterns[at].builds, builds...)
-}
-
-func workOf(b *standin.BuildAnswer) work {
-	w := work{}
-	switch b.Work {
-	case standin.Fixed:
-		w.Text = "Nothing to configure."
-	case standin.AsPreset:
-		w.Text = "Supplied set for this model; no code to enter."
-	case standin.Configure:
-		w.Keys = b.Code
-		if len(b.Code) == 0 {
-			w.Text = "Configure it by its procedure" + quotedName(b.Procedure) + "; family " + b.Family + " has no code."
-		}
-	}
-	return w
+	m.html(`<span class="number">`)
+	m.text(and(b.Adaptors))
+	m.html("</span>")
+	return detail{Word: "Adaptor", What: m.done()}
 }
 
 func quotedName(name string) string {
@@ -175,24 +182,29 @@ func quotedName(name string) string {
 	return " “" + name + "”"
 }
 
-// patternOf is what proves the setting of a build, and whether there is a
-// setting to prove.
-func patternOf(a *standin.Answer, b *standin.BuildAnswer) (pattern, bool) {
+// proofOf is what proves the setting of a build; its What is empty where there
+// is no setting to prove.
+func proofOf(a *standin.Answer, b *standin.BuildAnswer) detail {
 	family := a.Families[b.Family]
 	if b.Work != standin.Configure || family == nil || len(family.Readback) == 0 {
-		return pattern{}, false
+		return detail{}
 	}
+	var m markup
 	if b.Pattern == "" {
-		return pattern{None: "No pattern is recorded: the code cannot be proved by reading it back."}, true
+		m.html("No pattern is recorded: the code cannot be proved by reading it back.")
+		return detail{What: m.done()}
 	}
-	var p pattern
-	for i := range len(b.Pattern) {
-		if i < len(family.Readback) {
-			shows := shown[b.Pattern[i]]
-			p.Points = append(p.Points, point{family.Readback[i], shows, shows})
-		}
+	m.html("Must read back: ")
+	for i := range min(len(b.Pattern), len(family.Readback)) {
+		m.html(`<span class="lamp `)
+		m.text(shown[b.Pattern[i]])
+		m.html(`"><b>`)
+		m.text(family.Readback[i])
+		m.html(`</b> `)
+		m.text(shown[b.Pattern[i]])
+		m.html(`</span> `)
 	}
-	return p, true
+	return detail{What: m.done()}
 }
 
 // shown is how people say what a read-back point shows.
@@ -229,37 +241,52 @@ var inBuild = [...]string{
 	standin.Fits: "fits", standin.Check: "may do, once checked", standin.Depends: "depends", standin.No: "does not fit",
 }
 
-// checks are all reasons, those that matter first.
-func checks(a *standin.Answer, c *standin.Candidate) []check {
-	var all []check
-	for _, outcome := range []standin.Outcome{standin.Fail, standin.Unknown, standin.Pass} {
+// checks are the reasons of these outcomes as a list.
+func checks(a *standin.Answer, c *standin.Candidate, outcomes ...standin.Outcome) template.HTML {
+	var m markup
+	m.html(`<ul class="checks">`)
+	for _, outcome := range outcomes {
 		for _, r := range c.Reasons(outcome) {
-			one := check{r.Check, outcome.String(), sentence(r.Text), ""}
+			m.html(`<li class="o-`)
+			m.text(outcome.String())
+			m.html(`"><b>`)
+			m.text(outcome.String())
+			m.html(`</b> `)
+			m.text(r.Check)
+			m.html(`: `)
+			m.text(sentence(r.Text))
 			if len(r.Builds) < len(a.Builds) {
-				one.Builds = buildNames(r.Builds)
+				m.small("(" + buildNames(r.Builds) + ")")
 			}
-			all = append(all, one)
+			m.html("</li>")
 		}
 	}
-	return all
+	m.html("</ul>")
+	return m.done()
 }
 
-// marks are the headers that the same plug seats on.
-func marks(c *standin.Candidate) []string {
-	var all []string
-	seen := map[[2]string]bool{}
+// mark names the headers that a plug of another seats on, empty where there are none.
+func mark(c *standin.Candidate) string {
+	var headers []string
 	for i := range c.Builds {
 		if c.Builds[i].Verdict == standin.No {
 			continue
 		}
 		for _, pair := range c.Builds[i].Swappable {
-			if !seen[pair] {
-				seen[pair] = true
-				all = append(all, pair[0]+" and "+pair[1])
+			for _, header := range pair {
+				if !slices.Contains(headers, header) {
+					headers = append(headers, header)
+				}
 			}
 		}
 	}
-	return all
+	switch len(headers) {
+	case 0:
+		return ""
+	case 2:
+		return and(headers) + " take the same plug and do not carry the same circuits, as far as recorded: mark the plugs."
+	}
+	return "Among " + and(headers) + " are headers that take the same plug and do not carry the same circuits, as far as recorded: mark the plugs."
 }
 
 // relation is the title, and how the board is related to the factory's.
@@ -289,18 +316,12 @@ func labels(group []standin.BuildAnswer) []string {
 type ruled struct {
 	Name, Revision, Board, Stock string
 	Verdict                      verdict
-	Checks                       []check
+	Checks                       template.HTML
 }
 
 func ruledOut(a *standin.Answer, c *standin.Candidate) ruled {
-	out := ruled{
+	return ruled{
 		Name: c.PartNumber, Revision: revisionText(c.Revision, c.Issue), Board: boardLink(c.PartNumber, a.Machine.Location),
-		Verdict: verdictOf(c.Verdict), Stock: whereabouts(c.Stock, a.Machine.Location),
+		Verdict: verdictOf(c.Verdict), Stock: whereabouts(c.Stock, a.Machine.Location), Checks: checks(a, c, standin.Fail),
 	}
-	for _, one := range checks(a, c) {
-		if one.Outcome == standin.Fail.String() {
-			out.Checks = append(out.Checks, one)
-		}
-	}
-	return out
 }

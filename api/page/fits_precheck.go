@@ -1,31 +1,36 @@
 package page
 
 import (
+	"html/template"
 	"slices"
 	"strconv"
 
 	"standin"
 )
 
-// precheck is a load to check before a board is fitted.
-type precheck struct {
-	Circuit string
-	Builds  string // for which; empty: for all
-	Text    string
-	Expect  string
-}
-
-func prechecks(a *standin.Answer) []precheck {
-	var all []precheck
+// loads are those to check before a board is fitted, as a list.
+func loads(a *standin.Answer) template.HTML {
+	if len(a.BeforeFitting) == 0 {
+		return ""
+	}
+	var m markup
+	m.html(`<ul class="loads">`)
 	for i := range a.BeforeFitting {
 		p := &a.BeforeFitting[i]
-		one := precheck{Circuit: p.Circuit, Text: sentence(p.Text), Expect: expected(p)}
+		m.html(`<li><span class="load"><b>`)
+		m.text(p.Circuit)
+		m.html(`</b>`)
 		if len(p.Builds) < len(a.Builds) {
-			one.Builds = buildNames(p.Builds)
+			m.small(buildNames(p.Builds))
 		}
-		all = append(all, one)
+		m.html(`<strong>`)
+		m.text(expected(p))
+		m.html(`</strong></span><small>`)
+		m.text(sentence(p.Text))
+		m.html(`</small></li>`)
 	}
-	return all
+	m.html("</ul>")
+	return m.done()
 }
 
 // limits are where the values to expect come from, each once.

@@ -10,12 +10,29 @@ var functions = template.FuncMap{
 	"piece":       pieceOf,
 }
 
-// piece is a field of the form with what is known of a machine.
-type piece struct {
-	Name, Label, Value, Hint, Why string
-	Wrong                         bool
-}
-
-func pieceOf(name, label, value, hint string, form evidence) piece {
-	return piece{name, label, value, hint, form.Why, form.Wrong == name}
+// pieceOf is a field of the form with what is known of a machine.
+func pieceOf(name, label, value, hint string, form evidence) template.HTML {
+	var m markup
+	m.html(`<div><label for="f-`)
+	m.text(name)
+	m.html(`">`)
+	m.text(label)
+	m.html(`</label><input id="f-`)
+	m.text(name)
+	m.html(`" name="`)
+	m.text(name)
+	m.html(`" type="text" value="`)
+	m.text(value)
+	m.html(`" maxlength="200" autocomplete="off" spellcheck="false" aria-describedby="h-`)
+	m.text(name)
+	if form.Wrong == name {
+		hint = form.Why
+		m.html(`" aria-invalid="true" autofocus="`)
+	}
+	m.html(`"><small id="h-`)
+	m.text(name)
+	m.html(`">`)
+	m.text(hint)
+	m.html(`</small></div>`)
+	return m.done()
 }

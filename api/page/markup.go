@@ -1,0 +1,47 @@
+package page
+
+import (
+	"html/template"
+	"strings"
+)
+
+// markup builds HTML where a page has so many small values that a template
+// would take most of the page's time for them. What is written as a literal is
+// HTML, what is written as text is escaped.
+type markup struct{ b strings.Builder }
+
+// literal is HTML that is written in the program: only a constant becomes one by
+// itself.
+type literal string
+
+func (m *markup) html(l literal) { m.b.WriteString(string(l)) }
+
+// text is safe between tags and in a quoted attribute.
+func (m *markup) text(s string) {
+	for {
+		i := strings.IndexAny(s, "&<>\"'\x00")
+		if i < 0 {
+			m.b.WriteString(s)
+			return
+		}
+		m.b.WriteString(s[:i])
+		m.b.WriteString(entities[s[i]])
+		s = s[i+1:]
+	}
+}
+
+var entities = map[byte]string{'&': "&amp;", '<': "&lt;", '>': "&gt;", '"': "&#34;", '\'': "&#39;", 0: "\uFFFD"}
+
+// made is HTML that was made in the same way.
+func (m *markup) made(h template.HTML) { m.b.WriteString(string(h)) }
+
+func (m *markup) done() template.HTML { return template.HTML(m.b.String()) }
+
+// small is text in small letters, nothing where it is empty.
+func (m *markup) small(s string) {
+	if s != "" {
+		m.html(" <small>")
+		m.text(s)
+		m.html("</small>")
+	}
+}
