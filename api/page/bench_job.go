@@ -14,7 +14,8 @@ type noJobPage struct {
 	Heading   string
 	Message   string
 	Questions []question
-	Answer    string // link to the answer for the machine
+	Revisions []stageLink // to choose from
+	Answer    string      // link to the answer for the machine
 }
 
 // job is the one that a query asks for. Where there is none, the page that says
@@ -69,7 +70,22 @@ func (p *Pages) noJob(w http.ResponseWriter, r *http.Request, a *standin.Answer,
 	if known.Code == standin.CodeUnsettled {
 		page.Questions = benchQuestions(a, query.Get("part_number"), query.Get("revision"))
 	}
+	if known.Code == standin.CodeBadRequest {
+		page.Revisions = revisionsOf(a, query.Get("part_number"))
+	}
 	p.show(w, r, said.status, "nojob", page)
+}
+
+// revisionsOf are those of a board that were looked at, each leading to its job.
+func revisionsOf(a *standin.Answer, partNumber string) []stageLink {
+	var links []stageLink
+	for i := range a.Candidates {
+		if c := &a.Candidates[i]; c.PartNumber == partNumber {
+			links = append(links, stageLink{Name: "Revision " + c.Revision, About: verdictWords[c.Verdict],
+				Link: jobLink("/bench", &a.Machine, partNumber, c.Revision)})
+		}
+	}
+	return links
 }
 
 // benchQuestions are those that settle the build, each choice leading to the

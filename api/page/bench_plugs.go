@@ -45,8 +45,8 @@ func swappable(pair [2]string) string {
 
 func harnessOf(j *standin.Job, h standin.Harness) harness {
 	var out harness
-	if said := strings.Trim(forBuilds(j, h.Builds), " ()"); said != "" {
-		out.Builds = sentence(said)
+	if forBuilds(j, h.Builds) != "" {
+		out.Builds = "If it is " + buildNames(h.Builds)
 	}
 	if h.Layout == nil || len(h.Layout.Connectors) == 0 {
 		out.None = "The harness is not recorded: label every plug before it is pulled."

@@ -10,16 +10,25 @@ import (
 // printPage is a job on one page to be printed: what the job sheet has.
 type printPage struct {
 	base
-	Job      jobHead
-	About    string // title of the board
-	Known    []string
-	Builds   string
-	Origin   string
-	Stages   []stage
-	Points   []toggle
-	Expected []comparedPoint
-	Trust    string
-	Sheet    string
+	Job       jobHead
+	About     string // title of the board
+	TwinOf    string
+	Known     []string
+	Builds    string
+	Origin    string
+	Cautions  []string
+	Swappable []string
+	Before    []stage // what is checked before fitting
+	Limits    []string
+	Plugs     stage
+	Code      []string
+	Live      string
+	Steps     []stage
+	Points    []toggle
+	After     stage
+	Expected  []comparedPoint
+	Trust     string
+	Sheet     string
 }
 
 // Print is a job on one page, to be printed.
@@ -29,14 +38,20 @@ func (p *Pages) Print(w http.ResponseWriter, r *http.Request) {
 		p.fault(w, r, fault)
 		return
 	}
-	j := p.job(w, r, query)
-	if j == nil {
-		return
+	if j := p.job(w, r, query); j != nil {
+		p.show(w, r, http.StatusOK, "print", p.printPage(j))
 	}
+}
+
+func (p *Pages) printPage(j *standin.Job) *printPage {
 	m := &j.Answer.Machine
 	page := &printPage{
 		base: p.base("Job: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), About: j.Board.Title,
-		Origin: origin(j), Stages: stagesOf(j), Trust: trustText(j),
+		Origin: origin(j), Cautions: j.Answer.Cautions, Before: append([]stage{boardStage(j)}, loadStages(j)...), Limits: limits(j.Answer),
+		Plugs: plugStage(j), Code: j.Code, Live: warnLive, After: limitStage(), Trust: trustText(j),
+	}
+	if j.Answer.TwinOf != nil {
+		page.TwinOf = j.Answer.TwinOf.String()
 	}
 	for _, g := range givenOf(m) {
 		page.Known = append(page.Known, g.Word+": "+g.Value)
@@ -46,6 +61,14 @@ func (p *Pages) Print(w http.ResponseWriter, r *http.Request) {
 		builds = append(builds, b.Label)
 	}
 	page.Builds = sentence(buildNames(builds))
+	for _, pair := range j.Swappable {
+		page.Swappable = append(page.Swappable, swappable(pair))
+	}
+	for _, s := range configureStages(j) {
+		if s.Kind == stageConfigure {
+			page.Steps = append(page.Steps, s)
+		}
+	}
 	if j.ReadsBack() {
 		page.Points = togglesOf(j.Family.Readback, "")
 		page.Expected = comparedPoints(j.Family.Readback, standin.Reading(strings.Repeat(string(standin.NotRead), len(j.Pattern))), j.Pattern)
@@ -53,7 +76,7 @@ func (p *Pages) Print(w http.ResponseWriter, r *http.Request) {
 	if p.config.Sheet {
 		page.Sheet = jobLink("/v1/sheets.pdf", m, j.Board.PartNumber, j.Board.Revision)
 	}
-	p.show(w, r, http.StatusOK, "print", page)
+	return page
 }
 
 // origin says where the statements of a job come from.

@@ -33,17 +33,20 @@ type readingResult struct {
 	Class   string // of the verdict whose shape and colour it has
 	Text    string
 	Points  []comparedPoint
-	Stories []story
+	Stories []story // the likeliest
+	Further []story // as likely as each other, or less
 	Trust   string
+	Again   string // where the code is entered again; empty: it tallies
 }
 
-// story is what probably went wrong, and where to take it up again.
+// story is what probably went wrong.
 type story struct {
-	Rank      int
-	Text      string
-	Again     string // link; empty: the reading is to be repeated
-	AgainWord string
+	Rank int
+	Text string
 }
+
+// storiesFirst is how many stories are told before the rest is put away.
+const storiesFirst = 3
 
 // Reading takes what is read back of a job.
 func (p *Pages) Reading(w http.ResponseWriter, r *http.Request) {
@@ -121,9 +124,15 @@ func (page *readingPage) compare(j *standin.Job, family *standin.PreparedFamily,
 	if v.Tally != standin.DoesNotTally {
 		return nil
 	}
+	result.Again = enterAgain(j)
 	stories, err := family.Table.Diagnose(family.CodeMap(), j.Code, j.Pattern, reading, storiesTold)
 	for i := range stories {
-		result.Stories = append(result.Stories, storyOf(j, &stories[i]))
+		one := story{stories[i].Rank, stories[i].Text}
+		if i < storiesFirst {
+			result.Stories = append(result.Stories, one)
+		} else {
+			result.Further = append(result.Further, one)
+		}
 	}
 	return err
 }
@@ -149,16 +158,9 @@ func (page *readingPage) missing(reading standin.Reading) {
 	page.Missing = "Still to read: " + and(names) + "."
 }
 
-// storyOf leads to where the code is entered again, or to the reading.
-func storyOf(j *standin.Job, s *standin.Story) story {
-	out := story{Rank: s.Rank, Text: s.Text}
-	switch s.Kind {
-	case standin.OnlyMisread, standin.MisprintedChart:
-		return out
-	}
+// enterAgain is where the code is entered from the beginning.
+func enterAgain(j *standin.Job) string {
 	stages := stagesOf(j)
-	if at := slices.IndexFunc(stages, func(s stage) bool { return s.Kind == stageConfigure }); at >= 0 {
-		out.Again, out.AgainWord = stageAddress(j, stages, at+1), "Enter the code again"
-	}
-	return out
+	at := slices.IndexFunc(stages, func(s stage) bool { return s.Kind == stageConfigure })
+	return stageAddress(j, stages, at+1)
 }

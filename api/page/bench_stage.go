@@ -13,7 +13,6 @@ import (
 type stageKind string
 
 const (
-	stageCautions  stageKind = "cautions"
 	stageBoard     stageKind = "board"
 	stageLoad      stageKind = "load"
 	stagePlugs     stageKind = "plugs"
@@ -60,21 +59,13 @@ const (
 	warnHold = "Hold the board by its edges, with a wrist strap on."
 )
 
-// stagesOf are the stages of a job, in the order of the work.
+// stagesOf are the stages of a job, in the order of the work. The cautions come
+// before all of them.
 func stagesOf(j *standin.Job) []stage {
-	stages := []stage{{Kind: stageCautions, Name: "Cautions", Do: "Before any work", Points: sentences(j.Answer.Cautions)}, boardStage(j)}
-	stages = append(stages, loadStages(j)...)
+	stages := append([]stage{boardStage(j)}, loadStages(j)...)
 	stages = append(stages, plugStage(j))
 	stages = append(stages, configureStages(j)...)
 	return append(stages, limitStage())
-}
-
-func sentences(texts []string) []string {
-	all := make([]string, len(texts))
-	for i, text := range texts {
-		all[i] = sentence(text)
-	}
-	return all
 }
 
 // boardStage compares the board in hand with the one that was chosen, and says

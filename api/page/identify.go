@@ -11,6 +11,7 @@ import (
 const (
 	familiesShown = 100 // to choose from on one page
 	settingsTold  = 12  // settings told with a reading
+	nearestTold   = 3   // of them before the rest is put away, where none is as read
 	modelsNamed   = 6   // models of a setting before the rest is counted
 )
 
@@ -24,11 +25,12 @@ type identifyPage struct {
 	Steps    []string // how it is read back
 	Fields   []field
 	Toggles  []toggle
-	None     string // why there is nothing to read; empty: there is
-	Text     string // of the result; empty: nothing was read yet
-	Settings []setting
-	Anew     string // the reading anew
-	Others   string // another family
+	None     string    // why there is nothing to read; empty: there is
+	Text     string    // of the result; empty: nothing was read yet
+	Settings []setting // as read; where none is, the nearest
+	Near     []setting // not as read
+	Anew     string    // the reading anew
+	Others   string    // another family
 }
 
 // setting is what a board may be set for.
@@ -109,7 +111,12 @@ func (p *Pages) identify(r *http.Request, page *identifyPage, name string, seen 
 	}
 	page.Text = found.Text
 	for i := range found.Settings {
-		page.Settings = append(page.Settings, settingOf(&found.Settings[i]))
+		one := settingOf(&found.Settings[i])
+		if one.Exact || found.Exact == 0 && len(page.Settings) < nearestTold {
+			page.Settings = append(page.Settings, one)
+		} else {
+			page.Near = append(page.Near, one)
+		}
 	}
 	return nil
 }

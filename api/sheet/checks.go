@@ -105,7 +105,7 @@ func (s *Sheet) beforeFitting(f *flow) {
 		}
 	}
 	if len(sources) > 0 {
-		f.lines("Values: "+strings.Join(sources, "; ")+".", regular, f.small())
+		f.note("Values: " + strings.Join(sources, "; ") + ".")
 	}
 }
 
@@ -126,6 +126,6 @@ func (s *Sheet) afterRepair(f *flow) {
 			cell{box: true})
 	}
 	below.row(widths, cells...)
-	below.lines("Limits: "+standin.AfterRepairSource+".", regular, f.small())
+	below.note("Limits: " + standin.AfterRepairSource + ".")
 	f.addTogether(below)
 }

@@ -26,7 +26,7 @@ func (s *Sheet) head(f *flow, code drawing) {
 		f.add(leading(l.points), func(y float64) { f.text(margin, y, l.text, l.style, l.points) })
 		height += leading(l.points)
 	}
-	if least := float64(qrSide - 3); code != nil && height < least {
+	if least := float64(qrSide); code != nil && height < least {
 		f.gap(least - height)
 	}
 	s.partNumber(f)

@@ -7,6 +7,7 @@ const (
 	tickSize  = 3.2
 	boxHeight = 6.5 // of a box to write in
 	cellAir   = 0.9 // between cells, and beside what is in them
+	noteAir   = 0.6 // above small words below a line
 	mostLines = 40  // of text in one row; at the largest type half a page
 )
 
@@ -66,13 +67,19 @@ func (f *flow) rowOf(widths []float64, cells []cell, texts [][]string) {
 	})
 }
 
+// note is a small paragraph below a row.
+func (f *flow) note(text string) {
+	f.gap(noteAir)
+	f.lines(text, regular, f.small())
+}
+
 // heads is a row of small words over columns.
 func (f *flow) heads(widths []float64, words ...string) {
 	points := f.small()
-	f.blocks = append(f.blocks, block{height: leading(points), keep: true, draw: func(y float64) {
+	f.blocks = append(f.blocks, block{height: leading(points) + noteAir, keep: true, draw: func(y float64) {
 		x := float64(margin)
 		for i, word := range words {
-			f.text(x, y, f.shortened(word, regular, points, widths[i]-cellAir/2), regular, points)
+			f.text(x, y+noteAir, f.shortened(word, regular, points, widths[i]-cellAir/2), regular, points)
 			x += widths[i]
 		}
 	}})
