@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -310,5 +311,37 @@ func TestCancelledSheet(t *testing.T) {
 	_, err := importer.Run(ctx, store, []string{path}, importer.Options{})
 	if err == nil || store.rows > 25_000 {
 		t.Errorf("error %v after %d rows", err, store.rows)
+	}
+}
+
+// Rows of a sheet go through one at a time, as those of a CSV file do.
+func TestSheetInBoundedMemory(t *testing.T) {
+	const rows, between = 100_000, 10_000
+	f := excelize.NewFile()
+	must(t, f.SetSheetName("Sheet1", "configurations"))
+	w, err := f.NewStreamWriter("configurations")
+	must(t, err)
+	must(t, w.SetRow("A1", []any{"family", "brand", "model", "code", "pattern"}))
+	for i := range rows {
+		must(t, w.SetRow("A"+strconv.Itoa(i+2), []any{"Marl", "Ondral", i, "A", "1"}))
+	}
+	must(t, w.Flush())
+	path := filepath.Join(t.TempDir(), "book.xlsx")
+	must(t, f.SaveAs(path))
+	must(t, f.Close())
+	f, w = nil, nil
+	store := &dropping{}
+	var first, most uint64
+	store.each = func() {
+		if store.rows%between == 0 {
+			if most = max(most, liveHeap()); first == 0 {
+				first = most
+			}
+		}
+	}
+	_, err = importer.Run(context.Background(), store, []string{path}, importer.Options{})
+	must(t, err)
+	if store.rows != rows || most > first+8<<20 {
+		t.Errorf("over %d rows the heap grew from %d KiB to %d KiB", store.rows, first>>10, most>>10)
 	}
 }
