@@ -23,7 +23,7 @@ func (p *program) importCommand() *cli.Command {
 			"Rows are added or changed by their key; nothing is removed unless --replace, " +
 			"once or several times, asks for it.",
 		Flags: []cli.Flag{
-			&cli.BoolFlag{Name: "check", Usage: "do everything but the import itself, and show what it would change"},
+			&cli.BoolFlag{Name: "check", Usage: "all but the import itself; shows what it would change"},
 			&cli.StringFlag{Name: flagMap, Usage: "mapping `FILE` for PATH, a supplier's table"},
 			&cli.StringFlag{Name: flagFindings, Usage: "write what is found to `OUT` as CSV"},
 			&cli.StringFlag{Name: flagAnnotate, Usage: "write the table to `OUT` with its findings"},
