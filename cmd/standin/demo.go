@@ -32,6 +32,7 @@ func (p *program) demoCommand() *cli.Command {
 		Description: "It keeps a database of its own beside the real one, and leaves that alone.",
 		Flags: []cli.Flag{
 			listenFlag(),
+			publicURLFlag(""),
 			&cli.BoolFlag{Name: "once", Usage: "print the first answer and end, without the HTTP API"},
 		},
 		Action: p.demo,
@@ -62,7 +63,7 @@ func (p *program) demo(ctx context.Context, c *cli.Command) (err error) {
 		return err
 	}
 	log := slog.New(slog.NewTextHandler(p.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	return p.serveOn(ctx, listener, s, log)
+	return p.serveOn(ctx, c, listener, s, log)
 }
 
 // demoDir is the demo's folder within the program's.

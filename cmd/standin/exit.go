@@ -78,8 +78,11 @@ func (p *program) exit(ctx context.Context, err error) int {
 		return statusFailed
 	}
 	fmt.Fprint(p.stderr, tell.Unknown(known.Nearest))
-	if known.Code == standin.CodeBadRequest {
+	switch known.Code {
+	case standin.CodeBadRequest:
 		return statusUsage
+	case standin.CodeDoesNotFit, standin.CodeUnsettled:
+		return statusNothing
 	}
 	return statusFailed
 }

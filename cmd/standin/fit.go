@@ -23,20 +23,26 @@ func (p *program) fitCommand() *cli.Command {
 		ArgsUsage: `["BRAND MODEL"]`,
 		Description: "Name the model with --brand and --model, or as the words on the plate where they " +
 			"name exactly one model. Whatever else is known of the machine narrows the answer.",
-		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "brand", Usage: "brand on the rating plate"},
-			&cli.StringFlag{Name: "model", Usage: "model number on the rating plate"},
-			&cli.StringFlag{Name: "variant", Usage: "product code, where one model number covers several"},
-			&cli.StringFlag{Name: "made", Usage: "date of making, as 2004-09 or 2001-03/2001-05"},
-			&cli.StringFlag{Name: "serial", Usage: "serial number"},
-			&cli.StringFlag{Name: "plug", Usage: `ways of the plugs seen, as 10 or "6 2 2"`},
-			&cli.StringFlag{Name: "old-part", Usage: "number on the board that came out"},
-			&cli.StringFlag{Name: "location", Usage: "where stock is wanted"},
+		Flags: append(machineFlags(),
 			&cli.BoolFlag{Name: "all", Usage: "list boards that do not fit too, with the reasons"},
 			&cli.BoolFlag{Name: "why", Usage: "give the reason of every check, also of those that passed"},
 			jsonFlag(),
-		},
+		),
 		Action: p.fit,
+	}
+}
+
+// machineFlags describe a machine; machineOf reads them.
+func machineFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.StringFlag{Name: "brand", Usage: "brand on the rating plate"},
+		&cli.StringFlag{Name: "model", Usage: "model number on the rating plate"},
+		&cli.StringFlag{Name: "variant", Usage: "product code, where one model number covers several"},
+		&cli.StringFlag{Name: "made", Usage: "date of making, as 2004-09 or 2001-03/2001-05"},
+		&cli.StringFlag{Name: "serial", Usage: "serial number"},
+		&cli.StringFlag{Name: "plug", Usage: `ways of the plugs seen, as 10 or "6 2 2"`},
+		&cli.StringFlag{Name: "old-part", Usage: "number on the board that came out"},
+		&cli.StringFlag{Name: "location", Usage: "where stock is wanted"},
 	}
 }
 

@@ -56,7 +56,7 @@ func (p *program) root() *cli.Command {
 			p.demoCommand(), p.serveCommand(), p.migrateCommand(),
 			p.importCommand(), p.mapCommand(), p.undoCommand(), p.importsCommand(), p.historyCommand(),
 			p.exportCommand(), p.auditCommand(), p.generateCommand(),
-			p.modelsCommand(), p.fitCommand(), p.boardCommand(), p.familyCommand(),
+			p.modelsCommand(), p.fitCommand(), p.sheetCommand(), p.boardCommand(), p.familyCommand(),
 			p.verifyCommand(), p.identifyCommand(),
 			p.versionCommand(),
 		},

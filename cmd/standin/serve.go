@@ -31,7 +31,7 @@ const (
 func (p *program) serveCommand() *cli.Command {
 	return &cli.Command{
 		Name: "serve", Usage: "answer over HTTP until stopped",
-		Flags:  []cli.Flag{listenFlag()},
+		Flags:  []cli.Flag{listenFlag(), publicURLFlag("")},
 		Action: p.serve,
 	}
 }
@@ -53,7 +53,7 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 	defer listener.Close()
 	return p.with(ctx, c, func(s *session) error {
 		log := slog.New(slog.NewTextHandler(p.stderr, nil))
-		return p.serveOn(ctx, listener, s, log)
+		return p.serveOn(ctx, c, listener, s, log)
 	})
 }
 
@@ -77,8 +77,8 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 
 // serveOn answers on the listener until the context ends, then lets what is
 // under way finish.
-func (p *program) serveOn(ctx context.Context, listener net.Listener, catalogue standin.Catalogue, log *slog.Logger) error {
-	handler, err := api.New(api.Config{Catalogue: catalogue, Log: log, Version: version()})
+func (p *program) serveOn(ctx context.Context, c *cli.Command, listener net.Listener, catalogue standin.Catalogue, log *slog.Logger) error {
+	handler, err := api.New(api.Config{Catalogue: catalogue, Log: log, Version: version(), PublicURL: c.String(flagPublicURL)})
 	if err != nil {
 		return err
 	}
