@@ -68,9 +68,15 @@ func (t *importTx) begin(ctx context.Context) error {
 
 // setUp sets the transaction up for set-wise work: room for hash tables, dates
 // as a bundle writes them, and no compiling of the many expressions of a wide
-// comparison.
+// comparison. A server that can looks now and then whether we are still there:
+// else the statement of an import that was killed would go on to its end, and
+// keep others from importing.
 func (t *importTx) setUp(ctx context.Context) error {
-	return t.exec(ctx, `SET LOCAL work_mem = '128MB'; SET LOCAL jit = off; SET LOCAL DateStyle = 'ISO'; SET LOCAL extra_float_digits = 1`)
+	return t.exec(ctx, `SET LOCAL work_mem = '128MB'; SET LOCAL jit = off; SET LOCAL DateStyle = 'ISO'; SET LOCAL extra_float_digits = 1;
+		DO $$ BEGIN
+			PERFORM set_config('client_connection_check_interval', '500ms', true);
+		EXCEPTION WHEN OTHERS THEN -- not on every system
+		END $$`)
 }
 
 // Rollback leaves everything as it was. After Commit it does nothing.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"standin"
@@ -88,9 +89,10 @@ func (t *importTx) execIfAny(ctx context.Context, sql string) error {
 }
 
 func (to target) writeSQL() string {
-	var columns, values, keys, changes []string
-	for _, c := range to.key {
+	var columns, values, keys, order, changes []string
+	for i, c := range to.key {
 		keys = append(keys, c.column)
+		order = append(order, strconv.Itoa(i+1))
 	}
 	for _, c := range append(to.key[:len(to.key):len(to.key)], to.rest...) {
 		columns = append(columns, c.column)
@@ -103,8 +105,10 @@ func (to target) writeSQL() string {
 	if len(changes) > 0 {
 		then = "UPDATE SET " + strings.Join(changes, ", ")
 	}
-	return fmt.Sprintf("INSERT INTO %s (%s) SELECT %s FROM delta_%s d%s WHERE d.op <> 'removed' ON CONFLICT (%s) DO %s",
-		to.table, strings.Join(columns, ", "), strings.Join(values, ", "), to.file, to.joins, strings.Join(keys, ", "), then)
+	// In the order of their keys, rows that are neighbours in an index come together.
+	return fmt.Sprintf("INSERT INTO %s (%s) SELECT %s FROM delta_%s d%s WHERE d.op <> 'removed' ORDER BY %s ON CONFLICT (%s) DO %s",
+		to.table, strings.Join(columns, ", "), strings.Join(values, ", "), to.file, to.joins,
+		strings.Join(order, ", "), strings.Join(keys, ", "), then)
 }
 
 func (to target) removeSQL() string {
