@@ -5,6 +5,7 @@ package api
 
 import (
 	"errors"
+	"fmt"
 	"log/slog"
 	"net/http"
 	"strings"
@@ -41,8 +42,8 @@ func New(config Config) (http.Handler, error) {
 	if config.Log == nil {
 		config.Log = slog.New(slog.DiscardHandler)
 	}
-	if err := checkPublicURL(config.PublicURL); err != nil {
-		return nil, err
+	if err := CheckPublicURL(config.PublicURL); err != nil {
+		return nil, fmt.Errorf("api: the public URL: %w", err)
 	}
 	contract, err := loadContract()
 	if err != nil {

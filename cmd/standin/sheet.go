@@ -11,6 +11,7 @@ import (
 	"github.com/urfave/cli/v3"
 
 	"standin"
+	"standin/api"
 	"standin/api/page"
 	"standin/api/sheet"
 )
@@ -39,7 +40,7 @@ func (p *program) sheetCommand() *cli.Command {
 func publicURLFlag(value string) cli.Flag {
 	return &cli.StringFlag{
 		Name: flagPublicURL, Usage: "where phones reach the service, for the code on a job sheet", Value: value,
-		Sources: cli.EnvVars("STANDIN_PUBLIC_URL"),
+		Sources: cli.EnvVars("STANDIN_PUBLIC_URL"), Validator: api.CheckPublicURL,
 	}
 }
 

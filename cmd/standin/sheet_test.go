@@ -49,6 +49,7 @@ func TestSheetRefused(t *testing.T) {
 		"revision":     {[]string{"--brand", "Fenlask", "--model", "Vask 690", "--part", "ZQ-PA-140"}, statusUsage, "give the one on its label"},
 		"no board":     {[]string{"--brand", "Fenlask", "--model", "Vask 690"}, statusUsage, "--part"},
 		"other board":  {[]string{"--brand", "Fenlask", "--model", "Vask 690", "--part", "NONE"}, statusFailed, "NONE"},
+		"no address":   {[]string{"--brand", "Fenlask", "--model", "Vask 690", "--part", "ZQ-PA-140", "--public-url", "boards"}, statusUsage, "https://boards.example"},
 		"no model":     {[]string{"--part", "ZQ-PA-140"}, statusUsage, "--brand and --model"},
 	} {
 		t.Run(name, func(t *testing.T) {
