@@ -128,12 +128,13 @@ func (a *comparison) choose(v *Verified) error {
 // nearest to the reading, and says so.
 func (a *comparison) chooseByCode(v *Verified) error {
 	var patterns []Pattern
-	for _, s := range a.family.Table.settingsOf(v.Code) {
+	settings := a.family.Table.settingsOf(a.family.Table.onDial(v.Code))
+	for _, s := range settings {
 		if s.Pattern != "" {
 			patterns = append(patterns, s.Pattern)
 		}
 	}
-	if len(a.family.Table.settingsOf(v.Code)) == 0 {
+	if len(settings) == 0 {
 		v.Remarks = append(v.Remarks, fmt.Sprintf("No configuration of family %s has the code %s.", a.family.Name, strings.Join(v.Code, " ")))
 	}
 	if len(patterns) == 0 {

@@ -130,24 +130,23 @@ func asPattern(p Prediction) Pattern {
 // the code entered, else one from the code map. A story that the reading
 // contradicts more often than may be misread is not told.
 func (d *diagnosis) tell(s slip) []Story {
-	story := Story{Kind: s.kind, Place: s.place, Entered: d.table.symbolsOf(s.code), Cost: s.cost}
+	story := Story{Kind: s.kind, Place: s.place, Cost: s.cost}
 	var stories []Story
 	add := func() {
 		differ := d.reading.Mismatches(asPattern(story.Expected))
 		if len(differ) <= mostMisread && !(story.Unproven && len(differ) > 0) {
+			story.Entered = d.table.symbolsOf(s.code)
 			stories = append(stories, d.finish(story, differ))
 		}
 	}
-	for _, setting := range d.table.settingsOf(story.Entered) {
-		story.Models = append(story.Models, setting.Models()...)
-	}
-	for _, setting := range d.table.settingsOf(story.Entered) {
-		if setting.Pattern != "" {
-			story.Expected = Prediction(setting.Pattern)
+	settings := d.table.settingsOf(s.code)
+	for i := range settings {
+		if settings[i].Pattern != "" {
+			story.Expected = Prediction(settings[i].Pattern)
 			add()
 		}
 	}
-	if len(stories) == 0 && story.Expected == "" {
+	if story.Expected == "" && !d.tooFar(s.code) {
 		story.Expected, story.Predicted = d.codeMap.predict(s.code), true
 		if d.unseen(s) {
 			story.Unproven = true
@@ -155,7 +154,25 @@ func (d *diagnosis) tell(s slip) []Story {
 		}
 		add()
 	}
+	for i := range stories {
+		for j := range settings {
+			stories[i].Models = append(stories[i].Models, settings[j].Models()...)
+		}
+	}
 	return stories
+}
+
+// tooFar tells whether what the code map knows of a code contradicts the reading
+// at more points than may be misread. Most slips end here.
+func (d *diagnosis) tooFar(code []int32) bool {
+	differ := 0
+	for i := range d.codeMap.Points {
+		shows := d.codeMap.Points[i].at(code)
+		if shows != NotRead && d.reading[i] != NotRead && shows != d.reading[i] {
+			differ++
+		}
+	}
+	return differ > mostMisread
 }
 
 // unseen tells whether a slip puts a symbol where no row has it.

@@ -1,6 +1,7 @@
 package standin
 
 import (
+	"bytes"
 	"fmt"
 	"maps"
 	"slices"
@@ -19,6 +20,8 @@ type PointMap struct {
 	Reason   string // why the places are not known; empty where they are
 
 	cells map[[mostPlaces]int32]Cell // by the symbols at Places
+	shows []byte                     // the same by symbol, the first of two slower; NotRead where there is no cell
+	dial  int                        // symbols on it
 }
 
 // Cell is what the rows with certain symbols at a point's places show there.
@@ -58,8 +61,11 @@ func (t *Table) pointMap(point int, d Dependency, known bool) PointMap {
 		counts[key][row.pattern[point]]++
 	}
 	m.cells = make(map[[mostPlaces]int32]Cell, len(counts))
+	m.dial = len(t.Family.Selector)
+	m.shows = bytes.Repeat([]byte{NotRead}, power(m.dial, len(d.Determinants)))
 	for key, count := range counts {
 		m.cells[key] = t.cell(key, len(d.Determinants), count)
+		m.shows[m.index(key[:len(d.Determinants)])] = m.cells[key].Shows
 	}
 	for _, place := range d.Determinants {
 		m.Places = append(m.Places, place+1)
@@ -132,14 +138,35 @@ func majority(count map[byte]int) byte {
 
 // at is what the point shows for a code, '?' where that is not known.
 func (p *PointMap) at(code []int32) byte {
-	var key [mostPlaces]int32
-	for i, place := range p.Places {
-		key[i] = code[place-1]
+	i := 0
+	for _, place := range p.Places {
+		symbol := code[place-1]
+		if symbol == noSymbol {
+			return NotRead
+		}
+		i = i*p.dial + int(symbol)
 	}
-	if cell, ok := p.cells[key]; ok && len(p.Places) > 0 {
-		return cell.Shows
+	if len(p.Places) == 0 {
+		return NotRead
 	}
-	return NotRead
+	return p.shows[i]
+}
+
+// index is where shows has certain symbols.
+func (p *PointMap) index(symbols []int32) int {
+	i := 0
+	for _, symbol := range symbols {
+		i = i*p.dial + int(symbol)
+	}
+	return i
+}
+
+func power(base, exponent int) int {
+	all := 1
+	for range exponent {
+		all *= base
+	}
+	return all
 }
 
 // Cells are what the point shows for each symbol at its place, or pair of

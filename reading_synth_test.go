@@ -221,7 +221,7 @@ func (s *synthetic) drawCase(t *Table, m *CodeMap, misread int) (slipCase, bool)
 
 // mapKnows tells whether the table says all of what a code shows.
 func (s *synthetic) mapKnows(t *Table, m *CodeMap, code []int) bool {
-	if len(t.settingsOf(s.symbols(code))) > 0 {
+	if len(t.settingsOf(t.onDial(s.symbols(code)))) > 0 {
 		return true
 	}
 	for place, symbol := range code {

@@ -17,8 +17,7 @@ type Table struct {
 	rows           []tableRow // one a usable configuration with a pattern
 	places         int
 	symbols        map[string]int32 // symbol → its place on the dial
-	byCode         map[string][]*Setting
-	seen           [][]bool // by place, by place on the dial: some row has the symbol there
+	seen           [][]bool         // by place, by place on the dial: some row has the symbol there
 }
 
 // Setting is what a board may be set for: a code with its pattern, and the
@@ -82,17 +81,12 @@ func NewTable(f *Family, configurations []Configuration) *Table {
 			t.addRow(tableRow{i, t.Settings[at].dialled, c.Pattern})
 		}
 	}
-	slices.SortStableFunc(t.Settings, func(a, b Setting) int {
+	slices.SortFunc(t.Settings, func(a, b Setting) int { // no two have the same code and pattern
 		if order := slices.Compare(a.dialled, b.dialled); order != 0 {
 			return order
 		}
 		return strings.Compare(string(a.Pattern), string(b.Pattern))
 	})
-	t.byCode = make(map[string][]*Setting, len(t.Settings))
-	for i := range t.Settings {
-		s := &t.Settings[i]
-		t.byCode[s.code] = append(t.byCode[s.code], s)
-	}
 	return t
 }
 
@@ -121,8 +115,15 @@ func (t *Table) onDial(code []string) []int32 {
 	return places
 }
 
-// settingsOf are the settings recorded with a code.
-func (t *Table) settingsOf(code []string) []*Setting { return t.byCode[strings.Join(code, " ")] }
+// settingsOf are the settings recorded with a code, as places on the dial.
+func (t *Table) settingsOf(code []int32) []Setting {
+	from, _ := slices.BinarySearchFunc(t.Settings, code, func(s Setting, code []int32) int { return slices.Compare(s.dialled, code) })
+	to := from
+	for to < len(t.Settings) && slices.Equal(t.Settings[to].dialled, code) {
+		to++
+	}
+	return t.Settings[from:to]
+}
 
 // pointNames are the names of the points with these indices.
 func (t *Table) pointNames(points []int) []string {
