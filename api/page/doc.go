@@ -9,6 +9,9 @@
 //	counter.go find.go            the one field, and what was typed in it
 //	fits*.go                      the answer for a machine
 //	board.go                      a board
+//	bench.go bench_job.go bench_stage.go bench_plugs.go   a job at the bench, a stage a page
+//	points.go bench_reading.go    what is read back, and whether it tallies
+//	bench_print.go identify.go    a job to print; what a used board is set for
 //	fault.go                      what cannot be answered, as pages that help
 //	words.go                      words and figures for people
 //
