@@ -15,7 +15,7 @@ func TestRandomCatalogues(t *testing.T) {
 	t.Parallel()
 	db := openEmpty(t)
 	overlaid := 0
-	for seed := range uint64(12) {
+	for seed := range uint64(4) { // as many as a second or two allow
 		d := draw{rand.New(rand.NewPCG(seed, 0))}
 		first, second := drawBundle(d), drawBundle(d)
 		one := put(t, db, first)
@@ -30,7 +30,7 @@ func TestRandomCatalogues(t *testing.T) {
 		undo(t, db, one.ID)
 		sameContents(t, db, seed, "undone", "")
 	}
-	if overlaid < 3 {
+	if overlaid < 1 {
 		t.Errorf("only %d second editions were without faults", overlaid)
 	}
 }

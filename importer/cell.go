@@ -3,6 +3,7 @@ package importer
 import (
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"standin"
 )
@@ -13,6 +14,9 @@ const none = "none"
 // its column. Codes and patterns stay text: they need the family of their row.
 func parseCell(c standin.Column, text string) (any, *fault) {
 	if f := plain(text); f != nil {
+		return nil, f
+	}
+	if f := shortEnough(c, text); f != nil {
 		return nil, f
 	}
 	switch c.Kind {
@@ -34,6 +38,19 @@ func parseCell(c standin.Column, text string) (any, *fault) {
 		return orFault(parseGTIN(text))
 	}
 	return text, nil
+}
+
+// longestKey is how many characters a cell of a key may have. Rows are found by
+// their keys, and what they are found by must stay small: an entry of an index of
+// PostgreSQL has 2,700 bytes at most, and a model's key is of three cells.
+const longestKey = 200
+
+// shortEnough refuses a key that is a text in the wrong column.
+func shortEnough(c standin.Column, text string) *fault {
+	if !c.Key || len(text) <= longestKey || utf8.RuneCountInString(text) <= longestKey {
+		return nil
+	}
+	return badValue("%s has %d characters; a %s has at most %d", quoted(text), utf8.RuneCountInString(text), c.Name, longestKey)
 }
 
 // orFault keeps a zero value from being taken for a recorded one.
