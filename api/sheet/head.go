@@ -18,7 +18,7 @@ func (s *Sheet) head(f *flow, code drawing) {
 		room -= qrSide + 3
 		f.add(0, func(y float64) {
 			code(f.paper, pageWidth-margin-qrSide, y)
-			f.text(pageWidth-margin-qrSide+4, y+qrSide-1.2, "this job at the bench", regular, 7)
+			f.text(pageWidth-margin-qrSide+4, y+qrSide-2.4, "this job at the bench", regular, 7)
 		})
 	}
 	height := 0.0

@@ -213,3 +213,25 @@ func TestPartNumberNoCodeHolds(t *testing.T) {
 		}
 	}
 }
+
+// A code is as small as can be read, or it is left out.
+func TestCodesAtTheirLimits(t *testing.T) {
+	t.Parallel()
+	s := sample(t)
+	s.Bench = "http://192.0.2.7:8470/bench?model=" + strings.Repeat("M", 450)
+	if codes := codesOf(t, printed(t, s)); !strings.Contains(codes, "QR-Code:"+s.Bench+"\n") {
+		t.Errorf("a long address is not read from %q", codes)
+	}
+	s.Bench += strings.Repeat("M", 2000)
+	if codes := codesOf(t, printed(t, s)); strings.Contains(codes, "QR-Code") || !strings.Contains(codes, "CODE-128:70-1002") {
+		t.Errorf("codes: %q", codes)
+	}
+	for part, fits := range map[string]bool{strings.Repeat("P", 30): true, strings.Repeat("P", 60): false} {
+		d := dossier()
+		d.Boards[0].PartNumber = part
+		codes := codesOf(t, printed(t, &sheet.Label{Job: sheetOf(t, d, standin.Machine{}).Job}))
+		if strings.Contains(codes, "CODE-128:"+part+"\n") != fits {
+			t.Errorf("%d characters on a label: read %q, want a code: %v", len(part), codes, fits)
+		}
+	}
+}
