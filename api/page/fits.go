@@ -31,7 +31,7 @@ type fitsPage struct {
 	AllLink    string        // to those that do not fit; empty: they are there, or there are none
 	Loads      template.HTML // to check before a board is fitted
 	Limits     []string      // where the values to expect come from
-	Cautions   []string
+	Cautions   template.HTML
 	Sources    string
 	Form       evidence
 }
@@ -81,7 +81,7 @@ func readAll(text string) (bool, *standin.Error) {
 func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 	m := &a.Machine
 	key := a.Model.ModelKey
-	page := &fitsPage{Machine: *m, Loads: loads(a), Limits: limits(a), Cautions: a.Cautions}
+	page := &fitsPage{Machine: *m, Loads: loads(a), Limits: limits(a), Cautions: cautions(a)}
 	if a.TwinOf != nil {
 		key = m.ModelKey
 		page.TwinOf = a.TwinOf.String()

@@ -19,20 +19,15 @@ func verdictOf(v standin.Verdict) verdict { return verdict{verdictWords[v], v.St
 
 // candidate is one board that can stand in, as the counter sees it.
 type candidate struct {
-	Place     int
-	Name      string // part number
-	Revision  string
-	About     string // title, and how it is related to the factory board
-	Verdict   verdict
-	Board     string // links; empty: there is no such page
-	Bench     string
-	Sheet     string
-	ReadLabel bool          // stock whose revision must be read off the label
-	Facts     template.HTML // stock, and what is to be done
-	Line      string        // why, in a line
-	Mark      string        // plugs that must be marked
-	Checks    template.HTML
-	Proofs    []detail
+	Place    int
+	Name     string // part number
+	Revision string
+	About    string // title, and how it is related to the factory board
+	Verdict  verdict
+	Head     template.HTML // the number with its link, the revision and the verdict
+	Jobs     template.HTML // links to the bench and the sheet; empty: there is no one job yet
+	Facts    template.HTML // stock, what is to be done, what to mind, and why in a line
+	Details  template.HTML // what proves the setting, and every check
 }
 
 // detail is something about a board, and for which builds it is so.
@@ -47,24 +42,47 @@ func (p *Pages) candidate(a *standin.Answer, c *standin.Candidate, place int) ca
 	m := &a.Machine
 	out := candidate{
 		Place: place, Name: c.PartNumber, Revision: revisionText(c.Revision, c.Issue), About: relation(c),
-		Verdict: verdictOf(c.Verdict), Board: boardLink(c.PartNumber, m.Location),
+		Verdict: verdictOf(c.Verdict), Head: head(c, m.Location),
 	}
-	settled := c.Verdict == standin.Fits || c.Verdict == standin.Check // else there is no one job yet
-	if p.config.Bench && settled {
-		out.Bench = jobLink("/bench", m, c.PartNumber, c.Revision)
+	if c.Verdict == standin.Fits || c.Verdict == standin.Check {
+		out.Jobs = p.jobs(m, c)
 	}
-	if p.config.Sheet && settled {
-		out.Sheet = jobLink("/v1/sheets.pdf", m, c.PartNumber, c.Revision)
-	}
-	here, elsewhere, readLabel := shelves(c.Stock, m.Location)
-	out.ReadLabel = readLabel
 	groups := c.Groups()
 	toDo, proofs := setUp(a, groups)
-	out.Facts, out.Proofs = facts(here, elsewhere, toDo), proofs
-	out.Line = line(c, groups)
-	out.Checks = checks(a, c, standin.Fail, standin.Unknown, standin.Pass)
-	out.Mark = mark(c)
+	var f markup
+	f.facts(c.Stock, m.Location, toDo)
+	f.paragraph("mark", mark(c))
+	f.paragraph("why", line(c, groups))
+	out.Facts = f.done()
+	var d markup
+	d.proofs(proofs)
+	d.made(checks(a, c, standin.Fail, standin.Unknown, standin.Pass))
+	out.Details = d.done()
 	return out
+}
+
+// head is the number of a board with its link, its revision and the verdict.
+func head(c *standin.Candidate, location string) template.HTML {
+	var m markup
+	m.html(`<div class="top"><h3>`)
+	m.link("number", boardLink(c.PartNumber, location), c.PartNumber)
+	m.small(revisionText(c.Revision, c.Issue))
+	m.html(`</h3>`)
+	m.verdict(verdictOf(c.Verdict))
+	m.html(`</div>`)
+	return m.done()
+}
+
+// jobs are the links to the work with a board.
+func (p *Pages) jobs(machine *standin.Machine, c *standin.Candidate) template.HTML {
+	var m markup
+	if p.config.Bench {
+		m.link("press", jobLink("/bench", machine, c.PartNumber, c.Revision), "To the bench")
+	}
+	if p.config.Sheet {
+		m.link("press plain", jobLink("/v1/sheets.pdf", machine, c.PartNumber, c.Revision), "Job sheet")
+	}
+	return m.done()
 }
 
 // setUp is what must be done with a board, each thing once, and what proves it.
@@ -88,8 +106,8 @@ func setUp(a *standin.Answer, groups [][]standin.BuildAnswer) (toDo, proofs []de
 }
 
 // facts are the stock and what is to be done, as a list.
-func facts(here, elsewhere string, toDo []detail) template.HTML {
-	var m markup
+func (m *markup) facts(stock []standin.StockLine, location string, toDo []detail) {
+	here, elsewhere, readLabel := shelves(stock, location)
 	m.html(`<dl class="facts"><div><dt>Stock here</dt><dd>`)
 	if here != "" {
 		m.html("<strong>")
@@ -110,7 +128,21 @@ func facts(here, elsewhere string, toDo []detail) template.HTML {
 		m.html("</dd></div>")
 	}
 	m.html("</dl>")
-	return m.done()
+	if readLabel {
+		m.paragraph("mark", "Read the revision off the label before it leaves the counter.")
+	}
+}
+
+// proofs are what proves each setting, a paragraph each.
+func (m *markup) proofs(proofs []detail) {
+	for i := range proofs {
+		m.html(`<p class="lamps">`)
+		if proofs[i].Builds != "" {
+			m.small(proofs[i].Builds + ": ")
+		}
+		m.made(proofs[i].What)
+		m.html("</p>")
+	}
 }
 
 // gathered is a list with one more detail, or with its builds added to those of
@@ -314,14 +346,11 @@ func labels(group []standin.BuildAnswer) []string {
 
 // ruled is a board that does not fit, with its reasons.
 type ruled struct {
-	Name, Revision, Board, Stock string
-	Verdict                      verdict
-	Checks                       template.HTML
+	Head   template.HTML
+	Stock  string
+	Checks template.HTML
 }
 
 func ruledOut(a *standin.Answer, c *standin.Candidate) ruled {
-	return ruled{
-		Name: c.PartNumber, Revision: revisionText(c.Revision, c.Issue), Board: boardLink(c.PartNumber, a.Machine.Location),
-		Verdict: verdictOf(c.Verdict), Stock: whereabouts(c.Stock, a.Machine.Location), Checks: checks(a, c, standin.Fail),
-	}
+	return ruled{head(c, a.Machine.Location), whereabouts(c.Stock, a.Machine.Location), checks(a, c, standin.Fail)}
 }

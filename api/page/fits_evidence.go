@@ -1,6 +1,7 @@
 package page
 
 import (
+	"html/template"
 	"slices"
 	"strings"
 
@@ -92,6 +93,29 @@ func questionsOf(a *standin.Answer) []question {
 		}
 	}
 	return questions
+}
+
+// choicesOf are choices as what can be pressed.
+func choicesOf(choices []choice) template.HTML {
+	var m markup
+	m.html(`<ul class="presses">`)
+	for _, c := range choices {
+		if c.Link == "" {
+			m.html(`<li><span class="press plain none">`)
+			m.text(c.Text)
+			m.small(c.Builds + "; see the boards below")
+			m.html(`</span></li>`)
+			continue
+		}
+		m.html(`<li><a class="press" data-stop href="`)
+		m.text(c.Link)
+		m.html(`">`)
+		m.text(c.Text)
+		m.small(c.Builds)
+		m.html(`</a></li>`)
+	}
+	m.html(`</ul>`)
+	return m.done()
 }
 
 // answered is the machine with a choice as further evidence. Plugs seen are seen

@@ -33,6 +33,19 @@ func loads(a *standin.Answer) template.HTML {
 	return m.done()
 }
 
+// cautions are those of the answer, as a list.
+func cautions(a *standin.Answer) template.HTML {
+	var m markup
+	m.html(`<ul class="cautions">`)
+	for _, c := range a.Cautions {
+		m.html("<li>")
+		m.text(sentence(c))
+		m.html("</li>")
+	}
+	m.html("</ul>")
+	return m.done()
+}
+
 // limits are where the values to expect come from, each once.
 func limits(a *standin.Answer) []string {
 	var all []string

@@ -13,6 +13,8 @@
     let chosen = -1;
     let asking = null;
     let wait = 0;
+    let shownFor = ""; // what was typed when the list was made
+    let early = ""; // an arrow that was pressed before the list for what is typed was there
 
     list.id = "options";
     list.className = "options";
@@ -56,6 +58,7 @@
 
     const close = () => {
       still();
+      early = "";
       list.hidden = true;
       field.setAttribute("aria-expanded", "false");
       choose(-1);
@@ -73,17 +76,22 @@
           said.textContent = "Suggestions are away; Enter asks anyway.";
           return close();
         }
-        list.innerHTML = await answer.text(); // made by this server, every name in it escaped there
+        const made = await answer.text();
+        if (typed !== field.value.trim()) return; // the list for it is on its way
+        list.innerHTML = made; // by this server, every name in it escaped there
       } catch (e) {
         return; // a later letter was typed, or the network is away: Enter still asks
       }
       list.hidden = list.children.length === 0;
       field.setAttribute("aria-expanded", String(!list.hidden));
       said.textContent = lines().length === 0 ? "Nothing looks like it." : lines().length + " to choose from.";
-      choose(-1);
+      shownFor = typed;
+      choose({ ArrowDown: 0, ArrowUp: lines().length - 1 }[early] ?? -1);
+      early = "";
     };
 
     field.addEventListener("input", () => {
+      early = "";
       clearTimeout(wait);
       wait = setTimeout(suggest, 40);
     });
@@ -91,6 +99,8 @@
       const many = lines().length;
       if (e.key === "Escape" && !list.hidden) {
         close();
+      } else if ((e.key === "ArrowDown" || e.key === "ArrowUp") && field.value.trim() !== shownFor) {
+        early = e.key;
       } else if ((e.key === "ArrowDown" || e.key === "ArrowUp") && many > 0 && !list.hidden) {
         still();
         choose(e.key === "ArrowDown" ? (chosen + 1) % many : (chosen <= 0 ? many : chosen) - 1);
