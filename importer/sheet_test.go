@@ -98,6 +98,24 @@ func TestCells(t *testing.T) {
 	}
 }
 
+// Formats that a file names by their number alone (ECMA-376 part 1, 18.8.30).
+func TestBuiltInFormats(t *testing.T) {
+	t.Parallel()
+	for id, want := range map[int]string{0: "38247", 2: "38247", 14: "2004-09-17", 17: "2004-09", 20: "38247", 22: "2004-09-17", 49: "38247"} {
+		path := book(t, "sources", func(f *excelize.File) {
+			setRow(t, f, "sources", "A1", "source", "title")
+			setRow(t, f, "sources", "A2", "S", 38247)
+			style, err := f.NewStyle(&excelize.Style{NumFmt: id})
+			must(t, err)
+			must(t, f.SetCellStyle("sources", "B2", "B2", style))
+		})
+		_, store := run(t, path)
+		if got := store.staged["sources"][0].Cells[1]; got != want {
+			t.Errorf("format %d shows %v, want %s", id, got, want)
+		}
+	}
+}
+
 // In the system of 1904 day 0 is 1 January 1904 (ECMA-376 part 1, 18.17.4.1).
 func TestFrom1904(t *testing.T) {
 	t.Parallel()
@@ -212,21 +230,22 @@ func TestHandmadeCells(t *testing.T) {
 		cell string
 		want string // the title, or the finding
 	}{
-		"shared":         {`<c t="s"><v>0</v></c>`, "shared"},
-		"shared in runs": {`<c t="s"><v>1</v></c>`, "two runs"},
-		"not there":      {`<c t="s"><v>7</v></c>`, "error sources:2 title bad-value: the workbook has lost the text of this cell; type it again"},
-		"a formula's":    {`<c t="str"><f>A1&amp;"b"</f><v>ab_x000D_c</v></c>`, "ab\rc"},
-		"an error":       {`<c t="e"><v>#N/A</v></c>`, `error sources:2 title bad-value: the cell shows the error "#N/A"; correct its formula or type the value`},
-		"an ISO date":    {`<c t="d"><v>2004-09-17T00:00:00Z</v></c>`, "2004-09-17"},
-		"no style":       {`<c s="99"><v>5</v></c>`, "5"},
-		"an exponent":    {`<c><v>1.5E3</v></c>`, "1500"},
-		"a comment":      {`<c><v>1<!-- 2 -->3</v></c>`, "13"},
-		"out of order":   {`<c r="A2"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
-		"of another row": {`<c r="B9"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
-		"too far":        {`<c r="XFE2"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
+		"shared":          {`<c t="s"><v>0</v></c>`, "shared"},
+		"shared in runs":  {`<c t="s"><v>1</v></c>`, "two runs"},
+		"shared, escaped": {`<c t="s"><v>2</v></c>`, "a\tb"},
+		"not there":       {`<c t="s"><v>7</v></c>`, "error sources:2 title bad-value: the workbook has lost the text of this cell; type it again"},
+		"a formula's":     {`<c t="str"><f>A1&amp;"b"</f><v>ab_x000D_c</v></c>`, "ab\rc"},
+		"an error":        {`<c t="e"><v>#N/A</v></c>`, `error sources:2 title bad-value: the cell shows the error "#N/A"; correct its formula or type the value`},
+		"an ISO date":     {`<c t="d"><v>2004-09-17T00:00:00Z</v></c>`, "2004-09-17"},
+		"no style":        {`<c s="99"><v>5</v></c>`, "5"},
+		"an exponent":     {`<c><v>1.5E3</v></c>`, "1500"},
+		"a comment":       {`<c><v>1<!-- 2 -->3</v></c>`, "13"},
+		"out of order":    {`<c r="A2"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
+		"of another row":  {`<c r="B9"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
+		"too far":         {`<c r="XFE2"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
 	} {
 		sheet := sheetStart + `<row><c t="inlineStr"><is><t>S</t></is></c>` + c.cell + `</row></sheetData></worksheet>`
-		report, store := run(t, handmade(t, sheet, `<sst><si><t>shared</t></si><si><r><t>two </t></r><r><t>runs</t></r><rPh><t>no</t></rPh></si></sst>`))
+		report, store := run(t, handmade(t, sheet, `<sst><si><t>shared</t></si><si><r><t>two </t></r><r><t>runs</t></r><rPh><t>no</t></rPh></si><si><t>a_x0009_b</t></si></sst>`))
 		if got := findingLines(report); got != "" {
 			if got != c.want {
 				t.Errorf("%s: %s, want %s", name, got, c.want)
