@@ -158,12 +158,6 @@ func (b *tab) tap(selector string) {
 	b.do(chromedp.Tap(chromedp.CSS(selector)))
 }
 
-// click clicks the first element of a selector.
-func (b *tab) click(selector string) {
-	b.t.Helper()
-	b.do(chromedp.Click(chromedp.CSS(selector)))
-}
-
 // see waits until an element of the selector is to be seen.
 func (b *tab) see(selector string) {
 	b.t.Helper()

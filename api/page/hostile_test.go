@@ -11,7 +11,7 @@ import (
 // or for an address.
 var hostile = []string{
 	`<script>window.harmed=1</script>`, `"><img src=x onerror=window.harmed=1>`, `' onfocus=window.harmed=1 autofocus x='`,
-	`javascript:window.harmed=1`, `{{.Typed}}`, `</title></style></textarea><svg onload=window.harmed=1>`, `a&b=c#d?e%00f+g`, "‮lanruoj",
+	`javascript:window.harmed=1`, `{{.Typed}}`, `</title></style></textarea><svg onload=window.harmed=1>`, `a&b=c#d?e%00f+g`, "\u202elanruoj",
 }
 
 // hostileBundle has them wherever a bundle takes free text.
