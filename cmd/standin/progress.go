@@ -18,8 +18,8 @@ import (
 // How long checking and writing take beside reading, as measured on large bundles:
 // the time left is worked out with them.
 const (
-	checkingPerReading = 1.3
-	writingPerReading  = 4.0
+	checkingPerReading = 6.0
+	writingPerReading  = 16.0
 )
 
 // progressEvery is how often the line is written again.

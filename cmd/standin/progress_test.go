@@ -32,12 +32,12 @@ func TestProgressLine(t *testing.T) {
 		{"nothing yet", importer.Progress{}, reading, time.Second, ""},
 		{"just begun", importer.Progress{Phase: importer.PhaseReading, File: "models.csv"}, reading, 0, "reading models.csv: 0 rows"},
 		{"a tenth", importer.Progress{Phase: importer.PhaseReading, File: "configurations.csv", Rows: 1_234_000, Share: 0.1}, reading, 2 * time.Second,
-			"reading configurations.csv: 1,234,000 rows, 617,000 a second, about 2m4s left"},
+			"reading configurations.csv: 1,234,000 rows, 617,000 a second, about 7m38s left"},
 		{"a workbook", importer.Progress{Phase: importer.PhaseReading, File: "models", Rows: 5000}, reading, 2 * time.Second,
 			"reading models: 5,000 rows, 2,500 a second"},
-		{"checking", importer.Progress{Phase: importer.PhaseChecking, Rows: 5000}, after, 3 * time.Second, "checking: 5,000 rows, about 50s left"},
-		{"writing", importer.Progress{Phase: importer.PhaseWriting, Rows: 999}, after, 5 * time.Second, "writing: 999 rows, about 35s left"},
-		{"longer than usual", importer.Progress{Phase: importer.PhaseWriting, Rows: 999}, after, time.Minute, "writing: 999 rows, 1m0s"},
+		{"checking", importer.Progress{Phase: importer.PhaseChecking, Rows: 5000}, after, 3 * time.Second, "checking: 5,000 rows, about 3m37s left"},
+		{"writing", importer.Progress{Phase: importer.PhaseWriting, Rows: 999}, after, 5 * time.Second, "writing: 999 rows, about 2m35s left"},
+		{"longer than usual", importer.Progress{Phase: importer.PhaseWriting, Rows: 999}, after, 3 * time.Minute, "writing: 999 rows, 3m0s"},
 	} {
 		if got := progressLine(c.p, c.times, began.Add(c.after)); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
