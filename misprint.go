@@ -7,9 +7,13 @@ import (
 	"strings"
 )
 
-// LikelyMisprint is the code of a finding: a row that stands against what the
-// others of its family say.
-const LikelyMisprint = "likely-misprint"
+// The codes of findings that come of the code map: a row that stands against
+// what the others of its family say, and a code without a pattern for which they
+// make one expect.
+const (
+	LikelyMisprint   = "likely-misprint"
+	PredictedPattern = "predicted-pattern"
+)
 
 // From these shares of belief a misprint is told at all, and told as probable.
 const (

@@ -30,6 +30,7 @@ var rowWarnings = []struct {
 	file string
 }{
 	{(*importTx).warnSamePatterns, "configurations"},
+	{(*importTx).warnMisprints, "configurations"},
 }
 
 // Warnings finds what is odd about the rows that are added and changed. The

@@ -18,7 +18,7 @@ var errDoesNotTally = errors.New("does not tally")
 func (p *program) verifyCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "verify",
-		Usage:     "does what was read back tally with the code, and if not, what was mis-keyed",
+		Usage:     "does a reading tally, and if not, what was mis-keyed",
 		ArgsUsage: "READING",
 		Description: "Say what was meant by --code with --family or --part, or by --brand and --model, whose " +
 			"recorded code is then taken.\n\n" + readingHelp,
