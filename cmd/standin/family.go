@@ -16,7 +16,7 @@ const familiesAtOnce = 200
 
 func (p *program) familyCommand() *cli.Command {
 	return &cli.Command{
-		Name: "family", Usage: "a family's selector, read-back points, code map and procedure", ArgsUsage: "[NAME]",
+		Name: "family", Usage: "a family's selector, points, procedure and code map", ArgsUsage: "[NAME]",
 		Description: "Without a name it lists all families.",
 		Flags:       []cli.Flag{jsonFlag()},
 		Action:      p.family,
