@@ -27,6 +27,7 @@
 //	question.go                         rule 6: the question that settles it
 //	precheck.go                         rule 7: before it is fitted, and cautions
 //	pattern.go reading.go …             patterns and readings
+//	prepared.go comparison.go verifyreading.go identifyreading.go weightrust.go   over a catalogue
 //	job.go afterrepair.go               one board in one machine; limits after repair
 //	bundle.go                           the format of the bulk import
 //	gtin.go find.go                     numbers on labels, and what they lead to
