@@ -21,6 +21,7 @@ type boardPage struct {
 	Name            string // part number
 	About           string
 	Family          string
+	UsedLink        string // where a used board of the family is read
 	GTIN            string
 	Stops           []string // revisions that must not be supplied, and why
 	Here, Elsewhere []string // stock
@@ -74,7 +75,8 @@ func (p *Pages) Board(w http.ResponseWriter, r *http.Request) {
 }
 
 func (p *Pages) boardPage(record *standin.BoardRecord, location string) *boardPage {
-	page := &boardPage{base: p.base(record.PartNumber, location), Name: record.PartNumber, About: record.Title, Family: record.Family, GTIN: record.GTIN}
+	page := &boardPage{base: p.base(record.PartNumber, location), Name: record.PartNumber, About: record.Title, Family: record.Family,
+		UsedLink: identifyLink(record.Family), GTIN: record.GTIN}
 	for i := range record.Stock {
 		page.addStock(&record.Stock[i])
 	}

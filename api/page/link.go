@@ -32,6 +32,9 @@ func boardLink(partNumber, location string) string {
 	return link("/board", "part_number", partNumber, "location", location)
 }
 
+// identifyLink is where a used board of a family tells what it is set for.
+func identifyLink(family string) string { return link("/identify", "family", family) }
+
 // machinePairs are the parameters of a machine.
 func machinePairs(m *standin.Machine) []string {
 	return []string{"brand", m.Brand, "model", m.Model, "variant", m.Variant, "made", m.Made.Text, "serial", m.Serial,
