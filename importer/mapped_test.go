@@ -210,3 +210,20 @@ func TestWideTableOnDatabase(t *testing.T) {
 		}
 	}
 }
+
+// A mapping that is larger than any honest one is not read to its end.
+func TestHugeMapping(t *testing.T) {
+	t.Parallel()
+	files := supplied(t)
+	whole := files["mapping.yaml"]
+	for text, want := range map[string]string{
+		strings.Replace(whole, "header: 1", "skip: [7"+strings.Repeat(",7", 60_000)+"]", 1): "the mapping has more than 50000 values; say less with aliases",
+		whole + strings.Repeat("#", 1<<20):                                                  "the mapping is larger than 1024 KiB; probably it is another file",
+	} {
+		files["mapping.yaml"] = text
+		report, store := importMapped(t, files)
+		if report.Errors == 0 || report.Findings[0].Message != want || store.ended != nil {
+			t.Errorf("findings:\n%s\nwant: %s", findingLines(report), want)
+		}
+	}
+}
