@@ -227,3 +227,21 @@ func TestHugeMapping(t *testing.T) {
 		}
 	}
 }
+
+// A misprint in a supplier's table is said once of its row, however many models
+// the row names, and of the supplier's columns.
+func TestMappedMisprint(t *testing.T) {
+	t.Parallel()
+	const dir = "../cmd/standin/demo/wide/"
+	text, err := os.ReadFile(dir + "tarn.csv")
+	must(t, err)
+	broken := strings.Replace(string(text), ";3;8;6;6;", ";3;8;5;6;", 1)
+	path := filepath.Join(folderOf(t, map[string]string{"tarn.csv": broken}), "tarn.csv")
+	report, err := importer.Run(context.Background(), openDatabase(t), []string{path}, importer.Options{Map: dir + "tarn.yaml", Check: true})
+	must(t, err)
+	got := report.Findings
+	if report.Errors != 0 || report.Warnings != 1 || got[0].Code != "likely-misprint" || got[0].File != "tarn.csv" || got[0].Line != 5 ||
+		got[0].Column != "Code 1, Code 2, Code 3, Code 4" || got[0].Correction != "3 8 6 6" {
+		t.Errorf("%d errors, %d warnings:\n%s", report.Errors, report.Warnings, findingLines(report))
+	}
+}

@@ -72,7 +72,8 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table, 
 	if err != nil {
 		return err
 	}
-	b.out.addMany(warned, count)
+	kept = ofOrigin(tables, warned)
+	b.out.addMany(kept, count-(len(warned)-len(kept)))
 	if b.out.errors() > 0 {
 		return nil
 	}
