@@ -12,7 +12,7 @@ import (
 
 func (p *program) historyCommand() *cli.Command {
 	return &cli.Command{
-		Name: "history", Usage: "one row: what it is, which import wrote it, what it was before",
+		Name: "history", Usage: "what one row is and was, and which imports wrote it",
 		ArgsUsage: "FILE KEY…",
 		Description: "FILE is a file of a bundle, KEY the values of its key columns in their order; empty ones " +
 			"at the end may be left out, others are written as \"\". For example:\n\n" +
