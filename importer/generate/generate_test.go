@@ -34,7 +34,7 @@ func TestGeneratedCataloguesAreValid(t *testing.T) {
 			if report.Errors > 0 || !report.Committed {
 				t.Fatalf("%s %+v", report.Summary(), report.Findings[:min(3, len(report.Findings))])
 			}
-			if most := 10 + c.Configurations/50; report.Warnings > most {
+			if most := 10 + c.Configurations/20; report.Warnings > most {
 				t.Errorf("%d warnings, want %d at most: %+v", report.Warnings, most, report.Findings[:3])
 			}
 			for _, f := range report.Read {
