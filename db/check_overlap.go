@@ -17,7 +17,7 @@ var checkBuildSpans = check{sql: `WITH dated AS MATERIALIZED (
 					ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS shares
 			FROM (` + heldBuilds + ` n
 				WHERE EXISTS (SELECT FROM delta_builds s WHERE s.brand = n.brand AND s.model = n.model AND s.variant = n.variant)) held
-			WHERE made_from IS NOT NULL OR made_to IS NOT NULL
+			WHERE held.dated
 		), spans AS MATERIALIZED (
 			SELECT place, rank, brand, model, variant, build, made_from, made_to, begins, ends
 			FROM dated JOIN (SELECT DISTINCT brand, model, variant FROM dated WHERE shares) s USING (brand, model, variant)

@@ -37,6 +37,7 @@ type reference struct {
 	columns []string
 	to      thing
 	within  *thing
+	loose   bool // it may lead nowhere; that is odd, not wrong
 }
 
 var theModel = []string{"brand", "model", "variant"}
@@ -47,37 +48,40 @@ var theRevision = []string{"part_number", "revision"}
 // configurations and presets may not belong to a twin; that is said as
 // twin-with-data, so here a twin counts as known.
 var references = []reference{
-	{"families", []string{"procedure"}, aProcedure, nil},
-	{"adaptors", []string{"takes"}, aLayout, nil},
-	{"adaptors", []string{"gives"}, aLayout, nil},
-	{"boards", []string{"family"}, aFamily, nil},
-	{"revisions", []string{"part_number"}, aBoard, nil},
-	{"revisions", []string{"layout"}, aLayout, nil},
-	{"revisions", []string{"procedure"}, aProcedure, nil},
-	{"markings", []string{"part_number"}, aBoard, nil},
-	{"markings", theRevision, aRevision, &aBoard},
-	{"ratings", []string{"part_number"}, aBoard, nil},
-	{"ratings", theRevision, aRevision, &aBoard},
-	{"supersessions", []string{"old_part"}, aPart, nil},
-	{"supersessions", []string{"new_part"}, aPart, nil},
-	{"models", []string{"serial_rule"}, aSerialRule, nil},
-	{"twins", []string{"of_brand", "of_model", "of_variant"}, aBadge, nil},
-	{"builds", theModel, aBadge, nil},
-	{"builds", []string{"part_number"}, aBoard, nil},
-	{"builds", theRevision, aRevision, &aBoard},
-	{"builds", []string{"layout"}, aLayout, nil},
-	{"builds", []string{"source"}, aSource, nil},
-	{"loads", theModel, aBadge, nil},
-	{"loads", theBuild, aBuild, &aModel},
-	{"configurations", []string{"family"}, aFamily, nil},
-	{"configurations", theModel, aBadge, nil},
-	{"configurations", theBuild, aBuild, &aModel},
-	{"configurations", []string{"source"}, aSource, nil},
-	{"presets", []string{"part_number"}, aBoard, nil},
-	{"presets", theModel, aBadge, nil},
-	{"presets", theBuild, aBuild, &aModel},
-	{"stock", []string{"part_number"}, aPart, nil},
-	{"stock", theRevision, aRevision, &aPart},
+	{"families", []string{"procedure"}, aProcedure, nil, false},
+	{"adaptors", []string{"takes"}, aLayout, nil, false},
+	{"adaptors", []string{"gives"}, aLayout, nil, false},
+	{"boards", []string{"family"}, aFamily, nil, false},
+	{"revisions", []string{"part_number"}, aBoard, nil, false},
+	{"revisions", []string{"layout"}, aLayout, nil, false},
+	{"revisions", []string{"procedure"}, aProcedure, nil, false},
+	{"markings", []string{"part_number"}, aBoard, nil, false},
+	{"markings", theRevision, aRevision, &aBoard, false},
+	{"ratings", []string{"part_number"}, aBoard, nil, false},
+	{"ratings", theRevision, aRevision, &aBoard, false},
+	{"supersessions", []string{"old_part"}, aPart, nil, false},
+	{"supersessions", []string{"new_part"}, aPart, nil, false},
+	{"models", []string{"serial_rule"}, aSerialRule, nil, false},
+	{"twins", []string{"of_brand", "of_model", "of_variant"}, aBadge, nil, false},
+	{"builds", theModel, aBadge, nil, false},
+	{"builds", []string{"part_number"}, aBoard, nil, false},
+	{"builds", theRevision, aRevision, &aBoard, false},
+	{"builds", []string{"layout"}, aLayout, nil, false},
+	{"loads", theModel, aBadge, nil, false},
+	{"loads", theBuild, aBuild, &aModel, false},
+	{"configurations", []string{"family"}, aFamily, nil, false},
+	{"configurations", theModel, aBadge, nil, false},
+	{"configurations", theBuild, aBuild, &aModel, false},
+	{"presets", []string{"part_number"}, aBoard, nil, false},
+	{"presets", theModel, aBadge, nil, false},
+	{"presets", theBuild, aBuild, &aModel, false},
+	{"stock", []string{"part_number"}, aPart, nil, false},
+	{"stock", theRevision, aRevision, &aPart, false},
+}
+
+var looseReferences = []reference{
+	{"builds", []string{"source"}, aSource, nil, true},
+	{"configurations", []string{"source"}, aSource, nil, true},
 }
 
 // checkReference finds the rows of the bundle that refer to nothing, and where
@@ -86,7 +90,12 @@ func (t *importTx) checkReference(ctx context.Context, r *reference, limit int) 
 	if !t.changes(r.file) && !(t.removes && t.changes(r.to.files...)) {
 		return nil, 0, nil
 	}
-	places, cells, total, err := t.faults(ctx, r.sql(t.removes), limit)
+	return t.referring(ctx, r, r.sql(t.removes), limit)
+}
+
+// referring are the rows that sql says refer to nothing.
+func (t *importTx) referring(ctx context.Context, r *reference, sql string, limit int) ([]located, int, error) {
+	places, cells, total, err := t.faults(ctx, sql, limit)
 	found := make([]located, len(places))
 	for i, place := range places {
 		found[i] = located{place: place, finding: r.finding(place, cells[i]), reference: r, cells: cells[i]}
@@ -160,7 +169,7 @@ func (r *reference) finding(place int64, cells []string) standin.Finding {
 		at = 1
 	}
 	f := standin.Finding{Code: standin.UnknownReference, Column: r.columns[at], Value: names[at]}
-	if place < 0 {
+	if place < 0 && !r.loose {
 		f.Message = fmt.Sprintf("%s would be gone, but the row %s of %s in the catalogue needs it",
 			r.says(names), keyText(cells[len(r.columns):]), r.file)
 		return f

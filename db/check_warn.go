@@ -49,6 +49,13 @@ func (t *importTx) Warnings(ctx context.Context, limit int) ([]standin.Finding, 
 		found, total = first(append(found, more...), limit), total+n
 		return err
 	}
+	for i := range looseReferences {
+		r := &looseReferences[i]
+		more, n, err := t.warnReference(ctx, r, limit)
+		if err := add(r.file, more, n, err); err != nil {
+			return nil, 0, err
+		}
+	}
 	for _, w := range warnings {
 		if !t.speaksOf(w.file) {
 			continue
@@ -76,3 +83,15 @@ func (t *importTx) Warnings(ctx context.Context, limit int) ([]standin.Finding, 
 
 // speaksOf tells whether rows of a file can have a place in next_<file>.
 func (t *importTx) speaksOf(file string) bool { return t.audits || t.changes(file) }
+
+// warnReference finds the rows whose reference leads nowhere.
+func (t *importTx) warnReference(ctx context.Context, r *reference, limit int) ([]located, int, error) {
+	if !t.speaksOf(r.file) {
+		return nil, 0, nil
+	}
+	found, total, err := t.referring(ctx, r, r.sql(true)+" AND r.place IS NOT NULL", limit)
+	if err != nil {
+		return nil, 0, err
+	}
+	return found, total, t.correct(ctx, found)
+}

@@ -7,7 +7,9 @@ package db
 // heldBuilds are the builds of next_builds with end, the last day as it holds:
 // where none is recorded and a later build begins, the day before that. The
 // frame of the window is the next later beginning, whichever builds share it.
+// Dated are those of which a day is recorded, not only worked out.
 const heldBuilds = `SELECT place, brand, model, variant, build, made_from,
+		made_from IS NOT NULL OR made_to IS NOT NULL AS dated,
 		coalesce(made_to, min(made_from) OVER (
 			PARTITION BY brand, model, variant ORDER BY made_from NULLS FIRST
 			GROUPS BETWEEN 1 FOLLOWING AND 1 FOLLOWING) - 1) AS made_to

@@ -65,8 +65,10 @@ var (
 var targets = []target{
 	{
 		file: "sources", table: "sources",
-		key:  as("source"),
-		rest: as("title", "issued", "note"),
+		key:    as("source"),
+		rest:   with(stored{"listed", "true"}, as("title", "issued", "note")),
+		remove: unlistSources,
+		tidy:   dropUnlistedSources,
 	},
 	{
 		file: "procedures", table: "procedure_steps",
@@ -162,7 +164,7 @@ var targets = []target{
 	},
 	{
 		file: "builds", table: "builds",
-		prepare: holdSpans,
+		prepare: holdSpans + ";" + nameSources("delta_builds"),
 		joins:   joinModel + joinBuildSpan + strings.Replace(joinRevision, " JOIN", " LEFT JOIN", 1) + joinLayout + joinSource,
 		key:     with(toModel, as("build")),
 		rest: with(as("made_from", "made_to"), stored{"made", "h.made"}, as("run_out_days", "serial_from", "serial_to"),
@@ -177,9 +179,10 @@ var targets = []target{
 	},
 	{
 		file: "configurations", table: "configurations",
-		joins: " JOIN families f ON f.family = d.family" + joinModelBuild + joinSource,
-		key:   with(toModel, stored{"family_id", "f.id"}, toBuild, as("issue_from")),
-		rest:  with(as("issue_to"), stored{"code", "coalesce(d.code, '{}')"}, as("pattern"), toSource),
+		prepare: nameSources("delta_configurations"),
+		joins:   " JOIN families f ON f.family = d.family" + joinModelBuild + joinSource,
+		key:     with(toModel, stored{"family_id", "f.id"}, toBuild, as("issue_from")),
+		rest:    with(as("issue_to"), stored{"code", "coalesce(d.code, '{}')"}, as("pattern"), toSource),
 	},
 	{
 		file: "presets", table: "presets",

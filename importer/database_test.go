@@ -122,8 +122,8 @@ var faultsOnDatabase = []struct {
 	{"a quotation mark that is never closed", []string{`change boards.csv: Control MB-100 -> "Control`}, "boards.csv:2 unreadable-file"},
 	{"a key twice", []string{"append sources.csv: Sheet 7,again,,"}, "sources.csv:3 source duplicate-key"},
 	{"faults of many kinds", []string{"change boards.csv: 6291041500213 -> 1", "append sources.csv: Sheet 7,again,,",
-		"change builds.csv: hot-valve, -> hot-valve,Sheet 9", "change stock.csv: used,0 -> used,x"},
-		"sources.csv:3 source duplicate-key\nboards.csv:2 gtin bad-value\nbuilds.csv:3 source unknown-reference\nstock.csv:3 quantity bad-value"},
+		"change stock.csv: used,0 -> used,x"},
+		"sources.csv:3 source duplicate-key\nboards.csv:2 gtin bad-value\nstock.csv:3 quantity bad-value"},
 }
 
 // Faults of rows and of the whole are found in one run, each once, each at its

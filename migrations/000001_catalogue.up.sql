@@ -25,6 +25,7 @@ COMMENT ON FUNCTION folded(text) IS 'plain(), with characters that are mistaken 
 CREATE TABLE sources (
     id     bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
     source text COLLATE "C" NOT NULL,
+    listed boolean NOT NULL DEFAULT true,
     title  text,
     issued date,
     note   text,
@@ -32,6 +33,7 @@ CREATE TABLE sources (
     CONSTRAINT source_has_a_name CHECK (source <> '')
 );
 COMMENT ON TABLE sources IS 'The documents that statements come from.';
+COMMENT ON COLUMN sources.listed IS 'Stated in sources.csv; else only named by a statement.';
 
 -- Families and how they are configured
 

@@ -8,7 +8,8 @@ COMMENT ON SCHEMA bundle IS 'The catalogue as the files of a bundle say it, a vi
 
 CREATE VIEW bundle.sources AS
 SELECT source, title, issued, note
-FROM sources;
+FROM sources
+WHERE listed;
 
 CREATE VIEW bundle.procedures AS
 SELECT p.procedure, s.phase, s.step::bigint, s."do", s.hold_seconds, s.expect
