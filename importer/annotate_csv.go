@@ -152,7 +152,7 @@ func (p *plainRows) next() (plainRow, error) {
 		switch {
 		case r == '"' && quoted:
 			if next, _ := p.in.Peek(1); string(next) == `"` { // one of two stands for itself
-				p.in.ReadRune()
+				_, _, _ = p.in.ReadRune() // it was seen
 				text.WriteRune(r)
 				continue
 			}

@@ -344,7 +344,7 @@ func scalar(text string) string {
 	var b strings.Builder
 	encoder := json.NewEncoder(&b)
 	encoder.SetEscapeHTML(false)
-	encoder.Encode(text)
+	_ = encoder.Encode(text) // a builder takes everything
 	return strings.TrimSuffix(b.String(), "\n")
 }
 
