@@ -13,8 +13,8 @@ const maxTyped = 100
 
 // What was typed is compared with the brand and number of a model, and with its
 // number alone, both folded. First come those that are the same or begin so, out
-// of plain indexes. Only where there is none are those looked at whose number is
-// like some of the words that were typed, by its trigrams: like the number and
+// of plain indexes. Only where there is none are those looked at whose number has
+// in it or is like some of the words that were typed, by its trigrams: the number and
 // not the brand, because thousands of models share the trigrams of a brand. Each
 // source is bounded before it is ranked: two letters are the beginning of a
 // tenth of a catalogue.
@@ -36,7 +36,8 @@ WITH RECURSIVE asked AS MATERIALIZED (
 ), alike AS MATERIALIZED (
 	SELECT hit.id
 	FROM numbers w, LATERAL (
-		SELECT m.id FROM models m WHERE m.folded_number % w.number ORDER BY similarity(m.folded_number, w.number) DESC, m.id LIMIT 100
+		SELECT m.id FROM models m WHERE m.folded_number % w.number OR m.folded_number LIKE '%' || w.number || '%'
+		ORDER BY similarity(m.folded_number, w.number) DESC, m.id LIMIT 100
 	) AS hit
 	WHERE length(w.number) > 2 AND NOT EXISTS (SELECT FROM beginning)
 ), ranked AS (

@@ -28,6 +28,7 @@ func TestFindModels(t *testing.T) {
 		{"a letter wrong", "Ondarra WD 300", "Ondara WD 300", 0.3, 0.9},
 		{"a digit wrong", "Ondara WD 301", "Ondara WD 300", 0.3, 0.9},
 		{"the brand last", "WD 300 Ondara", "Ondara WD 300", 0.3, 0.95},
+		{"the end of the number", "300 b2", "Ondara WD 300 / B/2", 0.1, 0.9},
 		{"a badge", "kessen k1", "Kessen K1", 1, 1},
 		{"nothing like it", "qqqqqq", "", 0, 0},
 		{"nothing", "  - ", "", 0, 0},
