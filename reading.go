@@ -43,7 +43,7 @@ const ReadingForms = "10f? (1 lit, 0 unlit, f flashing, ? not read), or as words
 // error (CodeBadRequest, field reading) that says what would be accepted.
 func ParseReading(text string, readback []string) (Reading, error) {
 	if len(readback) == 0 {
-		return "", badReading("the family has no read-back points: there is nothing to read")
+		return "", nothingToRead()
 	}
 	tokens := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;\t\r\n", r) })
 	if len(tokens) == 0 {
@@ -174,4 +174,8 @@ func (r Reading) Mismatches(p Pattern) []int {
 		}
 	}
 	return differ
+}
+
+func nothingToRead() error {
+	return badReading("the family has no read-back points: there is nothing to read")
 }

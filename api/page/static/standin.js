@@ -117,7 +117,13 @@
       const line = e.target.closest("[data-href]");
       if (line) go(line);
     });
-    if (document.activeElement === field) field.select(); // to type something else at once
+    // What stands there is ready to be typed over; what was typed before this
+    // script was there is kept.
+    if (field.value !== field.defaultValue) {
+      suggest();
+    } else if (document.activeElement === field) {
+      field.select();
+    }
     field.addEventListener("blur", close);
     field.form.addEventListener("submit", (e) => {
       if (leaving) e.preventDefault();
