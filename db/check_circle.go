@@ -1,15 +1,16 @@
 package db
 
-// link leads from one end to the other, or both ways. Ends are numbered from 0.
+// link leads from an old end to a new one; the old may serve for the new as well
+// (both ways). Ends are numbered from 0.
 type link struct {
 	place    int64
 	from, to int32
 	bothWays bool
 }
 
-// closing are the links that close a circle when they are taken in order. Going
-// there and back over links that lead both ways is no circle: at least one link
-// of it must be one-way, unless a link leads to where it begins.
+// closing are the links that close a circle, from old to new, when they are taken
+// in order. Going there and back over links that lead both ways is no circle: at
+// least one link of it must be one-way, unless a link leads to where it begins.
 //
 // A circle lies within one strongly connected component, and components are
 // small; so only there each link is tried against those before it.
@@ -43,19 +44,10 @@ type step struct {
 
 func (w walks) add(l link) {
 	w[l.from] = append(w[l.from], step{l.to, !l.bothWays})
-	if l.bothWays {
-		w[l.to] = append(w[l.to], step{l.from, false})
-	}
 }
 
 func (w walks) closedBy(l link) bool {
-	switch {
-	case l.from == l.to:
-		return true
-	case l.bothWays:
-		return w.lead(l.from, l.to, true) || w.lead(l.to, l.from, true)
-	}
-	return w.lead(l.to, l.from, false)
+	return l.from == l.to || w.lead(l.to, l.from, l.bothWays)
 }
 
 // lead tells whether there is a walk between two ends, with a one-way link in it
@@ -106,9 +98,6 @@ func adjacency(links []link) [][]int32 {
 	next := make([][]int32, n)
 	for _, l := range links {
 		next[l.from] = append(next[l.from], l.to)
-		if l.bothWays {
-			next[l.to] = append(next[l.to], l.from)
-		}
 	}
 	return next
 }

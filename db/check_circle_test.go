@@ -22,8 +22,8 @@ func TestClosingLinks(t *testing.T) {
 		{"a circle taken in another order", []link{{1, 2, 0, false}, {2, 0, 1, false}, {3, 1, 2, false}}, []int64{3}},
 		{"to itself", []link{{1, 0, 0, false}, {2, 1, 1, both}}, []int64{1, 2}},
 		{"there and back", []link{{1, 0, 1, both}, {2, 1, 0, both}, {3, 1, 2, both}, {4, 2, 0, both}}, nil},
-		{"one-way between what is the same both ways", []link{{1, 0, 1, both}, {2, 1, 2, both}, {3, 0, 2, false}}, []int64{3}},
-		{"both ways beside a chain", []link{{1, 0, 1, false}, {2, 1, 2, false}, {3, 0, 2, both}}, []int64{3}},
+		{"one-way between what is the same both ways", []link{{1, 0, 1, both}, {2, 1, 2, both}, {3, 0, 2, false}}, nil},
+		{"both ways beside a chain", []link{{1, 0, 1, false}, {2, 1, 2, false}, {3, 0, 2, both}}, nil},
 		{"both ways back along a chain", []link{{1, 0, 1, false}, {2, 1, 0, both}}, []int64{2}},
 		{"two circles", []link{{1, 0, 1, false}, {2, 1, 0, false}, {3, 2, 3, false}, {4, 3, 2, false}}, []int64{2, 4}},
 		{"two circles through one end", []link{{1, 0, 1, false}, {2, 1, 0, false}, {3, 1, 2, false}, {4, 2, 1, false}}, []int64{2, 4}},
@@ -66,7 +66,7 @@ func bruteClosing(links []link, ends int) []int64 {
 	for _, l := range links {
 		any, oneWay := reach(kept, ends)
 		from, to := int(l.from), int(l.to)
-		if from == to || !l.bothWays && any[to][from] || l.bothWays && (oneWay[to][from] || oneWay[from][to]) {
+		if from == to || !l.bothWays && any[to][from] || l.bothWays && oneWay[to][from] {
 			closing = append(closing, l.place)
 			continue
 		}
@@ -78,11 +78,7 @@ func bruteClosing(links []link, ends int) []int64 {
 func reach(links []link, ends int) (any, oneWay [8][8]bool) {
 	for _, l := range links {
 		any[l.from][l.to] = true
-		if l.bothWays {
-			any[l.to][l.from] = true
-		} else {
-			oneWay[l.from][l.to] = true
-		}
+		oneWay[l.from][l.to] = oneWay[l.from][l.to] || !l.bothWays
 	}
 	for range ends {
 		for a := range ends {

@@ -97,8 +97,9 @@ presets.csv:3: unknown-reference build="b3": there is no build b3 of model Aldor
 
 		{"circle of replacements", "PN-200,PN-300,two-way,,\n", "PN-200,PN-300,two-way,,\nPN-300,PN-100,one-way,,\n",
 			`supersessions.csv:4: circle new_part="PN-100": PN-100 cannot replace PN-300, because other rows say that PN-300 replaces it in the end`},
-		{"circle closed by a two-way link", "PN-200,PN-300,two-way,,\n", "PN-200,PN-300,,,\nPN-100,PN-300,two-way,,\n",
-			`supersessions.csv:4: circle new_part="PN-300": PN-300 cannot replace PN-100, because other rows say that PN-100 replaces it in the end`},
+		{"circle closed by a two-way link", "PN-200,PN-300,two-way,,\n", "PN-200,PN-300,,,\nPN-300,PN-100,two-way,,\n",
+			`supersessions.csv:4: circle new_part="PN-100": PN-100 cannot replace PN-300, because other rows say that PN-300 replaces it in the end`},
+		{"a two-way link along a chain", "PN-200,PN-300,two-way,,\n", "PN-200,PN-300,,,\nPN-100,PN-300,two-way,,\n", ""},
 		{"there and back both ways", "PN-200,PN-300,two-way,,\n", "PN-200,PN-300,two-way,,\nPN-300,PN-200,two-way,,\n", ""},
 		{"a part that replaces itself", "PN-200,PN-300,two-way,,\n", "PN-200,PN-200,two-way,,\n",
 			`supersessions.csv:3: circle new_part="PN-200": PN-200 cannot replace PN-200, because other rows say that PN-200 replaces it in the end`},

@@ -77,11 +77,16 @@ func (s *struck) fingerprint() string {
 	for patience := time.Now().Add(30 * time.Second); s.db.Ready(s.Context()) != nil && time.Now().Before(patience); {
 		time.Sleep(20 * time.Millisecond)
 	}
+	tx, err := s.db.pool.BeginTx(s.Context(), pgx.TxOptions{IsoLevel: pgx.RepeatableRead}) // all of one moment
+	if err != nil {
+		s.Fatal(err)
+	}
+	defer rollback(s.Context(), tx)
 	var all strings.Builder
 	for _, f := range standin.Files {
 		var n int
 		var sum string
-		err := s.db.pool.QueryRow(s.Context(), fmt.Sprintf("SELECT count(*), coalesce(sum(hashtextextended(b::text, 0)), 0)::text FROM bundle.%s b", f.Name)).Scan(&n, &sum)
+		err := tx.QueryRow(s.Context(), fmt.Sprintf("SELECT count(*), coalesce(sum(hashtextextended(b::text, 0)), 0)::text FROM bundle.%s b", f.Name)).Scan(&n, &sum)
 		if err != nil {
 			s.Fatal(err)
 		}
