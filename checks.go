@@ -14,6 +14,8 @@ type bench struct {
 	loads    [][]Load  // by build
 	shared   []sharing // by build
 	seatings *seatings
+
+	revisions int // of all boards
 }
 
 // sharing is which of the builds, by place, is the first with the same loads and

@@ -36,11 +36,11 @@ func Fit(d *Dossier, m Machine) Answer {
 }
 
 func newBench(d *Dossier, builds []Build) *bench {
-	revisions := 0
+	b := &bench{d: d, builds: builds}
 	for i := range d.Boards {
-		revisions += len(d.Boards[i].Revisions)
+		b.revisions += len(d.Boards[i].Revisions)
 	}
-	b := &bench{d: d, builds: builds, seatings: newSeatings(d.Adaptors, revisions*len(builds))}
+	b.seatings = newSeatings(d.Adaptors, b.revisions*len(builds))
 	b.supply = supplySaid(d.Model.Volts, " V") + ", " + supplySaid(d.Model.Hertz, " Hz")
 	links := newChains(d.Supersessions)
 	for i := range builds {
@@ -63,7 +63,7 @@ func (b *bench) sharing(place int) sharing {
 // candidates are every revision of the boards that rule 2 looks at, judged and
 // in order.
 func (b *bench) candidates(location string) []Candidate {
-	var all []Candidate
+	all := make([]Candidate, 0, b.revisions)
 	for i := range b.d.Boards {
 		board := &b.d.Boards[i]
 		distance := b.distance(board.PartNumber)
