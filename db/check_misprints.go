@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"runtime"
 	"strings"
-	"sync"
 
 	"standin"
 )
@@ -38,36 +37,60 @@ func (t *importTx) warnMisprints(ctx context.Context, limit int) ([]located, int
 	if err != nil {
 		return nil, 0, err
 	}
-	var (
-		work  sync.WaitGroup
-		turns = make(chan struct{}, runtime.GOMAXPROCS(0))
-		told  []*[]located // a family each, in their order
-	)
-	read := func(p proofread) {
-		into := new([]located)
-		told = append(told, into)
-		turns <- struct{}{}
-		work.Go(func() {
-			defer func() { <-turns }()
-			if ctx.Err() == nil {
-				*into = p.remarks()
+	told := &remarks{limit: limit, turns: make(chan struct{}, runtime.GOMAXPROCS(0))}
+	err = t.eachFamily(ctx, families, func(p proofread) {
+		told.add(func() []located {
+			if ctx.Err() != nil {
+				return nil
 			}
+			return p.remarks()
 		})
-	}
-	err = t.eachFamily(ctx, families, read)
-	work.Wait()
+	})
+	told.wait()
 	if err == nil {
 		err = ctx.Err()
 	}
 	if err != nil {
 		return nil, 0, translate(err)
 	}
-	var found []located
-	total := 0
-	for _, more := range told {
-		found, total = first(append(found, *more...), limit), total+len(*more)
+	return told.found, told.total, nil
+}
+
+// remarks collects what there is to say of families, several worked at once, in
+// the order of the families. It keeps no more than the first limit, however many
+// there are.
+type remarks struct {
+	limit int
+	turns chan struct{}    // one taken for each family under way
+	open  []chan []located // those not collected yet, in order
+	found []located
+	total int
+}
+
+func (r *remarks) add(find func() []located) {
+	r.turns <- struct{}{}
+	result := make(chan []located, 1)
+	r.open = append(r.open, result)
+	go func() {
+		result <- find()
+		<-r.turns
+	}()
+	for len(r.open) > 0 && len(r.open[0]) > 0 {
+		r.collect()
 	}
-	return found, total, nil
+}
+
+func (r *remarks) wait() {
+	for len(r.open) > 0 {
+		r.collect()
+	}
+}
+
+// collect takes what the first family under way has to say.
+func (r *remarks) collect() {
+	more := <-r.open[0]
+	r.open = r.open[1:]
+	r.found, r.total = first(append(r.found, more...), r.limit), r.total+len(more)
 }
 
 func (t *importTx) familiesSpokenOf(ctx context.Context) (map[string]*standin.Family, error) {

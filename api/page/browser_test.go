@@ -116,6 +116,10 @@ func open(t testing.TB, handler http.Handler, s screen, address string) *tab {
 		})
 		return err
 	}), chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		// Tabs of other tests must not take the focus away: there is one person a tab.
+		_, err := chromedp.Call(ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+		return err
+	}), chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		_, err := chromedp.Call(ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: s.noScripts})
 		return err
 	}))
