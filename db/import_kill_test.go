@@ -71,15 +71,26 @@ func newStruck(t *testing.T, direct, through string) *struck {
 }
 
 // fingerprint is a sum over every row of every file. It waits for a server that is
-// on its way up.
+// on its way down and up again.
 func (s *struck) fingerprint() string {
 	s.Helper()
-	for patience := time.Now().Add(30 * time.Second); s.db.Ready(s.Context()) != nil && time.Now().Before(patience); {
-		time.Sleep(20 * time.Millisecond)
+	for began := time.Now(); ; time.Sleep(20 * time.Millisecond) {
+		sum, err := s.sum()
+		if err == nil {
+			return sum
+		}
+		if time.Since(began) > 30*time.Second {
+			s.Fatal(err)
+		}
+		s.db.pool.Reset()
 	}
-	tx, err := s.db.pool.BeginTx(s.Context(), pgx.TxOptions{IsoLevel: pgx.RepeatableRead}) // all of one moment
+}
+
+// sum is of one moment.
+func (s *struck) sum() (string, error) {
+	tx, err := s.db.pool.BeginTx(s.Context(), pgx.TxOptions{IsoLevel: pgx.RepeatableRead})
 	if err != nil {
-		s.Fatal(err)
+		return "", err
 	}
 	defer rollback(s.Context(), tx)
 	var all strings.Builder
@@ -88,11 +99,11 @@ func (s *struck) fingerprint() string {
 		var sum string
 		err := tx.QueryRow(s.Context(), fmt.Sprintf("SELECT count(*), coalesce(sum(hashtextextended(b::text, 0)), 0)::text FROM bundle.%s b", f.Name)).Scan(&n, &sum)
 		if err != nil {
-			s.Fatal(err)
+			return "", err
 		}
 		fmt.Fprintln(&all, f.Name, n, sum)
 	}
-	return all.String()
+	return all.String(), nil
 }
 
 func (s *struck) mustImport() {
@@ -156,6 +167,23 @@ func (s *struck) awaitEnd() {
 	}
 }
 
+// awaitRestart waits until a server of which a backend was killed has ended all
+// others and is back. It lists the dead one until then.
+func (s *struck) awaitRestart(killed int) {
+	s.Helper()
+	for began := time.Now(); ; time.Sleep(20 * time.Millisecond) {
+		s.db.pool.Reset() // its connections may be to backends that are ended
+		var listed bool
+		err := s.db.pool.QueryRow(s.Context(), "SELECT EXISTS (SELECT FROM pg_stat_activity WHERE pid = $1)", killed).Scan(&listed)
+		if err == nil && !listed {
+			return
+		}
+		if time.Since(began) > time.Minute {
+			s.Fatalf("the server is not back %s after its process %d was killed (listed: %t, %v)", time.Since(began), killed, listed, err)
+		}
+	}
+}
+
 func (s *struck) check(err error, c *child, after time.Duration) {
 	s.Helper()
 	switch now := s.fingerprint(); now {
@@ -207,14 +235,15 @@ func TestStruckServerIsKilled(t *testing.T) {
 	s.strike(3, func(*child) func() {
 		var pid int
 		err := s.db.pool.QueryRow(t.Context(), "SELECT pid FROM pg_stat_activity WHERE application_name = 'struck' LIMIT 1").Scan(&pid)
-		if err == nil {
-			syscall.Kill(pid, syscall.SIGKILL)
+		if err != nil { // the import is not there yet
+			return nil
 		}
-		return nil
+		syscall.Kill(pid, syscall.SIGKILL)
+		return func() { s.awaitRestart(pid) }
 	})
 	s.strike(2, func(*child) func() {
 		syscall.Kill(postmasterOf(t, dir), syscall.SIGKILL)
-		return func() { startPrivate(t, dir) }
+		return func() { startPrivate(t, dir); s.db.pool.Reset() }
 	})
 }
 
@@ -233,8 +262,10 @@ func TestStruckByAFullDisk(t *testing.T) {
 		fill(t, dir, filler, int64(s.rand.IntN(256))<<10)
 		return func() {
 			os.Remove(filler)
+			s.db.pool.Reset()
 			if s.db.Ready(t.Context()) != nil {
 				startPrivate(t, home)
+				s.db.pool.Reset()
 			}
 		}
 	})

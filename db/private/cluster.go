@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -37,6 +38,12 @@ func (h home) answers(ctx context.Context) bool {
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
+}
+
+// holds tells whether a server has the data, be it one that takes no connections.
+func (h home) holds() bool {
+	pid, ok := pidIn(filepath.Join(h.data(), "postmaster.pid"))
+	return ok && !isNot(pid, h.data()) && syscall.Kill(pid, 0) != syscall.ESRCH
 }
 
 // ensureDatabase makes the role and the database standin where they are missing.

@@ -71,6 +71,33 @@ func TestServerIsKilled(t *testing.T) {
 	wantKept(t, startIn(t, dir))
 }
 
+// A server that does not do as it is told is ended as if the power failed.
+func TestServerDoesNotStop(t *testing.T) {
+	t.Parallel()
+	dir := newDir(t)
+	s := startIn(t, dir)
+	run(t, connect(t, s.URL()), "CREATE TABLE kept AS SELECT 7 AS n")
+	pid := postmaster(t, s)
+	var checkpointer int // without which it does not shut down
+	err := connect(t, s.home.url(superuser, "postgres")).QueryRow(t.Context(),
+		"SELECT pid FROM pg_stat_activity WHERE backend_type = 'checkpointer'").Scan(&checkpointer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := syscall.Kill(checkpointer, syscall.SIGSTOP); err != nil {
+		t.Fatal(err)
+	}
+	soon, cancel := context.WithTimeout(t.Context(), 2*time.Second)
+	defer cancel()
+	if err := s.Stop(soon); err != nil {
+		t.Error(err)
+	}
+	if alive(pid) {
+		t.Error("the server is still there")
+	}
+	wantKept(t, startIn(t, dir))
+}
+
 func TestLocksOfAServerThatIsNoMore(t *testing.T) {
 	t.Parallel()
 	dir := newDir(t)

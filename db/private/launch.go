@@ -17,6 +17,9 @@ const (
 	startPatience = 2 * time.Minute
 	// lingerPatience bounds the wait for the processes of a killed server to go.
 	lingerPatience = 10 * time.Second
+	// quitPatience bounds the wait for a server told to end at once, which ends
+	// those of its processes that do not obey after 5 s.
+	quitPatience = 10 * time.Second
 )
 
 // launch starts the server, on new data where there is none.
@@ -99,10 +102,19 @@ func (s *Server) initialise() error {
 func (s *Server) halt(ctx context.Context) error {
 	patience := startPatience
 	if deadline, ok := ctx.Deadline(); ok {
-		patience = max(time.Until(deadline), time.Second)
+		patience = time.Until(deadline)
 	}
-	said, err := s.pgctl("stop", "--mode=fast", seconds(patience))
-	if err != nil && s.home.answers(context.WithoutCancel(ctx)) {
+	// One that comes back from a crash may lose the request to stop, and then
+	// neither runs nor ends (seen of 15.18): it is let come back first.
+	back, cancel := context.WithTimeout(ctx, patience/2)
+	s.home.answers(back)
+	cancel()
+	said, err := s.pgctl("stop", "--mode=fast", seconds(max(patience/2, time.Second)))
+	if err != nil && s.home.holds() {
+		// As if the power failed: nothing is lost, the next start reads the log.
+		said, err = s.pgctl("stop", "--mode=immediate", seconds(max(patience/2, quitPatience)))
+	}
+	if err != nil && s.home.holds() {
 		return fmt.Errorf("the private database in %s does not stop: %s", s.home.dir, said)
 	}
 	if s.home.socket != s.home.pg {
