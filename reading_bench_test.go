@@ -58,25 +58,29 @@ func BenchmarkQualityDiagnosis(b *testing.B) {
 	for _, tt := range []struct{ rows, misread, near int }{{60, 0, 3}, {150, 0, 3}, {60, 1, 5}, {150, 1, 5}} {
 		b.Run(fmt.Sprintf("rows=%d/misread=%d", tt.rows, tt.misread), func(b *testing.B) {
 			for b.Loop() {
-				var ours, bound, exact, told [2]spread
+				var ours, keyed, bound, exact, told [2]spread
 				for lot := range uint64(lots) {
 					d := diagnoseMany(seedsFrom(2_000_000+1000*lot, 40), 20, tt.rows, tt.misread, tt.near)
 					for _, m := range []struct {
 						spreads *[2]spread
 						hits    hits
-					}{{&ours, d.ours}, {&bound, d.bound}, {&exact, d.exact}, {&told, d.told}} {
+					}{{&ours, d.ours}, {&keyed, d.keyed}, {&bound, d.bound}, {&exact, d.exact}, {&told, d.told}} {
 						m.spreads[0].add(m.hits.first)
 						m.spreads[1].add(m.hits.near)
 					}
 				}
 				b.Logf("the true story first, and among %d:\n"+
 					"  as told here                                                      %v, %v\n"+
+					"  exact posterior, a point misread alone before one with a slip     %v, %v\n"+
+					"told that the code was mis-keyed:\n"+
+					"  as told here, those left out in which the code is right           %v, %v\n"+
 					"  exact posterior, a point misread or not as likely                 %v, %v\n"+
-					"  … that tells of a point misread alone before one with a slip      %v, %v\n"+
-					"  … that knows how many points were misread                         %v, %v",
-					tt.near, ours[0], ours[1], exact[0], exact[1], bound[0], bound[1], told[0], told[1])
+					"  exact posterior, how many points were misread is known            %v, %v",
+					tt.near, ours[0], ours[1], bound[0], bound[1], keyed[0], keyed[1], exact[0], exact[1], told[0], told[1])
 				b.ReportMetric(ours[0].sum/lots, "first")
-				b.ReportMetric(exact[0].sum/lots, "ceiling")
+				b.ReportMetric(bound[0].sum/lots, "ceiling")
+				b.ReportMetric(keyed[0].sum/lots, "mis-keyed-first")
+				b.ReportMetric(exact[0].sum/lots, "mis-keyed-ceiling")
 				b.ReportMetric(ours[1].sum/lots, "near")
 			}
 		})

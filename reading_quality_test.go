@@ -78,8 +78,9 @@ func (h *hits) add(stories []ranked, near int) {
 
 // ranked is a story: the less, the likelier.
 type ranked struct {
-	cost float64
-	true bool
+	cost  float64
+	true  bool
+	right bool // that the code is right
 }
 
 // share is the chance that the true story is among the first n where equals are
@@ -104,10 +105,11 @@ func share(stories []ranked, n int) float64 {
 // diagnoses is how Diagnose does beside exact posteriors under the model by
 // which the slips are drawn, with the family's true map. They differ in what
 // the judge is told; Diagnose is told less than any, for it must allow that the
-// code is right.
+// code is right. Like is compared with like: keyed with exact, ours with bound.
 type diagnoses struct {
 	cases int
 	ours  hits
+	keyed hits // as ours, those stories left out in which the code is right
 	exact hits // that the code was mis-keyed; a point was misread or not, as likely
 	told  hits // that the code was mis-keyed, and how many points were misread
 	bound hits // as exact, and bound by the rule that a point misread alone is a slip less than with a slip of the code
@@ -133,7 +135,9 @@ func diagnoseMany(seeds []uint64, cases, rows, misread, near int) diagnoses {
 				continue
 			}
 			d.cases++
-			d.ours.add(s.stories(table, codeMap, c), near)
+			told := s.stories(table, codeMap, c)
+			d.ours.add(told, near)
+			d.keyed.add(slices.DeleteFunc(told, func(r ranked) bool { return r.right }), near)
 			d.told.add(s.posterior(table, codeMap, c, exactly), near)
 			exact := s.posterior(table, codeMap, c, atMostOne)
 			d.exact.add(exact, near)
@@ -141,7 +145,7 @@ func diagnoseMany(seeds []uint64, cases, rows, misread, near int) diagnoses {
 			d.bound.add(append(exact, ranked{cost: -alone}), near)
 		}
 	}
-	for _, h := range []*hits{&d.ours, &d.exact, &d.told, &d.bound} {
+	for _, h := range []*hits{&d.ours, &d.keyed, &d.exact, &d.told, &d.bound} {
 		h.first /= float64(d.cases)
 		h.near /= float64(d.cases)
 	}
@@ -155,7 +159,11 @@ func (s *synthetic) stories(t *Table, m *CodeMap, c slipCase) []ranked {
 	}
 	var all []ranked
 	for _, story := range told {
-		all = append(all, ranked{float64(story.Rank), slices.Equal(story.Entered, s.symbols(c.entered))})
+		all = append(all, ranked{
+			cost:  float64(story.Rank),
+			true:  slices.Equal(story.Entered, s.symbols(c.entered)),
+			right: story.Kind == OnlyMisread || story.Kind == MisprintedChart,
+		})
 	}
 	return all
 }
@@ -168,7 +176,7 @@ func (s *synthetic) posterior(t *Table, m *CodeMap, c slipCase, misread func(poi
 		shows := s.pattern(code)
 		p := slipChance(c.meant, code) * misread(len(c.reading.Mismatches(shows)))
 		if p > 0 && shows != s.pattern(c.meant) && s.mapKnows(t, m, code) {
-			all = append(all, ranked{-p, slices.Equal(code, c.entered)})
+			all = append(all, ranked{cost: -p, true: slices.Equal(code, c.entered)})
 		}
 	}
 	return all
