@@ -72,8 +72,8 @@ func BenchmarkQualityDiagnosis(b *testing.B) {
 				b.Logf("the true story first, and among %d:\n"+
 					"  as told here                                                      %v, %v\n"+
 					"  exact posterior, a point misread alone before one with a slip     %v, %v\n"+
-					"told that the code was mis-keyed:\n"+
-					"  as told here, those left out in which the code is right           %v, %v\n"+
+					"told that the code was mis-keyed, to one that the table shows:\n"+
+					"  as told here, without the stories that are so ruled out            %v, %v\n"+
 					"  exact posterior, a point misread or not as likely                 %v, %v\n"+
 					"  exact posterior, how many points were misread is known            %v, %v",
 					tt.near, ours[0], ours[1], bound[0], bound[1], keyed[0], keyed[1], exact[0], exact[1], told[0], told[1])

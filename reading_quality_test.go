@@ -78,15 +78,15 @@ func (h *hits) add(stories []ranked, near int) {
 
 // ranked is a story: the less, the likelier.
 type ranked struct {
-	cost  float64
-	true  bool
-	right bool // that the code is right
+	cost     float64
+	truth    bool
+	ruledOut bool // by how cases are drawn
 }
 
 // share is the chance that the true story is among the first n where equals are
 // shuffled.
 func share(stories []ranked, n int) float64 {
-	at := slices.IndexFunc(stories, func(r ranked) bool { return r.true })
+	at := slices.IndexFunc(stories, func(r ranked) bool { return r.truth })
 	if at < 0 {
 		return 0
 	}
@@ -109,8 +109,8 @@ func share(stories []ranked, n int) float64 {
 type diagnoses struct {
 	cases int
 	ours  hits
-	keyed hits // as ours, those stories left out in which the code is right
-	exact hits // that the code was mis-keyed; a point was misread or not, as likely
+	keyed hits // as ours, without the stories that exact rules out: the code is right, or has a symbol that the table never shows
+	exact hits // that the code was mis-keyed, to one that the table shows; a point was misread or not, as likely
 	told  hits // that the code was mis-keyed, and how many points were misread
 	bound hits // as exact, and bound by the rule that a point misread alone is a slip less than with a slip of the code
 }
@@ -137,7 +137,7 @@ func diagnoseMany(seeds []uint64, cases, rows, misread, near int) diagnoses {
 			d.cases++
 			told := s.stories(table, codeMap, c)
 			d.ours.add(told, near)
-			d.keyed.add(slices.DeleteFunc(told, func(r ranked) bool { return r.right }), near)
+			d.keyed.add(slices.DeleteFunc(told, func(r ranked) bool { return r.ruledOut }), near)
 			d.told.add(s.posterior(table, codeMap, c, exactly), near)
 			exact := s.posterior(table, codeMap, c, atMostOne)
 			d.exact.add(exact, near)
@@ -160,9 +160,9 @@ func (s *synthetic) stories(t *Table, m *CodeMap, c slipCase) []ranked {
 	var all []ranked
 	for _, story := range told {
 		all = append(all, ranked{
-			cost:  float64(story.Rank),
-			true:  slices.Equal(story.Entered, s.symbols(c.entered)),
-			right: story.Kind == OnlyMisread || story.Kind == MisprintedChart,
+			cost:     float64(story.Rank),
+			truth:    slices.Equal(story.Entered, s.symbols(c.entered)),
+			ruledOut: story.Kind == OnlyMisread || story.Kind == MisprintedChart || story.Unproven,
 		})
 	}
 	return all
@@ -176,7 +176,7 @@ func (s *synthetic) posterior(t *Table, m *CodeMap, c slipCase, misread func(poi
 		shows := s.pattern(code)
 		p := slipChance(c.meant, code) * misread(len(c.reading.Mismatches(shows)))
 		if p > 0 && shows != s.pattern(c.meant) && s.mapKnows(t, m, code) {
-			all = append(all, ranked{cost: -p, true: slices.Equal(code, c.entered)})
+			all = append(all, ranked{cost: -p, truth: slices.Equal(code, c.entered)})
 		}
 	}
 	return all

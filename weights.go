@@ -45,11 +45,9 @@ const (
 	costMisprinted = 6.3
 )
 
-// costUnseen is for a symbol that no recorded row has at its place. What it would
-// show is hardly known, so that such a story is contradicted by hardly any reading.
-// It is told after every story that explains the reading with one point misread:
-// costNeighbour + costUnseen > costOtherSymbol + costMisread.
-const costUnseen = 8.0
+// costUnseen is for a symbol that no recorded row has at its place: that the
+// board takes it there at all is assumed once in a hundred, no source.
+const costUnseen = 4.6
 
 // costUnknownPoint is for a point that was read and of which it is not known
 // what the story would show there: lit or unlit, one in two.

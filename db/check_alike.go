@@ -54,6 +54,9 @@ func (t *importTx) warnSamePatterns(ctx context.Context, limit int) ([]located, 
 		if len(family) > 0 && (family[0].family != s.family || len(family[0].pattern) != len(s.pattern)) {
 			compare()
 		}
+		if len(family) > 0 {
+			s.family = family[0].family // one string for all
+		}
 		family = append(family, s)
 	}
 	compare()
@@ -76,12 +79,8 @@ func firstSettings(found []setting, limit int) []setting {
 // patterns. A pattern that holds for any reading is told of its own rows alone, not
 // of every other row of the family.
 func alikeSettings(all []setting) []setting {
-	telling := make([]setting, 0, len(all))
-	for _, s := range all {
-		if strings.Trim(s.pattern, string(standin.ShowsEither)) != "" {
-			telling = append(telling, s)
-		}
-	}
+	silent := func(s setting) bool { return strings.Trim(s.pattern, string(standin.ShowsEither)) == "" }
+	telling := all[sort.Search(len(all), func(i int) bool { return !silent(all[i]) }):] // either comes before all else
 	var alike []setting
 	for _, s := range all {
 		if s.rows == 0 {

@@ -4,25 +4,50 @@ import (
 	"context"
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 
 	"standin"
 )
 
-const familiesSpokenOf = `SELECT family, coalesce(selector, '{}'), coalesce(code_length, 0)::integer, coalesce(readback, '{}')
-	FROM next_families WHERE family IN (SELECT family FROM next_configurations WHERE place IS NOT NULL)`
+// mostProofread is how many rows of a family are proof-read against each other. A
+// larger family is read in parts, each a sample of all of it, so that memory does
+// not grow with it: what so many rows do not tell of a family, more do not either.
+const mostProofread = 5_000
+
+// mostAtOnce is how many families or parts are proof-read at once; each takes some
+// 5 MB.
+const mostAtOnce = 4
+
+// familiesSpokenOf are the families with rows that are spoken of, and how many rows
+// each has in all.
+const familiesSpokenOf = `SELECT family, coalesce(f.selector, '{}'), coalesce(f.code_length, 0)::integer, coalesce(f.readback, '{}'), n.rows
+	FROM next_families f
+	JOIN (SELECT family, count(*) AS rows FROM next_configurations GROUP BY family HAVING count(place) > 0) n USING (family)`
 
 // rowsOfFamilies are all rows of the families that are spoken of, one family
-// after the other.
+// after the other, each shuffled, always alike.
 const rowsOfFamilies = `SELECT coalesce(place, -2), family, brand, model, variant, coalesce(build, ''), coalesce(code, '{}'), coalesce(pattern, '')
 	FROM next_configurations
 	WHERE family IN (SELECT family FROM next_configurations WHERE place IS NOT NULL)
-	ORDER BY family, brand, model, variant, build, issue_from NULLS FIRST`
+	ORDER BY family, hashtextextended(concat_ws('|', brand, model, variant, build, issue_from), 0), brand, model, variant, build, issue_from NULLS FIRST`
 
 // notSpokenOf is the place of a stored row that nothing is to be said of.
 const notSpokenOf = -2
 
-// proofread is a family as it would be, and where its rows stand.
+// familySpokenOf is a family as it would be, with so many rows.
+type familySpokenOf struct {
+	standin.Family
+	rows int
+}
+
+// part is how many rows one part of the family has at most, parts being equal.
+func (f *familySpokenOf) part() int {
+	parts := (f.rows + mostProofread - 1) / mostProofread
+	return (f.rows + parts - 1) / parts
+}
+
+// proofread is a family, rows of it or all, and where they stand.
 type proofread struct {
 	family         *standin.Family
 	configurations []standin.Configuration
@@ -37,8 +62,11 @@ func (t *importTx) warnMisprints(ctx context.Context, limit int) ([]located, int
 	if err != nil {
 		return nil, 0, err
 	}
-	told := &remarks{limit: limit, turns: make(chan struct{}, runtime.GOMAXPROCS(0))}
-	err = t.eachFamily(ctx, families, func(p proofread) {
+	told := &remarks{limit: limit, turns: make(chan struct{}, min(mostAtOnce, runtime.GOMAXPROCS(0)))}
+	err = t.eachPart(ctx, families, func(p proofread) {
+		if !slices.ContainsFunc(p.places, func(place int64) bool { return place != notSpokenOf }) {
+			return
+		}
 		told.add(func() []located {
 			if ctx.Err() != nil {
 				return nil
@@ -93,16 +121,16 @@ func (r *remarks) collect() {
 	r.found, r.total = first(append(r.found, more...), r.limit), r.total+len(more)
 }
 
-func (t *importTx) familiesSpokenOf(ctx context.Context) (map[string]*standin.Family, error) {
+func (t *importTx) familiesSpokenOf(ctx context.Context) (map[string]*familySpokenOf, error) {
 	rows, err := t.query(ctx, familiesSpokenOf)
 	if err != nil {
 		return nil, translate(err)
 	}
 	defer rows.Close()
-	families := map[string]*standin.Family{}
+	families := map[string]*familySpokenOf{}
 	for rows.Next() {
-		f := &standin.Family{}
-		if err := rows.Scan(&f.Name, &f.Selector, &f.CodeLength, &f.Readback); err != nil {
+		f := &familySpokenOf{}
+		if err := rows.Scan(&f.Name, &f.Selector, &f.CodeLength, &f.Readback, &f.rows); err != nil {
 			return nil, translate(err)
 		}
 		families[f.Name] = f
@@ -110,8 +138,9 @@ func (t *importTx) familiesSpokenOf(ctx context.Context) (map[string]*standin.Fa
 	return families, translate(rows.Err())
 }
 
-// eachFamily reads the rows and hands on a family when it is complete.
-func (t *importTx) eachFamily(ctx context.Context, families map[string]*standin.Family, do func(proofread)) error {
+// eachPart reads the rows and hands on a family, or a part of a large one, when it
+// is complete.
+func (t *importTx) eachPart(ctx context.Context, families map[string]*familySpokenOf, do func(proofread)) error {
 	rows, err := t.query(ctx, rowsOfFamilies)
 	if err != nil {
 		return err
@@ -124,17 +153,17 @@ func (t *importTx) eachFamily(ctx context.Context, families map[string]*standin.
 		if err := rows.Scan(&place, &c.Family, &c.Model.Brand, &c.Model.Model, &c.Model.Variant, &c.Build, &c.Code, &c.Pattern); err != nil {
 			return err
 		}
-		if p.family != nil && p.family.Name != c.Family {
+		f := families[c.Family]
+		if f == nil {
+			continue // an unknown reference, said elsewhere
+		}
+		if p.family != &f.Family || len(p.places) == f.part() {
 			do(p)
-			p = proofread{}
+			p = proofread{family: &f.Family}
 		}
-		if p.family = families[c.Family]; p.family != nil { // else an unknown reference, said elsewhere
-			p.configurations, p.places = append(p.configurations, c), append(p.places, place)
-		}
+		p.configurations, p.places = append(p.configurations, c), append(p.places, place)
 	}
-	if p.family != nil {
-		do(p)
-	}
+	do(p)
 	return rows.Err()
 }
 

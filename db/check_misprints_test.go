@@ -2,6 +2,7 @@ package db
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -13,22 +14,27 @@ import (
 // chart is a bundle of a family of two places and four points, each point of one
 // place, with the code and pattern of some rows as given instead. The rows of
 // brand Ouse begin at line 2, a row a model.
-func chart(instead map[string]string) string {
-	models, rows := "", ""
-	for i, a := range "ABCD" {
-		for j, b := range "ABCD" {
-			name := fmt.Sprintf("W%c%c", a, b)
-			row := fmt.Sprintf("%c %c,%02b%02b", a, b, i, j)
-			if other, ok := instead[name]; ok {
-				row = other
-			}
-			models += "Ouse," + name + ",,,,,,,\n"
-			rows += "Grebe,Ouse," + name + ",,,,," + row + ",\n"
+func chart(instead map[string]string) string { return chartOf(16, instead) }
+
+// chartOf has so many rows; from the seventeenth on their codes come again.
+func chartOf(rows int, instead map[string]string) string {
+	models, configurations := &strings.Builder{}, &strings.Builder{}
+	for n := range rows {
+		i, j := n/4%4, n%4
+		name := fmt.Sprintf("W%c%c", "ABCD"[i], "ABCD"[j])
+		if again := n / 16; again > 0 {
+			name += strconv.Itoa(again)
 		}
+		row := fmt.Sprintf("%c %c,%02b%02b", "ABCD"[i], "ABCD"[j], i, j)
+		if other, ok := instead[name]; ok {
+			row = other
+		}
+		models.WriteString("Ouse," + name + ",,,,,,,\n")
+		configurations.WriteString("Grebe,Ouse," + name + ",,,,," + row + ",\n")
 	}
 	return "-- families.csv --\nfamily,title,selector,code_length,readback,procedure,note\nGrebe,,A B C D,2,K1 K2 K3 K4,,\n" +
-		"-- models.csv --\nbrand,model,variant,kind,made_from,made_to,volts,hertz,serial_rule\n" + models +
-		"-- configurations.csv --\nfamily,brand,model,variant,build,issue_from,issue_to,code,pattern,source\n" + rows
+		"-- models.csv --\nbrand,model,variant,kind,made_from,made_to,volts,hertz,serial_rule\n" + models.String() +
+		"-- configurations.csv --\nfamily,brand,model,variant,build,issue_from,issue_to,code,pattern,source\n" + configurations.String()
 }
 
 // readingCodes are the codes of what proof-reading says.
@@ -50,7 +56,7 @@ func warned(t *testing.T, db *DB, bundle string) []standin.Finding {
 	tx := openTx(t, db)
 	defer tx.Rollback()
 	stage(t, tx, bundle)
-	found, total, err := tx.Warnings(t.Context(), 100)
+	found, total, err := tx.Warnings(t.Context(), 100_000)
 	if err != nil || total != len(found) {
 		t.Fatalf("%d findings are counted, %d shown; %v", total, len(found), err)
 	}
@@ -126,5 +132,32 @@ func TestMisprintsOfStoredRows(t *testing.T) {
 	}
 	if diff := cmp.Diff(standin.Pattern(""), f.Configurations[15].Pattern); diff != "" {
 		t.Errorf("the pattern predicted is stored: %s", diff)
+	}
+}
+
+// A family of more rows than are proof-read together is read in parts, in each of
+// which all of it shows: what is wrong is found as well.
+func TestMisprintsOfALargeFamily(t *testing.T) {
+	t.Parallel()
+	instead := map[string]string{"WBC7": "B C,1110", "WDA300": "D A,"}
+	got := misprintLines(warned(t, openEmpty(t), chartOf(mostProofread+16, instead)))
+	want := []string{
+		`likely-misprint pattern="1110" [0110] K1 is probably unlit, not lit`,
+		`predicted-pattern pattern="" [1100 (predicted)]`,
+	}
+	lines := strings.Split(got, "\n")
+	if len(lines) != len(want) || !strings.Contains(lines[0], want[0]) || !strings.Contains(lines[1], want[1]) {
+		t.Errorf("it is said:\n%s\nwant\n%s", got, strings.Join(want, "\n"))
+	}
+}
+
+func TestPartsOfALargeFamily(t *testing.T) {
+	t.Parallel()
+	for _, test := range []struct{ rows, want int }{
+		{1, 1}, {mostProofread, mostProofread}, {mostProofread + 1, mostProofread/2 + 1}, {3*mostProofread - 2, mostProofread},
+	} {
+		if got := (&familySpokenOf{rows: test.rows}).part(); got != test.want {
+			t.Errorf("a family of %d rows is read in parts of %d, want %d", test.rows, got, test.want)
+		}
 	}
 }

@@ -88,7 +88,7 @@ func summary(a *standin.Answer) string {
 	if a.Contradiction != nil {
 		return "No answer: what is known of this machine contradicts itself, so no board is named."
 	}
-	able := standing(a)
+	able := a.Standing()
 	if able == 0 {
 		return "No: nothing in the catalogue can stand in for this machine."
 	}
@@ -114,15 +114,6 @@ func summary(a *standin.Answer) string {
 		said += fmt.Sprintf(" There are %d to choose from, best first.", able)
 	}
 	return said
-}
-
-// standing is how many candidates are not ruled out.
-func standing(a *standin.Answer) int {
-	n := slices.IndexFunc(a.Candidates, func(c standin.Candidate) bool { return c.Verdict == standin.No })
-	if n < 0 {
-		return len(a.Candidates)
-	}
-	return n
 }
 
 // tellEvidence says which evidence could not be used or cannot hold together.
@@ -172,7 +163,7 @@ func tellSources(p *page, a *standin.Answer) {
 	for _, b := range a.Builds {
 		sources = append(sources, b.Source)
 	}
-	for _, c := range a.Candidates[:standing(a)] {
+	for _, c := range a.Candidates[:a.Standing()] {
 		for _, b := range c.Builds {
 			sources = append(sources, b.Source)
 		}

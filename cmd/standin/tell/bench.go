@@ -11,7 +11,7 @@ import (
 // tellPrechecks says what to measure before a board is fitted, where there is
 // one to fit.
 func tellPrechecks(p *page, a *standin.Answer) {
-	if len(a.BeforeFitting) == 0 || standing(a) == 0 {
+	if len(a.BeforeFitting) == 0 || a.Standing() == 0 {
 		return
 	}
 	p.blank()
@@ -65,7 +65,7 @@ func tellProcedures(p *page, a *standin.Answer) {
 // procedures are those to follow for boards that are not ruled out, by name.
 func procedures(a *standin.Answer) []string {
 	var names []string
-	for _, c := range a.Candidates[:standing(a)] {
+	for _, c := range a.Candidates[:a.Standing()] {
 		for _, b := range c.Builds {
 			if b.Work == standin.Configure && b.Verdict != standin.No && a.Procedures[b.Procedure] != nil {
 				names = append(names, b.Procedure)

@@ -19,7 +19,7 @@ type counter struct {
 
 func tellCandidates(p *page, a *standin.Answer, detail Detail) {
 	c := &counter{p, a, detail, map[string]string{}}
-	able := standing(a)
+	able := a.Standing()
 	for i, candidate := range a.Candidates[:able] {
 		p.blank()
 		c.candidate(candidate, strconv.Itoa(i+1))
@@ -39,7 +39,7 @@ func (c *counter) candidate(b standin.Candidate, place string) {
 		c.line(bodyIndent, about)
 	}
 	tellStock(c.page, b.Stock, c.answer.Machine.Location)
-	groups := alike(b.Builds)
+	groups := b.Groups()
 	shared := sameSetting(groups)
 	if shared != nil {
 		c.work(*shared, place)
@@ -72,24 +72,6 @@ func describe(c standin.Candidate) string {
 		said = append(said, count(d, "supersession", "supersessions")+" from the factory board")
 	}
 	return strings.Join(said, "; ")
-}
-
-// alike groups the builds for which the same is to be done with the board.
-func alike(builds []standin.BuildAnswer) [][]standin.BuildAnswer {
-	var groups [][]standin.BuildAnswer
-	for _, b := range builds {
-		i := slices.IndexFunc(groups, func(g []standin.BuildAnswer) bool { return sameAnswer(g[0], b) })
-		if i < 0 {
-			groups = append(groups, []standin.BuildAnswer{b})
-			continue
-		}
-		groups[i] = append(groups[i], b)
-	}
-	return groups
-}
-
-func sameAnswer(a, b standin.BuildAnswer) bool {
-	return a.Verdict == b.Verdict && setAlike(a, b) && slices.Equal(a.Adaptors, b.Adaptors)
 }
 
 // setAlike tells whether a board is set in the same way for two builds.

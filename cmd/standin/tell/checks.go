@@ -7,21 +7,16 @@ import (
 	"standin"
 )
 
-// reason is why a check came out as it did, and for which builds.
-type reason struct {
-	check  string
-	text   string
-	builds []string
-}
-
 // checks says what failed and what is still to be checked, each with the builds
 // it holds for where they are not all; with Why also the reasons of what passed,
 // else, beside open checks, only the names of those.
 func (c *counter) checks(b standin.Candidate) {
-	c.reasons("fails", b.Builds, standin.Fail)
-	c.reasons("check", slices.DeleteFunc(slices.Clone(b.Builds), ruledOut), standin.Unknown)
+	able := b
+	able.Builds = slices.DeleteFunc(slices.Clone(b.Builds), ruledOut)
+	c.reasons("fails", &b, standin.Fail)
+	c.reasons("check", &able, standin.Unknown)
 	if c.detail.Why {
-		c.reasons("passes", b.Builds, standin.Pass)
+		c.reasons("passes", &b, standin.Pass)
 	} else if passed := passedThroughout(b.Builds); b.Verdict == standin.Check && len(passed) > 0 {
 		c.item(bodyIndent, "passes", list(passed, "and"))
 	}
@@ -29,39 +24,15 @@ func (c *counter) checks(b standin.Candidate) {
 
 func ruledOut(b standin.BuildAnswer) bool { return b.Verdict == standin.No }
 
-func (c *counter) reasons(label string, builds []standin.BuildAnswer, outcome standin.Outcome) {
-	for _, r := range reasonsOf(builds, outcome) {
-		text := r.check + ": " + r.text
-		if len(r.builds) < len(c.answer.Builds) {
-			text += fmt.Sprintf(" (%s)", buildNames(r.builds))
+func (c *counter) reasons(label string, b *standin.Candidate, outcome standin.Outcome) {
+	for _, r := range b.Reasons(outcome) {
+		text := r.Check + ": " + r.Text
+		if len(r.Builds) < len(c.answer.Builds) {
+			text += fmt.Sprintf(" (%s)", buildNames(r.Builds))
 		}
 		c.item(bodyIndent, label, text)
 		label = ""
 	}
-}
-
-// reasonsOf are those of one outcome, each once, in the order of the checks.
-func reasonsOf(builds []standin.BuildAnswer, outcome standin.Outcome) []reason {
-	var all []reason
-	for _, b := range builds {
-		for _, c := range b.Checks {
-			if c.Outcome != outcome {
-				continue
-			}
-			i := slices.IndexFunc(all, func(r reason) bool { return r.check == c.Check && r.text == c.Reason })
-			if i < 0 {
-				i = len(all)
-				all = append(all, reason{check: c.Check, text: c.Reason})
-			}
-			if !slices.Contains(all[i].builds, b.Build) {
-				all[i].builds = append(all[i].builds, b.Build)
-			}
-		}
-	}
-	slices.SortStableFunc(all, func(a, b reason) int {
-		return slices.Index(checkOrder, a.check) - slices.Index(checkOrder, b.check)
-	})
-	return all
 }
 
 // checkOrder is the order in which checks are made and told.
@@ -119,7 +90,7 @@ func does(n int) string {
 
 // nearest orders misfits by how many of their checks failed.
 func nearest(misfits []standin.Candidate) []standin.Candidate {
-	failed := func(c standin.Candidate) int { return len(reasonsOf(c.Builds, standin.Fail)) }
+	failed := func(c standin.Candidate) int { return len(c.Reasons(standin.Fail)) }
 	ordered := slices.Clone(misfits)
 	slices.SortStableFunc(ordered, func(a, b standin.Candidate) int { return failed(a) - failed(b) })
 	return ordered
@@ -131,9 +102,9 @@ func (c *counter) misfit(m standin.Candidate) {
 		head += " (" + whereabouts(m.Stock, c.answer.Machine.Location) + ")"
 	}
 	c.ends(bodyIndent, head, verdictWords[standin.No])
-	c.reasons("fails", m.Builds, standin.Fail)
+	c.reasons("fails", &m, standin.Fail)
 	if c.detail.Why {
-		c.reasons("check", m.Builds, standin.Unknown)
-		c.reasons("passes", m.Builds, standin.Pass)
+		c.reasons("check", &m, standin.Unknown)
+		c.reasons("passes", &m, standin.Pass)
 	}
 }
