@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"iter"
 	"slices"
 	"sort"
 	"strings"
@@ -11,12 +12,19 @@ import (
 	"standin"
 )
 
-// setting is a code with its pattern in one family, and the rows that say so.
+// setting is a code with its pattern in one family, and the rows that say so. Those
+// of the largest family are all held at once.
 type setting struct {
-	family, pattern, code string
-	rows                  int   // those spoken of
-	place                 int64 // the first of them
-	alike                 *setting
+	pattern, code string
+	place         int64 // the first of the rows spoken of
+	rows          int32 // that are spoken of
+}
+
+// likeness is a setting with rows spoken of, and another of its family with another
+// code that no reading tells from it.
+type likeness struct {
+	family         string
+	setting, other setting
 }
 
 // everySetting has the settings of every family that is spoken of, one family
@@ -36,63 +44,62 @@ func (t *importTx) warnSamePatterns(ctx context.Context, limit int) ([]located, 
 		return nil, 0, translate(err)
 	}
 	defer rows.Close()
-	var found, family []setting
+	var found []likeness
+	var family string
+	var settings []setting // of the family that have the same number of points
 	total := 0
 	compare := func() {
-		for _, s := range alikeSettings(family) {
-			total += s.rows
-			found = append(found, s)
+		for s, other := range likenesses(settings) {
+			total += int(s.rows)
+			if found = append(found, likeness{family, *s, *other}); len(found) > 2*limit {
+				found = firstLikenesses(found, limit)
+			}
 		}
-		found = firstSettings(found, limit)
-		family = family[:0]
+		settings = settings[:0]
 	}
 	for rows.Next() {
+		var of string
 		var s setting
-		if err := rows.Scan(&s.family, &s.pattern, &s.code, &s.rows, &s.place); err != nil {
+		if err := rows.Scan(&of, &s.pattern, &s.code, &s.rows, &s.place); err != nil {
 			return nil, 0, translate(err)
 		}
-		if len(family) > 0 && (family[0].family != s.family || len(family[0].pattern) != len(s.pattern)) {
+		if len(settings) > 0 && (family != of || len(settings[0].pattern) != len(s.pattern)) {
 			compare()
 		}
-		if len(family) > 0 {
-			s.family = family[0].family // one string for all
-		}
-		family = append(family, s)
+		family, settings = of, append(settings, s)
 	}
 	compare()
 	if err := rows.Err(); err != nil || total == 0 {
 		return nil, 0, translate(err)
 	}
-	more, _, err := t.run(ctx, rowsOfSettings(found), limit)
+	more, _, err := t.run(ctx, rowsOfLikenesses(firstLikenesses(found, limit)), limit)
 	return more, total, err
 }
 
-// firstSettings keeps those with the first places: among their rows are the
+// firstLikenesses keeps those with the first places: among their rows are the
 // first rows of all.
-func firstSettings(found []setting, limit int) []setting {
-	slices.SortStableFunc(found, func(a, b setting) int { return cmp.Compare(a.place, b.place) })
+func firstLikenesses(found []likeness, limit int) []likeness {
+	slices.SortStableFunc(found, func(a, b likeness) int { return cmp.Compare(a.setting.place, b.setting.place) })
 	return found[:min(len(found), max(1, limit))]
 }
 
-// alikeSettings are the settings with rows spoken of that no reading tells from one
-// of another code. All are of one family and of one length, in the order of their
-// patterns. A pattern that holds for any reading is told of its own rows alone, not
-// of every other row of the family.
-func alikeSettings(all []setting) []setting {
-	silent := func(s setting) bool { return strings.Trim(s.pattern, string(standin.ShowsEither)) == "" }
-	telling := all[sort.Search(len(all), func(i int) bool { return !silent(all[i]) }):] // either comes before all else
-	var alike []setting
-	for _, s := range all {
-		if s.rows == 0 {
-			continue
-		}
-		if s.alike = agreeing(telling, &s, 0); s.alike != nil {
-			other := *s.alike // not a pointer into memory that is used again
-			s.alike = &other
-			alike = append(alike, s)
+// likenesses are the settings with rows spoken of that no reading tells from one of
+// another code, each with one of those. All are of one family and of one length, in
+// the order of their patterns. A pattern that holds for any reading is told of its
+// own rows alone, not of every other row of the family.
+func likenesses(all []setting) iter.Seq2[*setting, *setting] {
+	silent := func(s *setting) bool { return strings.Trim(s.pattern, string(standin.ShowsEither)) == "" }
+	telling := all[sort.Search(len(all), func(i int) bool { return !silent(&all[i]) }):] // either comes before all else
+	return func(yield func(s, other *setting) bool) {
+		for i := range all {
+			if all[i].rows == 0 {
+				continue
+			}
+			if other := agreeing(telling, &all[i], 0); other != nil && !yield(&all[i], other) {
+				return
+			}
 		}
 	}
-	return alike
 }
 
 // agreeing is a setting of another code whose pattern differs from that of s at
@@ -123,12 +130,12 @@ func agreeing(all []setting, s *setting, point int) *setting {
 	return nil
 }
 
-// rowsOfSettings finds the rows that say the settings.
-func rowsOfSettings(found []setting) check {
+// rowsOfLikenesses finds the rows that say the settings.
+func rowsOfLikenesses(found []likeness) check {
 	var families, patterns, codes, others, otherPatterns []string
-	for _, s := range found {
-		families, patterns, codes = append(families, s.family), append(patterns, s.pattern), append(codes, s.code)
-		others, otherPatterns = append(others, s.alike.code), append(otherPatterns, s.alike.pattern)
+	for _, l := range found {
+		families, patterns, codes = append(families, l.family), append(patterns, l.setting.pattern), append(codes, l.setting.code)
+		others, otherPatterns = append(others, l.other.code), append(otherPatterns, l.other.pattern)
 	}
 	return check{
 		sql: `SELECT c.place, ARRAY[c.pattern, s.code, s.other, s.other_pattern, c.family, c.brand, c.model, c.variant] AS cells

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"standin"
 )
@@ -21,7 +20,7 @@ func randomSettings(d *rand.Rand, n, points int, shows string) []setting {
 		for i := range pattern {
 			pattern[i] = shows[d.IntN(len(shows))]
 		}
-		all = append(all, setting{pattern: string(pattern), code: fmt.Sprint("c", d.IntN(n)), rows: d.IntN(3)})
+		all = append(all, setting{pattern: string(pattern), code: fmt.Sprint("c", d.IntN(n)), rows: int32(d.IntN(3))})
 	}
 	slices.SortFunc(all, func(a, b setting) int {
 		return cmp.Or(strings.Compare(a.pattern, b.pattern), strings.Compare(a.code, b.code))
@@ -51,17 +50,17 @@ func agree(a, b string) bool {
 	return true
 }
 
-func TestAlikeSettingsAgainstAllPairs(t *testing.T) {
+func TestLikenessesAgainstAllPairs(t *testing.T) {
 	t.Parallel()
 	d := rand.New(rand.NewPCG(1, 2))
 	found := 0
 	for round := range 300 {
 		all := randomSettings(d, 1+d.IntN(30), 1+d.IntN(7), []string{"01", "01-", "01f-"}[round%3])
 		got := map[string]bool{}
-		for _, s := range alikeSettings(all) {
+		for s, other := range likenesses(all) {
 			got[s.code+" "+s.pattern] = true
-			if s.alike.code == s.code || !agree(s.alike.pattern, s.pattern) {
-				t.Fatalf("%s %s is not like %s %s", s.code, s.pattern, s.alike.code, s.alike.pattern)
+			if other.code == s.code || !agree(other.pattern, s.pattern) {
+				t.Fatalf("%s %s is not like %s %s", s.code, s.pattern, other.code, other.pattern)
 			}
 		}
 		want := alikeByPairs(all)
@@ -75,21 +74,25 @@ func TestAlikeSettingsAgainstAllPairs(t *testing.T) {
 	}
 }
 
-// Families of many rows are compared in a moment, also where every pattern has
-// points that say nothing, and none agree.
-func TestAlikeSettingsOfManyRows(t *testing.T) {
-	t.Parallel()
-	const rows = 30_000
+// BenchmarkLikenesses shows that the time a setting grows far less than their number,
+// also where every pattern has points that say nothing, and none agree. To compare
+// every setting with every other takes ten times as long a setting for ten times as
+// many.
+func BenchmarkLikenesses(b *testing.B) {
 	d := rand.New(rand.NewPCG(3, 4))
 	for _, shows := range []string{"01", "01f0101f01-"} {
-		all := randomSettings(d, rows, 40, shows)
-		began := time.Now()
-		alike := alikeSettings(all)
-		if took := time.Since(began); took > 5*time.Second {
-			t.Errorf("%d settings of %s took %s", rows, shows, took)
-		}
-		if len(alike) > rows/100 {
-			t.Errorf("%d of %d settings of 40 points are alike", len(alike), rows)
+		for _, n := range []int{3_000, 30_000} {
+			all := randomSettings(d, n, 40, shows)
+			b.Run(fmt.Sprintf("shows=%s/settings=%d", shows, n), func(b *testing.B) {
+				alike := 0
+				for b.Loop() {
+					for range likenesses(all) {
+						alike++
+					}
+				}
+				b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*n), "ns/setting")
+				b.ReportMetric(float64(alike)/float64(b.N), "alike")
+			})
 		}
 	}
 }

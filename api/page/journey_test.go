@@ -148,9 +148,5 @@ func TestAsksAgain(t *testing.T) {
 		t.Errorf("it says %q", got)
 	}
 	store.away.Store(false)
-	began := time.Now()
 	b.see(".ticket")
-	if took := time.Since(began); took > 15*time.Second {
-		t.Errorf("it took %v", took)
-	}
 }

@@ -108,16 +108,12 @@ func TestInterruptedImport(t *testing.T) {
 		if err := c.Process.Signal(syscall.SIGINT); err != nil {
 			t.Fatal(err)
 		}
-		signalled := time.Now()
 		if c.Wait() == nil {
 			break // it was done before
 		}
 		interrupted++
 		if said := stderr.String(); said != "standin: stopped before it was done\n" || stdout.Len() > 0 || c.ProcessState.ExitCode() != statusFailed {
 			t.Errorf("after %d ms: status %d, stdout %q, stderr %q", after, c.ProcessState.ExitCode(), &stdout, said)
-		}
-		if took := time.Since(signalled); took > 10*time.Second {
-			t.Errorf("after %d ms: it took %s to end", after, took)
 		}
 		if imports, err := store.ListImports(t.Context(), 0, 10); err != nil || len(imports) > 0 {
 			t.Fatalf("after %d ms: the imports are %v, %v", after, imports, err)
