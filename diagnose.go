@@ -54,9 +54,9 @@ func (t *Table) Diagnose(m *CodeMap, code []string, pattern Pattern, reading Rea
 	if len(reading.Mismatches(pattern)) == 0 {
 		return nil, nil
 	}
-	d := diagnosis{table: t, codeMap: m, meant: code, dialled: t.onDial(code), pattern: pattern, reading: reading}
+	d := diagnosis{table: t, codeMap: m, meant: code, dialled: t.onDial(code), pattern: pattern, reading: reading, seen: pack(string(reading))}
 	stories := d.codeRight()
-	for _, slip := range t.slips(code, reading) {
+	for _, slip := range d.slips() {
 		stories = append(stories, d.tell(slip)...)
 	}
 	slices.SortStableFunc(stories, func(a, b Story) int { return cmp.Compare(a.Cost, b.Cost) })
@@ -97,6 +97,7 @@ type diagnosis struct {
 	dialled []int32 // meant, as places on the dial
 	pattern Pattern
 	reading Reading
+	seen    packed // the reading
 }
 
 // codeRight are the stories in which the code was entered as meant.
@@ -146,7 +147,7 @@ func (d *diagnosis) tell(s slip) []Story {
 			add()
 		}
 	}
-	if story.Expected == "" && !d.tooFar(s.code) {
+	if story.Expected == "" {
 		story.Expected, story.Predicted = d.codeMap.predict(s.code), true
 		if d.unseen(s) {
 			story.Unproven = true
@@ -163,7 +164,7 @@ func (d *diagnosis) tell(s slip) []Story {
 }
 
 // tooFar tells whether what the code map knows of a code contradicts the reading
-// at more points than may be misread. Most slips end here.
+// at more points than may be misread.
 func (d *diagnosis) tooFar(code []int32) bool {
 	differ := 0
 	for i := range d.codeMap.Points {

@@ -14,38 +14,70 @@ type slip struct {
 	cost  float64
 }
 
-// slips are the codes that one slip makes of a code, each once by its cheapest
-// way, in a fixed order. Recorded codes whose pattern is far from the reading
-// are left out.
-func (t *Table) slips(meant []string, reading Reading) []slip {
-	own := t.onDial(meant)
-	s := slipList{own: own, at: map[string]int{}}
-	for place := range own {
-		for symbol := range int32(len(t.Family.Selector)) {
-			code := slices.Clone(own)
-			code[place] = symbol
-			s.add(slip{WrongSymbol, place + 1, code, t.costOfSymbol(own[place], symbol)})
+// slips are the codes that one slip makes of the code meant and that may show what
+// was read, each once by its cheapest way, in a fixed order.
+func (d *diagnosis) slips() []slip {
+	var kept []slip
+	consider := func(kind StoryKind, place int, code []int32, cost float64) {
+		if slices.Equal(code, d.dialled) || !d.mayShow(code) { // most slips end here
+			return
+		}
+		at := slices.IndexFunc(kept, func(s slip) bool { return slices.Equal(s.code, code) })
+		if at < 0 {
+			kept = append(kept, slip{kind, place, slices.Clone(code), cost})
+		} else if cost < kept[at].cost {
+			kept[at].kind, kept[at].place, kept[at].cost = kind, place, cost
 		}
 	}
-	for place := range max(0, len(own)-1) {
-		code := slices.Clone(own)
-		code[place], code[place+1] = code[place+1], code[place]
-		s.add(slip{Exchanged, place + 1, code, costExchanged})
-		twice := slices.Insert(slices.Clone(own), place, own[place])[:len(own)]
-		s.add(slip{EnteredTwice, place + 1, twice, costTwice})
-		s.add(slip{LeftOut, place + 1, append(slices.Delete(slices.Clone(own), place, place+1), noSymbol), costLeftOut})
+	code := slices.Clone(d.dialled) // the one under consideration
+	for place, meant := range d.dialled {
+		for symbol := range int32(len(d.table.Family.Selector)) {
+			code[place] = symbol
+			consider(WrongSymbol, place+1, code, d.table.costOfSymbol(meant, symbol))
+		}
+		code[place] = meant
 	}
-	seen := pack(string(reading))
-	for i := range t.Settings {
-		setting := &t.Settings[i]
-		if setting.Pattern != "" {
-			if mismatches, _ := setting.packed.compare(seen); mismatches > mostMisread {
-				continue
+	for place := range max(0, len(code)-1) {
+		code[place], code[place+1] = code[place+1], code[place]
+		consider(Exchanged, place+1, code, costExchanged)
+		copy(code, d.dialled)
+		copy(code[place+1:], d.dialled[place:])
+		consider(EnteredTwice, place+1, code, costTwice)
+		copy(code, d.dialled)
+		copy(code[place:], d.dialled[place+1:])
+		code[len(code)-1] = noSymbol
+		consider(LeftOut, place+1, code, costLeftOut)
+		copy(code, d.dialled)
+	}
+	for i := range d.table.Settings {
+		if s := &d.table.Settings[i]; s.Pattern == "" || d.near(s) {
+			consider(OtherModel, 0, s.dialled, costOtherModel)
+		}
+	}
+	return kept
+}
+
+// mayShow tells whether a code may show what was read: by a pattern recorded for
+// it, else by what the code map knows.
+func (d *diagnosis) mayShow(code []int32) bool {
+	recorded := false
+	settings := d.table.settingsOf(code)
+	for i := range settings {
+		if settings[i].Pattern != "" {
+			recorded = true
+			if d.near(&settings[i]) {
+				return true
 			}
 		}
-		s.add(slip{OtherModel, 0, setting.dialled, costOtherModel})
 	}
-	return s.slips
+	return !recorded && !d.tooFar(code)
+}
+
+// near tells whether a recorded pattern differs from the reading at no more points
+// than may be misread.
+func (d *diagnosis) near(s *Setting) bool {
+	mismatches, _ := s.packed.compare(d.seen)
+	return mismatches <= mostMisread
 }
 
 // costOfSymbol is the cost of one symbol entered for another.
@@ -57,28 +89,6 @@ func (t *Table) costOfSymbol(meant, entered int32) float64 {
 		return costAroundEnd
 	}
 	return costOtherSymbol
-}
-
-// slipList gathers slips, the cheapest for each code that is not the one meant.
-type slipList struct {
-	own   []int32
-	slips []slip
-	at    map[string]int
-}
-
-func (l *slipList) add(s slip) {
-	if slices.Equal(s.code, l.own) {
-		return
-	}
-	word := string(s.code) // places on the dial taken as characters
-	at, seen := l.at[word]
-	switch {
-	case !seen:
-		l.at[word] = len(l.slips)
-		l.slips = append(l.slips, s)
-	case s.cost < l.slips[at].cost:
-		l.slips[at] = s
-	}
 }
 
 // symbolsOf is a code as symbols, empty where one is not known.
