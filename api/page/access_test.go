@@ -7,8 +7,7 @@ import (
 
 func TestAccess(t *testing.T) {
 	t.Parallel()
-	handler := over(t, demoStore(t))
-	for name, address := range map[string]string{
+	reviewed(t, over(t, demoStore(t)), map[string]string{
 		"counter":       "/",
 		"found":         "/suggest?q=uh",
 		"found-none":    "/?q=qqqqqq",
@@ -23,9 +22,7 @@ func TestAccess(t *testing.T) {
 		"board":         "/board?part_number=ZQ-PA-118&location=front",
 		"board-unknown": "/board?part_number=NO-SUCH",
 		"not-found":     "/nothing",
-	} {
-		reviewed(t, handler, name, address)
-	}
+	})
 }
 
 // A page with faults is found out: else TestAccess could not fail.

@@ -14,8 +14,7 @@ const (
 
 func TestBenchAccess(t *testing.T) {
 	t.Parallel()
-	handler := over(t, demoStore(t))
-	for name, address := range map[string]string{
+	reviewed(t, over(t, demoStore(t)), map[string]string{
 		"bench":            "/bench?" + job,
 		"bench-board":      "/bench?" + job + "&step=1",
 		"bench-load":       "/bench?" + job + "&step=4&measured=19.2",
@@ -34,7 +33,5 @@ func TestBenchAccess(t *testing.T) {
 		"identify":         "/identify",
 		"identify-family":  "/identify?family=Rondeau",
 		"identified":       "/identify?family=Pavane" + allRead,
-	} {
-		reviewed(t, handler, name, address)
-	}
+	})
 }

@@ -5,11 +5,13 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -168,11 +170,12 @@ func (b *tab) see(selector string) {
 	b.do(chromedp.WaitVisible(chromedp.CSS(selector)))
 }
 
-// arrive waits until the tab is at an address that begins so, and the page is there.
+// arrive waits until the tab is at an address that begins so, and the page is there
+// with its script.
 func (b *tab) arrive(address string) {
 	b.t.Helper()
 	for deadline := time.Now().Add(patience); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
-		if strings.HasPrefix(b.where(), address) {
+		if strings.HasPrefix(b.where(), address) && evaluate[string](b, `document.readyState`) == "complete" {
 			b.see("#content")
 			return
 		}
@@ -268,17 +271,24 @@ func everyScreen() map[string]screen {
 	return screens
 }
 
-// reviewed opens a page on every screen, holds it against the rules of access,
-// and takes its picture.
-func reviewed(t *testing.T, handler http.Handler, name, address string) {
+// reviewed opens pages by their names on every screen, each screen a tab, holds
+// them against the rules of access, and takes their pictures.
+func reviewed(t *testing.T, handler http.Handler, addresses map[string]string) {
 	t.Helper()
 	for screenName, s := range everyScreen() {
-		t.Run(name+" "+screenName, func(t *testing.T) {
-			b := open(t, handler, s, address)
-			for _, fault := range b.faults() {
-				t.Errorf("%s: %s", b.where(), fault)
+		t.Run(screenName, func(t *testing.T) {
+			tab := *open(t, handler, s, "/")
+			for _, name := range slices.Sorted(maps.Keys(addresses)) { // a page may keep something for the next
+				t.Run(name, func(t *testing.T) {
+					b := tab
+					b.t = t
+					b.visit(addresses[name])
+					for _, fault := range b.faults() {
+						t.Errorf("%s: %s", b.where(), fault)
+					}
+					b.picture(name + "-" + screenName)
+				})
 			}
-			b.picture(name + "-" + screenName)
 		})
 	}
 }

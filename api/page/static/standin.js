@@ -111,12 +111,19 @@
       }
       e.preventDefault();
     });
-    // Before the field loses the focus to what is pressed.
-    list.addEventListener("pointerdown", (e) => e.preventDefault());
+    // Before the field loses the focus to what is pressed, and the list changes
+    // under the finger.
+    list.addEventListener("pointerdown", (e) => {
+      still();
+      e.preventDefault();
+    });
     list.addEventListener("click", (e) => {
       const line = e.target.closest("[data-href]");
       if (line) go(line);
     });
+    // A browser gives the focus only when it has drawn the page: a quick first
+    // letter would be lost.
+    if (field.autofocus && document.activeElement === document.body) field.focus();
     // What stands there is ready to be typed over; what was typed before this
     // script was there is kept.
     if (field.value !== field.defaultValue) {
