@@ -3,8 +3,6 @@ package api
 import (
 	"cmp"
 	"context"
-	"maps"
-	"slices"
 	"strings"
 
 	"standin"
@@ -15,17 +13,13 @@ import (
 func (h *handlers) VerifyReading(ctx context.Context, request gen.VerifyReadingRequestObject) (gen.VerifyReadingResponseObject, error) {
 	b := request.Body
 	var asked standin.ReadingAsked
-	if err := take(
+	if err := takeReading(b.Ticks, &asked.Ticks,
 		given{"family", b.Family, &asked.Family}, given{"part_number", b.PartNumber, &asked.PartNumber},
 		given{"revision", b.Revision, &asked.Revision}, given{"brand", b.Brand, &asked.Brand},
 		given{"model", b.Model, &asked.Model}, given{"variant", b.Variant, &asked.Variant},
 		given{"build", b.Build, &asked.Build}, given{"code", b.Code, &asked.Code},
 		given{"reading", b.Reading, &asked.Reading},
 	); err != nil {
-		return nil, err
-	}
-	var err error
-	if asked.Ticks, err = takeTicks(b.Ticks); err != nil {
 		return nil, err
 	}
 	verified, err := standin.VerifyReading(ctx, h.catalogue, asked)
@@ -39,14 +33,10 @@ func (h *handlers) VerifyReading(ctx context.Context, request gen.VerifyReadingR
 func (h *handlers) IdentifyReading(ctx context.Context, request gen.IdentifyReadingRequestObject) (gen.IdentifyReadingResponseObject, error) {
 	b := request.Body
 	asked := standin.IdentifyAsked{Limit: cmp.Or(deref(b.Limit), defaultSettings)}
-	if err := take(
+	if err := takeReading(b.Ticks, &asked.Ticks,
 		given{"family", b.Family, &asked.Family}, given{"part_number", b.PartNumber, &asked.PartNumber},
 		given{"reading", b.Reading, &asked.Reading},
 	); err != nil {
-		return nil, err
-	}
-	var err error
-	if asked.Ticks, err = takeTicks(b.Ticks); err != nil {
 		return nil, err
 	}
 	identified, err := standin.IdentifyReading(ctx, h.catalogue, asked)
@@ -63,27 +53,24 @@ type given struct {
 	into *string
 }
 
-// take takes texts that people typed. The contract has looked at their length.
-func take(all ...given) error {
-	for _, g := range all {
+// takeReading takes what people typed: the texts that go with a reading, and what
+// was seen by point where it is given so. The contract has looked at their length.
+func takeReading(ticks *gen.Ticks, into *map[string]string, texts ...given) error {
+	for _, g := range texts {
 		text := strings.TrimSpace(deref(g.text))
 		if !printable(text) {
 			return notPrintable(g.name)
 		}
 		*g.into = text
 	}
-	return nil
-}
-
-// takeTicks is what was seen by point; nil where it is not given so.
-func takeTicks(given *gen.Ticks) (map[string]string, error) {
-	if given == nil {
-		return nil, nil
+	if ticks == nil {
+		return nil
 	}
-	for _, point := range slices.Sorted(maps.Keys(*given)) {
-		if !printable(point) || !printable((*given)[point]) {
-			return nil, notPrintable("ticks")
+	for point, seen := range *ticks {
+		if !printable(point) || !printable(seen) {
+			return notPrintable("ticks")
 		}
 	}
-	return *given, nil
+	*into = *ticks
+	return nil
 }

@@ -73,17 +73,8 @@ type plainRows struct {
 }
 
 func openPlain(ctx context.Context, f file, delimiter rune, other charset) (*plainRows, error) {
-	set, err := charsetOf(ctx, f, other)
+	text, in, _, err := openText(ctx, f, other)
 	if err != nil {
-		return nil, err
-	}
-	in, err := f.open()
-	if err != nil {
-		return nil, err
-	}
-	text, err := set.decode(untilDone{ctx, in})
-	if err != nil {
-		in.Close()
 		return nil, err
 	}
 	p := &plainRows{Closer: in, in: bufio.NewReaderSize(text, chunk), delimiter: delimiter, line: 1}

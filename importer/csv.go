@@ -32,17 +32,8 @@ func csvTable(f file, description standin.File, other charset) table {
 // row. The columns that are known decide what delimits its cells, unless that is
 // told.
 func openCSV(ctx context.Context, f file, known func(string) bool, delimiter rune, other charset) (rows, error) {
-	set, err := charsetOf(ctx, f, other)
+	text, in, set, err := openText(ctx, f, other)
 	if err != nil {
-		return nil, err
-	}
-	in, err := f.open()
-	if err != nil {
-		return nil, err
-	}
-	text, err := set.decode(untilDone{ctx, in})
-	if err != nil {
-		in.Close()
 		return nil, err
 	}
 	c := newCSVRows(text, known)
@@ -51,6 +42,25 @@ func openCSV(ctx context.Context, f file, known func(string) bool, delimiter run
 	}
 	c.reading.Encoding = set.name
 	return c, nil
+}
+
+// openText is the text of a file, what is to be closed after it is read, and the
+// encoding it is in.
+func openText(ctx context.Context, f file, other charset) (io.Reader, io.Closer, charset, error) {
+	set, err := charsetOf(ctx, f, other)
+	if err != nil {
+		return nil, nil, set, err
+	}
+	in, err := f.open()
+	if err != nil {
+		return nil, nil, set, err
+	}
+	text, err := set.decode(untilDone{ctx, in})
+	if err != nil {
+		in.Close()
+		return nil, nil, set, err
+	}
+	return text, in, set, nil
 }
 
 func charsetOf(ctx context.Context, f file, other charset) (charset, error) {

@@ -81,7 +81,7 @@ func revisionsOf(a *standin.Answer, partNumber string) []stageLink {
 	var links []stageLink
 	for i := range a.Candidates {
 		if c := &a.Candidates[i]; c.PartNumber == partNumber {
-			links = append(links, stageLink{Name: "Revision " + c.Revision, About: verdictWords[c.Verdict],
+			links = append(links, stageLink{Name: "Revision " + c.Revision, About: c.Verdict.Phrase(),
 				Link: jobLink("/bench", &a.Machine, partNumber, c.Revision)})
 		}
 	}
@@ -101,7 +101,7 @@ func settlingsOf(a *standin.Answer, partNumber, revision string) []settling {
 		q := &a.Questions[i]
 		one := settling{Text: q.Text}
 		for _, c := range q.Choices {
-			choice := stageLink{Name: c.Text, About: buildNames(c.Builds)}
+			choice := stageLink{Name: c.Text, About: standin.BuildNames(c.Builds)}
 			if c.Answer != "" {
 				m := answered(a.Machine, q.Kind, c.Answer)
 				choice.Link = jobLink("/bench", &m, partNumber, revision)

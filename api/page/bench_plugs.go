@@ -46,7 +46,7 @@ func swappable(pair [2]string) string {
 func harnessOf(j *standin.Job, h standin.Harness) harness {
 	var out harness
 	if forBuilds(j, h.Builds) != "" {
-		out.Builds = "If it is " + buildNames(h.Builds)
+		out.Builds = "If it is " + standin.BuildNames(h.Builds)
 	}
 	if h.Layout == nil || len(h.Layout.Connectors) == 0 {
 		out.None = "The harness is not recorded: label every plug before it is pulled."

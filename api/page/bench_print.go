@@ -60,7 +60,7 @@ func (p *Pages) printPage(j *standin.Job) *printPage {
 	for _, b := range j.Answer.Builds {
 		builds = append(builds, b.Label)
 	}
-	page.Builds = sentence(buildNames(builds))
+	page.Builds = standin.Sentence(standin.BuildNames(builds))
 	for _, pair := range j.Swappable {
 		page.Swappable = append(page.Swappable, swappable(pair))
 	}

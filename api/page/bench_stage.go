@@ -74,7 +74,7 @@ func boardStage(j *standin.Job) stage {
 	s := stage{Kind: stageBoard, Name: "The board in hand", About: boardName(j.Board.PartNumber, j.Board.Revision), Warnings: []string{warnHold},
 		Do: "The label reads " + j.Board.PartNumber + ", revision " + j.Board.Revision + "."}
 	for _, doubt := range j.ToCheck {
-		s.Points = append(s.Points, "Not known, check first: "+sentence(doubt.Text)+forBuilds(j, doubt.Builds))
+		s.Points = append(s.Points, "Not known, check first: "+standin.Sentence(doubt.Text)+forBuilds(j, doubt.Builds))
 	}
 	if len(j.ToCheck) > 0 {
 		s.About += ", " + count(len(j.ToCheck), "thing", "things") + " to check first"
@@ -87,7 +87,7 @@ func forBuilds(j *standin.Job, builds []string) string {
 	if len(builds) == 0 || len(builds) == len(j.Answer.Builds) {
 		return ""
 	}
-	return " (" + buildNames(builds) + ")"
+	return " (" + standin.BuildNames(builds) + ")"
 }
 
 func loadStages(j *standin.Job) []stage {
@@ -95,8 +95,8 @@ func loadStages(j *standin.Job) []stage {
 	for i := range j.Answer.BeforeFitting {
 		c := &j.Answer.BeforeFitting[i]
 		stages = append(stages, stage{
-			Kind: stageLoad, Name: "Check " + c.Circuit + forBuilds(j, c.Builds), About: expected(c), Warnings: []string{warnDead}, Do: sentence(c.Text),
-			Source: sentence(c.Source), Load: &load{Circuit: c.Circuit, Expect: expected(c), Low: c.OhmsLow, High: c.OhmsHigh},
+			Kind: stageLoad, Name: "Check " + c.Circuit + forBuilds(j, c.Builds), About: expected(c), Warnings: []string{warnDead}, Do: standin.Sentence(c.Text),
+			Source: standin.Sentence(c.Source), Load: &load{Circuit: c.Circuit, Expect: expected(c), Low: c.OhmsLow, High: c.OhmsHigh},
 		})
 	}
 	if len(stages) == 0 {
@@ -158,7 +158,7 @@ func configureStages(j *standin.Job) []stage {
 
 func stepStage(j *standin.Job, step standin.Step) stage {
 	s := stage{Kind: stageConfigure, Name: phaseNames[step.Phase] + " " + strconv.Itoa(step.Step), Warnings: []string{warnLive},
-		Do: sentence(step.Do), Expect: sentence(step.Expect)}
+		Do: standin.Sentence(step.Do), Expect: standin.Sentence(step.Expect)}
 	if hold, ok := step.HoldSeconds.Get(); ok && hold > 0 {
 		s.Do += " Hold for " + figure(hold) + " s."
 	}
@@ -190,7 +190,7 @@ func keysOf(code []string, now int) []key {
 
 // limitStage has the limits to be kept before the machine is handed back.
 func limitStage() stage {
-	s := stage{Kind: stageLimits, Name: "After repair", Do: "Measure before the machine is handed back.", Source: sentence("limits: " + standin.AfterRepairSource)}
+	s := stage{Kind: stageLimits, Name: "After repair", Do: "Measure before the machine is handed back.", Source: standin.Sentence("limits: " + standin.AfterRepairSource)}
 	s.Points = afterRepair()
 	return s
 }

@@ -94,7 +94,7 @@ func (p *Pages) boardPage(record *standin.BoardRecord, location string) *boardPa
 		one := revisionOf(&record.Revisions[i], record.Stock)
 		page.Revisions = append(page.Revisions, one)
 		if one.Stop != "" {
-			page.Stops = append(page.Stops, sentence(one.Name+" must not be supplied: "+one.Stop))
+			page.Stops = append(page.Stops, standin.Sentence(one.Name+" must not be supplied: "+one.Stop))
 		}
 	}
 	return page
@@ -197,7 +197,7 @@ func supersessionOf(s *standin.Supersession, location string) supersession {
 
 func revisionOf(r *standin.Revision, stock []standin.Stock) revision {
 	out := revision{
-		Name: cmp.Or(revisionText(r.Label, r.Issue), "the only revision"), Stop: r.Stop, Options: recorded(r.Options),
+		Name: cmp.Or(revisionText(r.Label, r.Issue), "the only revision"), Stop: r.Stop, Options: standin.Recorded(r.Options),
 		Supply: supplyText(r), Layout: layoutText(r.Layout), Made: "not recorded", Ratings: "not recorded",
 	}
 	if r.Made != (standin.Span{}) {
@@ -214,18 +214,6 @@ func revisionOf(r *standin.Revision, stock []standin.Stock) revision {
 	_, out.Stock, _ = shelves(stockLines(own), "")
 	out.Stock = cmp.Or(out.Stock, "none")
 	return out
-}
-
-// recorded are words, none, or that nothing is recorded.
-func recorded(words standin.Maybe[[]string]) string {
-	w, ok := words.Get()
-	switch {
-	case !ok:
-		return "not recorded"
-	case len(w) == 0:
-		return "none"
-	}
-	return strings.Join(w, ", ")
 }
 
 func supplyText(r *standin.Revision) string {

@@ -91,11 +91,11 @@ func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 	page.Given = givenOf(m)
 	page.Form = formOf(m, all)
 	for _, n := range a.NotUsed {
-		page.NotUsed = append(page.NotUsed, "Not used: "+evidenceWords[n.Evidence]+". "+sentence(n.Reason))
+		page.NotUsed = append(page.NotUsed, "Not used: "+evidenceWords[n.Evidence]+". "+standin.Sentence(n.Reason))
 	}
 	page.Summary, page.SummaryOf = summary(a)
 	if c := a.Contradiction; c != nil {
-		page.Against = sentence(c.Reason)
+		page.Against = standin.Sentence(c.Reason)
 		page.Drop = slices.DeleteFunc(givenOf(m), func(g given) bool { return !slices.Contains(c.Evidence, g.name) })
 		return page
 	}

@@ -15,7 +15,7 @@ type verdict struct {
 	Class string
 }
 
-func verdictOf(v standin.Verdict) verdict { return verdict{verdictWords[v], v.String()} }
+func verdictOf(v standin.Verdict) verdict { return verdict{v.Phrase(), v.String()} }
 
 // candidate is one board that can stand in, as the counter sees it.
 type candidate struct {
@@ -161,7 +161,7 @@ func gathered(list []detail, one detail, group []standin.BuildAnswer) []detail {
 func told(list []detail) []detail {
 	if len(list) > 1 {
 		for i := range list {
-			list[i].Builds = buildNames(list[i].builds)
+			list[i].Builds = standin.BuildNames(list[i].builds)
 		}
 	}
 	return list
@@ -252,14 +252,14 @@ func line(c *standin.Candidate, groups [][]standin.BuildAnswer) string {
 	case standin.Check:
 		open := c.Reasons(standin.Unknown)
 		if more := len(open) - 1; more > 0 {
-			return sentence("check "+open[0].Check+": "+open[0].Text) + " And " + count(more, "more", "more") + "."
+			return standin.Sentence("check "+open[0].Check+": "+open[0].Text) + " And " + count(more, "more", "more") + "."
 		}
-		return sentence("check " + open[0].Check + ": " + open[0].Text)
+		return standin.Sentence("check " + open[0].Check + ": " + open[0].Text)
 	}
 	var said []string
 	alike := true
 	for _, g := range groups {
-		said = append(said, buildNames(labels(g))+" it "+inBuild[g[0].Verdict])
+		said = append(said, standin.BuildNames(labels(g))+" it "+inBuild[g[0].Verdict])
 		alike = alike && g[0].Verdict == groups[0][0].Verdict
 	}
 	if alike {
@@ -286,9 +286,9 @@ func checks(a *standin.Answer, c *standin.Candidate, outcomes ...standin.Outcome
 			m.html(`</b> `)
 			m.text(r.Check)
 			m.html(`: `)
-			m.text(sentence(r.Text))
+			m.text(standin.Sentence(r.Text))
 			if len(r.Builds) < len(a.Builds) {
-				m.small("(" + buildNames(r.Builds) + ")")
+				m.small("(" + standin.BuildNames(r.Builds) + ")")
 			}
 			m.html("</li>")
 		}

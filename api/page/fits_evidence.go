@@ -84,7 +84,7 @@ func questionsOf(a *standin.Answer) []question {
 		q := &a.Questions[i]
 		questions[i].Text = q.Text
 		for _, c := range q.Choices {
-			one := choice{Text: c.Text, Builds: buildNames(c.Builds)}
+			one := choice{Text: c.Text, Builds: standin.BuildNames(c.Builds)}
 			if c.Answer != "" {
 				m := answered(a.Machine, q.Kind, c.Answer)
 				one.Link = fitsLink(&m)
@@ -161,7 +161,7 @@ func buildText(b *standin.Build) string {
 	if b.Label == "" {
 		return "Nothing is recorded of its builds."
 	}
-	said := []string{buildName(b.Label) + ": made " + b.Made.String()}
+	said := []string{standin.BuildNames([]string{b.Label}) + ": made " + b.Made.String()}
 	if b.RunOutDays > 0 {
 		said[0] += " and up to " + count(b.RunOutDays, "day", "days") + " longer"
 	}
@@ -179,7 +179,7 @@ func buildText(b *standin.Build) string {
 	if ways := waysText(recordedWays(b.Layout)); ways != "" {
 		said = append(said, "plugs of "+ways)
 	}
-	return sentence(strings.Join(said, "; "))
+	return standin.Sentence(strings.Join(said, "; "))
 }
 
 // recordedWays are the ways of a layout's connectors, widest first.

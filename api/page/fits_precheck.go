@@ -21,12 +21,12 @@ func loads(a *standin.Answer) template.HTML {
 		m.text(p.Circuit)
 		m.html(`</b>`)
 		if len(p.Builds) < len(a.Builds) {
-			m.small(buildNames(p.Builds))
+			m.small(standin.BuildNames(p.Builds))
 		}
 		m.html(`<strong>`)
 		m.text(expected(p))
 		m.html(`</strong></span><small>`)
-		m.text(sentence(p.Text))
+		m.text(standin.Sentence(p.Text))
 		m.html(`</small></li>`)
 	}
 	m.html("</ul>")
@@ -39,7 +39,7 @@ func cautions(a *standin.Answer) template.HTML {
 	m.html(`<ul class="cautions">`)
 	for _, c := range a.Cautions {
 		m.html("<li>")
-		m.text(sentence(c))
+		m.text(standin.Sentence(c))
 		m.html("</li>")
 	}
 	m.html("</ul>")
@@ -50,7 +50,7 @@ func cautions(a *standin.Answer) template.HTML {
 func limits(a *standin.Answer) []string {
 	var all []string
 	for i := range a.BeforeFitting {
-		if said := sentence(a.BeforeFitting[i].Source); said != "" && !slices.Contains(all, said) {
+		if said := standin.Sentence(a.BeforeFitting[i].Source); said != "" && !slices.Contains(all, said) {
 			all = append(all, said)
 		}
 	}

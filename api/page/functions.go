@@ -1,12 +1,16 @@
 package page
 
-import "html/template"
+import (
+	"html/template"
+
+	"standin"
+)
 
 // functions are what templates may call.
 var functions = template.FuncMap{
 	"asset":       func(name string) string { return assets[name] },
 	"counterLink": counterLink,
-	"sentence":    sentence,
+	"sentence":    standin.Sentence,
 	"pieces":      pieces,
 	"choices":     choicesOf,
 }

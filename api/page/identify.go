@@ -129,7 +129,7 @@ func readbackSteps(procedure *standin.Procedure) []string {
 	}
 	for _, s := range procedure.Steps {
 		if s.Phase == standin.PhaseReadback {
-			steps = append(steps, strings.TrimSpace(sentence(s.Do)+" "+sentence(s.Expect)))
+			steps = append(steps, strings.TrimSpace(standin.Sentence(s.Do)+" "+standin.Sentence(s.Expect)))
 		}
 	}
 	return steps

@@ -30,47 +30,6 @@ func figure(n float64) string {
 	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
 }
 
-// sentence is the text with a capital at its beginning and a full stop at its end.
-func sentence(text string) string {
-	if text == "" {
-		return ""
-	}
-	if first := text[0]; first >= 'a' && first <= 'z' {
-		text = string(first-'a'+'A') + text[1:]
-	}
-	if !strings.ContainsAny(text[len(text)-1:], ".!?:") {
-		text += "."
-	}
-	return text
-}
-
-// buildName names a build; one without a label is every build of its model.
-func buildName(label string) string {
-	if label == "" {
-		return "every build"
-	}
-	return "build " + label
-}
-
-// buildNames names several.
-func buildNames(labels []string) string {
-	switch len(labels) {
-	case 0:
-		return "no build"
-	case 1:
-		return buildName(labels[0])
-	}
-	return "builds " + and(labels)
-}
-
-// verdictWords say a verdict across the counter.
-var verdictWords = [...]string{
-	standin.Fits:    "fits",
-	standin.Check:   "check first",
-	standin.Depends: "depends on the build",
-	standin.No:      "does not fit",
-}
-
 // evidenceWords name the pieces of evidence.
 var evidenceWords = map[string]string{
 	standin.EvidenceMade:    "the date of making",

@@ -16,7 +16,7 @@ func (s *Sheet) cautions(f *flow) {
 	}
 	var lines []line
 	for _, text := range said {
-		for i, part := range f.wrap(sentence(text), bold, f.points, inside-indent-2*air) {
+		for i, part := range f.wrap(standin.Sentence(text), bold, f.points, inside-indent-2*air) {
 			mark := ""
 			if i == 0 {
 				mark = "•"
@@ -86,7 +86,7 @@ func (s *Sheet) beforeFitting(f *flow) {
 	tick := []float64{6, inside - 6}
 	f.row(tick, cell{tick: true}, cell{text: "The label of the board in hand reads " + s.Job.Board.PartNumber + ", revision " + s.Job.Board.Revision + "."})
 	for _, c := range s.Job.ToCheck {
-		f.row(tick, cell{tick: true}, cell{style: bold, text: "Not known, check first: " + sentence(c.Text) + ofBuilds(s.Job.Answer, c.Builds)})
+		f.row(tick, cell{tick: true}, cell{style: bold, text: "Not known, check first: " + standin.Sentence(c.Text) + ofBuilds(s.Job.Answer, c.Builds)})
 	}
 	checks := s.Job.Answer.BeforeFitting
 	if len(checks) == 0 {
@@ -98,7 +98,7 @@ func (s *Sheet) beforeFitting(f *flow) {
 	var sources []string
 	for i := range checks {
 		c := &checks[i]
-		f.row(widths, cell{text: c.Circuit + ofBuilds(s.Job.Answer, c.Builds), style: bold}, cell{text: sentence(c.Text)},
+		f.row(widths, cell{text: c.Circuit + ofBuilds(s.Job.Answer, c.Builds), style: bold}, cell{text: standin.Sentence(c.Text)},
 			cell{text: expected(c), style: bold}, cell{box: true})
 		if c.Source != "" && !slices.Contains(sources, c.Source) {
 			sources = append(sources, c.Source)

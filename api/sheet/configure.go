@@ -95,7 +95,7 @@ func (s *Sheet) stepName(step standin.Step) string {
 }
 
 func doing(step standin.Step) string {
-	said := sentence(step.Do)
+	said := standin.Sentence(step.Do)
 	if hold, ok := step.HoldSeconds.Get(); ok && hold > 0 {
 		said += " Hold for " + figure(hold) + " s."
 	}

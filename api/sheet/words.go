@@ -12,20 +12,6 @@ func figure(n float64) string {
 	return strings.TrimRight(strings.TrimRight(strconv.FormatFloat(n, 'f', 2, 64), "0"), ".")
 }
 
-// sentence is a text with a capital at its beginning and a full stop at its end.
-func sentence(text string) string {
-	if text == "" {
-		return ""
-	}
-	if first := text[0]; first >= 'a' && first <= 'z' {
-		text = string(first-'a'+'A') + text[1:]
-	}
-	if !strings.ContainsAny(text[len(text)-1:], ".!?:") {
-		text += "."
-	}
-	return text
-}
-
 // ofBuilds says for which of the possible builds something holds, where it is
 // not for all of them.
 func ofBuilds(a *standin.Answer, builds []string) string {

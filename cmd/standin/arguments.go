@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/urfave/cli/v3"
 )
@@ -21,6 +22,17 @@ func noArgument(c *cli.Command) error {
 	}
 	return nil
 }
+
+// readingTyped is the reading that the arguments are, together.
+func readingTyped(c *cli.Command) (string, error) {
+	if reading := strings.Join(c.Args().Slice(), " "); reading != "" {
+		return reading, nil
+	}
+	return "", misused(c, "say what was read, as 10f? or K1=lit K2=off")
+}
+
+// typed is the text of a flag.
+func typed(c *cli.Command, flag string) string { return strings.TrimSpace(c.String(flag)) }
 
 // between lets through the whole numbers of a range.
 func between(least, most int) func(int) error {

@@ -74,16 +74,15 @@ func (p *program) fit(ctx context.Context, c *cli.Command) error {
 
 // machineOf is the machine that the flags describe.
 func machineOf(c *cli.Command) (standin.Machine, error) {
-	typed := func(name string) string { return strings.TrimSpace(c.String(name)) }
 	m := standin.Machine{
-		ModelKey: standin.ModelKey{Brand: typed("brand"), Model: typed("model"), Variant: typed("variant")},
-		Serial:   typed("serial"), OldPart: typed("old-part"), Location: typed("location"),
+		ModelKey: standin.ModelKey{Brand: typed(c, "brand"), Model: typed(c, "model"), Variant: typed(c, "variant")},
+		Serial:   typed(c, "serial"), OldPart: typed(c, "old-part"), Location: typed(c, "location"),
 	}
 	var err error
-	if m.Made, err = standin.ParseMade(typed("made")); err != nil {
+	if m.Made, err = standin.ParseMade(typed(c, "made")); err != nil {
 		return m, misused(c, "--made: %s", err)
 	}
-	if m.Plug, err = standin.ParsePlug(typed("plug")); err != nil {
+	if m.Plug, err = standin.ParsePlug(typed(c, "plug")); err != nil {
 		return m, misused(c, "--plug: %s", err)
 	}
 	return m, nil
@@ -121,12 +120,7 @@ func ask(ctx context.Context, catalogue standin.Catalogue, m standin.Machine) (*
 
 // tellAnswer prints an answer, and is errNothingFits where it names no board.
 func (p *program) tellAnswer(a *standin.Answer, asJSON bool, detail tell.Detail) error {
-	var err error
-	if asJSON {
-		err = p.printJSON(api.EncodeAnswer(a, detail.All))
-	} else {
-		err = p.print(tell.Answer(a, detail))
-	}
+	err := p.show(asJSON, api.EncodeAnswer(a, detail.All), tell.Answer(a, detail))
 	if err == nil && (len(a.Candidates) == 0 || a.Candidates[0].Verdict == standin.No) {
 		return errNothingFits
 	}

@@ -32,10 +32,7 @@ func (p *program) history(ctx context.Context, c *cli.Command) error {
 		if err != nil {
 			return err
 		}
-		if c.Bool(flagJSON) {
-			return p.printJSON(encodeHistory(h))
-		}
-		return p.print(tell.History(file.Name, h))
+		return p.show(c.Bool(flagJSON), encodeHistory(h), tell.History(file.Name, h))
 	})
 }
 

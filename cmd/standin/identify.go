@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"strings"
 
 	"github.com/urfave/cli/v3"
 
@@ -32,23 +31,19 @@ func (p *program) identifyCommand() *cli.Command {
 }
 
 func (p *program) identify(ctx context.Context, c *cli.Command) error {
-	asked := standin.IdentifyAsked{
-		Family: strings.TrimSpace(c.String("family")), PartNumber: strings.TrimSpace(c.String("part")),
-		Reading: strings.Join(c.Args().Slice(), " "), Limit: c.Int("limit"),
+	reading, err := readingTyped(c)
+	if err != nil {
+		return err
 	}
-	if asked.Reading == "" {
-		return misused(c, "say what was read, as 10f? or K1=lit K2=off")
+	asked := standin.IdentifyAsked{
+		Family: typed(c, "family"), PartNumber: typed(c, "part"), Reading: reading, Limit: c.Int("limit"),
 	}
 	return p.with(ctx, c, func(s *session) error {
 		identified, err := standin.IdentifyReading(ctx, s, asked)
 		if err != nil {
 			return err
 		}
-		if c.Bool(flagJSON) {
-			err = p.printJSON(api.EncodeIdentification(identified))
-		} else {
-			err = p.print(tell.Identification(identified))
-		}
+		err = p.show(c.Bool(flagJSON), api.EncodeIdentification(identified), tell.Identification(identified))
 		if err == nil && identified.Exact == 0 {
 			return errNothingAsRead
 		}

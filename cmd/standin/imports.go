@@ -34,10 +34,7 @@ func (p *program) undo(ctx context.Context, c *cli.Command) error {
 		if err != nil {
 			return err
 		}
-		if c.Bool(flagJSON) {
-			return p.printJSON(encodeImport(undone))
-		}
-		return p.print(tell.Import(undone))
+		return p.show(c.Bool(flagJSON), encodeImport(undone), tell.Import(undone))
 	})
 }
 
@@ -62,9 +59,6 @@ func (p *program) imports(ctx context.Context, c *cli.Command) error {
 		if err != nil {
 			return err
 		}
-		if c.Bool(flagJSON) {
-			return p.printJSON(map[string]any{"imports": each(imports, encodeImport)})
-		}
-		return p.print(tell.Imports(imports))
+		return p.show(c.Bool(flagJSON), map[string]any{"imports": each(imports, encodeImport)}, tell.Imports(imports))
 	})
 }

@@ -12,6 +12,14 @@ import (
 	"standin/api"
 )
 
+// show writes an outcome: as JSON where that is asked for, else as told.
+func (p *program) show(asJSON bool, encoded any, told string) error {
+	if asJSON {
+		return p.printJSON(encoded)
+	}
+	return p.print(told)
+}
+
 // printJSON writes a value for programs to read.
 func (p *program) printJSON(value any) error {
 	var text strings.Builder

@@ -74,9 +74,6 @@ func (p *program) withURL(ctx context.Context, c *cli.Command, do func(url strin
 }
 
 func (p *program) tellStatus(s migrations.Status, asJSON bool) error {
-	if asJSON {
-		return p.printJSON(map[string]any{"version": s.Version, "latest": s.Latest, "dirty": s.Dirty})
-	}
 	said := fmt.Sprintf("the schema is version %d of %d", s.Version, s.Latest)
 	switch {
 	case s.Dirty:
@@ -86,5 +83,5 @@ func (p *program) tellStatus(s migrations.Status, asJSON bool) error {
 	case s.Version < s.Latest:
 		said += "; standin migrate up takes it on"
 	}
-	return p.print(said + "\n")
+	return p.show(asJSON, map[string]any{"version": s.Version, "latest": s.Latest, "dirty": s.Dirty}, said+"\n")
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -10,6 +11,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"github.com/jackc/pgx/v5"
 
 	"standin/db"
 	"standin/db/dbtest"
@@ -94,15 +97,32 @@ func TestInterruptedImport(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer store.Close()
+	named, err := url.Parse(at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	query := named.Query()
+	query.Set("application_name", "interrupted")
+	named.RawQuery = query.Encode()
+	watch, err := pgx.Connect(t.Context(), at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer watch.Close(context.Background())
 	interrupted := 0
-	for _, after := range []time.Duration{100, 300, 700, 1100} {
+	for _, after := range []time.Duration{0, 200, 500, 900} {
 		ctx, cancel := context.WithTimeout(t.Context(), patience)
 		defer cancel()
-		c := exec.CommandContext(ctx, program, "import", bundle, "--database-url", at)
+		c := exec.CommandContext(ctx, program, "import", bundle, "--database-url", named.String())
 		var stdout, stderr bytes.Buffer
 		c.Stdout, c.Stderr = &stdout, &stderr
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
+		}
+		for connected := false; !connected; time.Sleep(5 * time.Millisecond) { // a program that has not begun is just killed
+			if err := watch.QueryRow(ctx, "SELECT EXISTS (SELECT FROM pg_stat_activity WHERE application_name = 'interrupted' AND datname = current_database())").Scan(&connected); err != nil {
+				t.Fatal(err)
+			}
 		}
 		time.Sleep(after * time.Millisecond)
 		if err := c.Process.Signal(syscall.SIGINT); err != nil {

@@ -50,7 +50,7 @@ func (p *program) sheet(ctx context.Context, c *cli.Command) error {
 		return err
 	}
 	words := strings.Join(c.Args().Slice(), " ")
-	part, out := strings.TrimSpace(c.String("part")), c.String("out")
+	part, out := typed(c, "part"), c.String("out")
 	switch named := m.Brand != "" || m.Model != "" || m.Variant != ""; {
 	case words != "" && named:
 		return misused(c, "name the model either with flags or in words, not both (%q is left over)", words)
@@ -67,7 +67,7 @@ func (p *program) sheet(ctx context.Context, c *cli.Command) error {
 				return err
 			}
 		}
-		j, err := standin.AskJob(ctx, s, m, part, strings.TrimSpace(c.String("revision")))
+		j, err := standin.AskJob(ctx, s, m, part, typed(c, "revision"))
 		if err != nil {
 			return err
 		}

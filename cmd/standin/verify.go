@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"strings"
 
 	"github.com/urfave/cli/v3"
 
@@ -42,25 +41,21 @@ const readingHelp = "READING is what was seen, in the order of the points: 10f? 
 	"? not read), or words (lit off flashing unread), or by name (K1=lit K2=off)."
 
 func (p *program) verify(ctx context.Context, c *cli.Command) error {
-	typed := func(name string) string { return strings.TrimSpace(c.String(name)) }
-	asked := standin.ReadingAsked{
-		Family: typed("family"), PartNumber: typed("part"), Revision: typed("revision"),
-		ModelKey: standin.ModelKey{Brand: typed("brand"), Model: typed("model"), Variant: typed("variant")},
-		Build:    typed("build"), Code: typed("code"), Reading: strings.Join(c.Args().Slice(), " "),
+	reading, err := readingTyped(c)
+	if err != nil {
+		return err
 	}
-	if asked.Reading == "" {
-		return misused(c, "say what was read, as 10f? or K1=lit K2=off")
+	asked := standin.ReadingAsked{
+		Family: typed(c, "family"), PartNumber: typed(c, "part"), Revision: typed(c, "revision"),
+		ModelKey: standin.ModelKey{Brand: typed(c, "brand"), Model: typed(c, "model"), Variant: typed(c, "variant")},
+		Build:    typed(c, "build"), Code: typed(c, "code"), Reading: reading,
 	}
 	return p.with(ctx, c, func(s *session) error {
 		verified, err := standin.VerifyReading(ctx, s, asked)
 		if err != nil {
 			return err
 		}
-		if c.Bool(flagJSON) {
-			err = p.printJSON(api.EncodeVerified(verified))
-		} else {
-			err = p.print(tell.Verified(verified))
-		}
+		err = p.show(c.Bool(flagJSON), api.EncodeVerified(verified), tell.Verified(verified))
 		if err == nil && verified.Tally == standin.DoesNotTally {
 			return errDoesNotTally
 		}

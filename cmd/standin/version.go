@@ -18,10 +18,8 @@ func (p *program) versionCommand() *cli.Command {
 			if err := noArgument(c); err != nil {
 				return err
 			}
-			if c.Bool(flagJSON) {
-				return p.printJSON(map[string]string{"version": version(), "go": runtime.Version()})
-			}
-			return p.print("standin " + version() + ", " + runtime.Version() + "\n")
+			return p.show(c.Bool(flagJSON), map[string]string{"version": version(), "go": runtime.Version()},
+				"standin "+version()+", "+runtime.Version()+"\n")
 		},
 	}
 }

@@ -119,14 +119,14 @@ func summary(a *standin.Answer) string {
 // tellEvidence says which evidence could not be used or cannot hold together.
 func tellEvidence(p *page, a *standin.Answer) {
 	for _, n := range a.NotUsed {
-		p.line(0, fmt.Sprintf("Not used: %s. %s", evidenceWords[n.Evidence], sentence(n.Reason)))
+		p.line(0, fmt.Sprintf("Not used: %s. %s", evidenceWords[n.Evidence], standin.Sentence(n.Reason)))
 	}
 	c := a.Contradiction
 	if c == nil {
 		return
 	}
 	p.blank()
-	p.line(0, sentence(c.Reason))
+	p.line(0, standin.Sentence(c.Reason))
 	var flags []string
 	for _, e := range c.Evidence {
 		flags = append(flags, bound("--"+strings.ReplaceAll(e, "_", "-")))
@@ -153,7 +153,7 @@ func tellCautions(p *page, a *standin.Answer) {
 	p.blank()
 	p.line(0, "Cautions")
 	for _, c := range a.Cautions {
-		p.bullet(bodyIndent, sentence(c))
+		p.bullet(bodyIndent, standin.Sentence(c))
 	}
 }
 

@@ -20,10 +20,10 @@ func tellPrechecks(p *page, a *standin.Answer) {
 	for _, c := range a.BeforeFitting {
 		head := c.Circuit
 		if len(c.Builds) < len(a.Builds) && len(c.Builds) > 0 {
-			head += " (" + buildNames(c.Builds) + ")"
+			head += " (" + standin.BuildNames(c.Builds) + ")"
 		}
 		p.ends(bodyIndent, head, expected(c))
-		p.line(2*bodyIndent, sentence(c.Text))
+		p.line(2*bodyIndent, standin.Sentence(c.Text))
 		if c.Source != "" && !slices.Contains(sources, c.Source) {
 			sources = append(sources, c.Source)
 		}
@@ -92,7 +92,7 @@ func tellProcedure(p *page, procedure *standin.Procedure) {
 }
 
 func stepText(s standin.Step) string {
-	said := []string{sentence(s.Do)}
+	said := []string{standin.Sentence(s.Do)}
 	if hold, ok := s.HoldSeconds.Get(); ok && hold > 0 {
 		said = append(said, "Hold for "+figure(hold, 1)+nbsp+"s.")
 	}

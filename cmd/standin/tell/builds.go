@@ -91,7 +91,7 @@ func tellQuestions(p *page, a *standin.Answer) {
 		if c.Answer == "" {
 			answer = "see below what holds for it"
 		}
-		p.line(bodyIndent, fmt.Sprintf("%s: it is %s; %s", c.Text, buildNames(c.Builds), answer))
+		p.line(bodyIndent, fmt.Sprintf("%s: it is %s; %s", c.Text, standin.BuildNames(c.Builds), answer))
 	}
 	asked := []string{q.Kind}
 	for _, other := range a.Questions[1:] {

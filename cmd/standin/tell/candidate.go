@@ -34,7 +34,7 @@ func (c *counter) candidate(b standin.Candidate, place string) {
 	if issue, ok := b.Issue.Get(); ok {
 		head += fmt.Sprintf(", issue %d", issue)
 	}
-	c.ends(0, bound(head), verdictWords[b.Verdict])
+	c.ends(0, bound(head), b.Verdict.Phrase())
 	if about := describe(b); about != "" {
 		c.line(bodyIndent, about)
 	}
@@ -46,13 +46,13 @@ func (c *counter) candidate(b standin.Candidate, place string) {
 	}
 	for _, g := range groups {
 		if len(groups) > 1 {
-			c.ends(bodyIndent, "if it is "+buildNames(labels(g)), verdictWords[g[0].Verdict])
+			c.ends(bodyIndent, "if it is "+standin.BuildNames(labels(g)), g[0].Verdict.Phrase())
 		}
 		if g[0].Verdict == standin.No {
 			continue
 		}
 		if shared == nil {
-			c.work(g[0], place+", "+buildNames(labels(g)))
+			c.work(g[0], place+", "+standin.BuildNames(labels(g)))
 		}
 		c.adaptors(g[0])
 	}
@@ -133,7 +133,7 @@ func (c *counter) swappable(builds []standin.BuildAnswer) {
 	for _, pair := range pairs {
 		text := pair[0] + " and " + pair[1] + " take the same plug and do not carry the same circuits, as far as recorded: mark the plugs"
 		if len(of[pair]) < len(c.answer.Builds) {
-			text += " (" + buildNames(of[pair]) + ")"
+			text += " (" + standin.BuildNames(of[pair]) + ")"
 		}
 		c.item(bodyIndent, "caution", text)
 	}

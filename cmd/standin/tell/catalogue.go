@@ -127,7 +127,7 @@ func tellRevision(p *page, r standin.Revision) {
 		p.item(bodyIndent, "made", r.Made.String())
 	}
 	p.item(bodyIndent, "supply", revisionSupply(r))
-	p.item(bodyIndent, "options", recorded(r.Options))
+	p.item(bodyIndent, "options", standin.Recorded(r.Options))
 	if r.Layout == nil {
 		p.item(bodyIndent, "layout", "not recorded")
 	} else {
@@ -160,18 +160,6 @@ func revisionSupply(r standin.Revision) string {
 		all = append(all, figure(h, 1))
 	}
 	return volts + ", " + list(all, "or") + nbsp + "Hz"
-}
-
-// recorded are words, none, or that nothing is recorded.
-func recorded(words standin.Maybe[[]string]) string {
-	w, ok := words.Get()
-	switch {
-	case !ok:
-		return "not recorded"
-	case len(w) == 0:
-		return "none"
-	}
-	return strings.Join(w, ", ")
 }
 
 // headers are the connectors of a layout with their ways.

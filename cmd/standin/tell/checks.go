@@ -28,7 +28,7 @@ func (c *counter) reasons(label string, b *standin.Candidate, outcome standin.Ou
 	for _, r := range b.Reasons(outcome) {
 		text := r.Check + ": " + r.Text
 		if len(r.Builds) < len(c.answer.Builds) {
-			text += fmt.Sprintf(" (%s)", buildNames(r.Builds))
+			text += fmt.Sprintf(" (%s)", standin.BuildNames(r.Builds))
 		}
 		c.item(bodyIndent, label, text)
 		label = ""
@@ -101,7 +101,7 @@ func (c *counter) misfit(m standin.Candidate) {
 	if at := shelves(m.Stock, c.answer.Machine.Location); len(at) > 0 {
 		head += " (" + whereabouts(m.Stock, c.answer.Machine.Location) + ")"
 	}
-	c.ends(bodyIndent, head, verdictWords[standin.No])
+	c.ends(bodyIndent, head, standin.No.Phrase())
 	c.reasons("fails", &m, standin.Fail)
 	if c.detail.Why {
 		c.reasons("check", &m, standin.Unknown)

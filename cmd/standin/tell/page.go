@@ -1,6 +1,10 @@
 package tell
 
-import "strings"
+import (
+	"strings"
+
+	"standin"
+)
 
 // Width is the most columns that a line takes.
 const Width = 80
@@ -28,7 +32,7 @@ func (p *page) String() string {
 // Sentence is a sentence on lines of its own.
 func Sentence(text string) string {
 	p := &page{}
-	p.line(0, sentence(text))
+	p.line(0, standin.Sentence(text))
 	return p.String()
 }
 

@@ -63,7 +63,7 @@ func tellStories(p *page, v *standin.Verified) {
 		if i > 0 && v.Stories[i-1].Rank == s.Rank {
 			lead = "="
 		}
-		p.hanging(strings.Repeat(nbsp, bodyIndent)+lead, bodyIndent+4, sentence(s.Text))
+		p.hanging(strings.Repeat(nbsp, bodyIndent)+lead, bodyIndent+4, standin.Sentence(s.Text))
 	}
 }
 

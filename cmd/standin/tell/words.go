@@ -8,39 +8,12 @@ import (
 	"standin"
 )
 
-// verdictWords say a verdict across the counter.
-var verdictWords = map[standin.Verdict]string{
-	standin.Fits:    "fits",
-	standin.Check:   "check first",
-	standin.Depends: "depends on the build",
-	standin.No:      "does not fit",
-}
-
 // board names a revision of a part.
 func board(part, revision string) string {
 	if revision == "" {
 		return part
 	}
 	return part + " revision " + revision
-}
-
-// buildName names a build; one without a label is every build of its model.
-func buildName(label string) string {
-	if label == "" {
-		return "every build"
-	}
-	return "build " + label
-}
-
-// buildNames names several.
-func buildNames(labels []string) string {
-	switch {
-	case len(labels) == 0:
-		return "no build"
-	case len(labels) == 1:
-		return buildName(labels[0])
-	}
-	return "builds " + list(labels, "and")
 }
 
 // list is "a", "a and b" or "a, b and c".
@@ -83,17 +56,6 @@ func supply(volts, hertz standin.Maybe[float64]) string {
 	}
 	return strings.Join(parts, " ")
 }
-
-// capital is the text with its first letter a capital.
-func capital(text string) string {
-	if text == "" || text[0] < 'a' || text[0] > 'z' {
-		return text
-	}
-	return string(text[0]-'a'+'A') + text[1:]
-}
-
-// sentence is the text with a capital at its beginning and a full stop at its end.
-func sentence(text string) string { return capital(stopped(text)) }
 
 // stopped is the text with a full stop at its end.
 func stopped(text string) string {

@@ -1,0 +1,25 @@
+package standin
+
+import "testing"
+
+func TestSentence(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]string{
+		"": "", "a plug": "A plug.", "Isolate!": "Isolate!", "10 ways": "10 ways.", "ärger": "ärger.",
+	} {
+		if got := Sentence(text); got != want {
+			t.Errorf("%q is told as %q, want %q", text, got, want)
+		}
+	}
+}
+
+func TestBuildNames(t *testing.T) {
+	t.Parallel()
+	for want, labels := range map[string][]string{
+		"no build": nil, "every build": {""}, "build b1": {"b1"}, "builds b1 and b2": {"b1", "b2"}, "builds b1, b2 and b3": {"b1", "b2", "b3"},
+	} {
+		if got := BuildNames(labels); got != want {
+			t.Errorf("%q are told as %q, want %q", labels, got, want)
+		}
+	}
+}
