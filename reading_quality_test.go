@@ -14,10 +14,17 @@ import (
 type proofreading struct {
 	right, wrong, missed int
 	corrected            int // of those right, with the true row among the corrections
+	hidden               int // of those planted, the row is one of the true map: nothing can find it
 }
 
 func (p proofreading) precision() float64 { return float64(p.right) / float64(p.right+p.wrong) }
 func (p proofreading) recall() float64    { return float64(p.right) / float64(p.right+p.missed) }
+
+// ceiling is the recall at best.
+func (p proofreading) ceiling() float64 {
+	return 1 - float64(p.hidden)/float64(p.right+p.missed)
+}
+
 func (p proofreading) corrections() float64 {
 	return float64(p.corrected) / float64(p.right)
 }
@@ -40,6 +47,11 @@ func proofreadMany(seeds []uint64, rows, planted int, find func(*Table) []Mispri
 				return slices.Equal(c.Code, truth[m.Index].Code) && c.Pattern == truth[m.Index].Pattern
 			}) {
 				count.corrected++
+			}
+		}
+		for i := range wrong {
+			if s.pattern(s.dialled(printed[i].Code)) == printed[i].Pattern {
+				count.hidden++
 			}
 		}
 		count.missed += planted
