@@ -1,6 +1,7 @@
 package standin
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -59,14 +60,19 @@ func ParseReading(text string, readback []string) (Reading, error) {
 }
 
 // ReadingOf is the reading given as ticks by point name, with the words of
-// ParseReading; points that are not in ticks are unread.
+// ParseReading; points that are not in ticks are unread. An error names the field
+// ticks.
 func ReadingOf(ticks map[string]string, readback []string) (Reading, error) {
 	var pairs [][2]string
 	for name, word := range ticks {
 		pairs = append(pairs, [2]string{name, word})
 	}
 	slices.SortFunc(pairs, func(a, b [2]string) int { return strings.Compare(a[0], b[0]) })
-	return ticked(pairs, readback, nil)
+	reading, err := ticked(pairs, readback, nil)
+	if wrong := (*Error)(nil); errors.As(err, &wrong) {
+		wrong.Field = "ticks"
+	}
+	return reading, err
 }
 
 // namedTicks splits tokens into names and words where they are given by name:

@@ -113,7 +113,7 @@ var readingsRefused = []struct {
 	{"too long", verify(`{"family":"Grebe","code":"CA","reading":"10000"}`), 400, "bad-request", "reading", "too long: it has 5 points"},
 	{"nothing read", verify(`{"family":"Grebe","code":"CA"}`), 400, "bad-request", "reading", "the reading is empty; write it as 10f?"},
 	{"nothing a point shows", verify(`{"family":"Grebe","code":"CA","reading":"lit green off off"}`), 400, "bad-request", "reading", `"green" is nothing a point can show`},
-	{"an unknown point", verify(`{"family":"Grebe","code":"CA","ticks":{"K9":"lit"}}`), 400, "bad-request", "reading", `"K9" is not a read-back point of the family (K1 K2 K3 K4)`},
+	{"an unknown point", verify(`{"family":"Grebe","code":"CA","ticks":{"K9":"lit"}}`), 400, "bad-request", "ticks", `"K9" is not a read-back point of the family (K1 K2 K3 K4)`},
 	{"a reading given twice", verify(`{"family":"Grebe","code":"CA","reading":"1000","ticks":{}}`), 400, "bad-request", "reading", "given twice"},
 	{"a tick that is no text", verify(`{"family":"Grebe","code":"CA","ticks":{"K1":true}}`), 400, "bad-request", "/ticks/K1", "must be text"},
 	{"a symbol not on the selector", verify(`{"family":"Grebe","code":"CX","reading":"1000"}`), 400, "bad-request", "code", `"X" at place 2 of the code is not on the selector (A B C D)`},
