@@ -16,6 +16,14 @@ const (
 	ProvesNothing Tally = "proves-nothing" // no pattern is recorded, or none of its points is definite
 )
 
+// Caution is what follows for the machine where the code is not proved; else empty.
+func (t Tally) Caution() string {
+	if t == Tallies {
+		return ""
+	}
+	return "The code is not proved: the machine must not go back into use like this."
+}
+
 // Verification is a reading compared with the pattern it should be.
 type Verification struct {
 	Tally      Tally

@@ -111,3 +111,13 @@ func TestTrust(t *testing.T) {
 		})
 	}
 }
+
+// Every outcome but one is a caution.
+func TestTallyCaution(t *testing.T) {
+	t.Parallel()
+	for tally, want := range map[Tally]bool{Tallies: false, Incomplete: true, DoesNotTally: true, ProvesNothing: true} {
+		if got := tally.Caution() != ""; got != want {
+			t.Errorf("%s is a caution: %t, want %t", tally, got, want)
+		}
+	}
+}

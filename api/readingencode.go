@@ -19,7 +19,7 @@ func first[T any](all []T, most int) []T { return all[:min(most, len(all))] }
 func EncodeVerified(v *standin.Verified) gen.Verified {
 	encoded := gen.Verified{
 		Family: v.Family.Name, Readback: texts(v.Family.Readback), Code: texts(v.Code), Pattern: gen.Pattern(v.Pattern),
-		Reading: gen.Reading(v.Reading), Tally: gen.VerifiedTally(v.Tally), Text: v.Text,
+		Reading: gen.Reading(v.Reading), Tally: gen.VerifiedTally(v.Tally), Text: v.Text, Caution: v.Tally.Caution(),
 		Mismatches: list(v.Mismatches, encodeMismatch), ToRead: texts(v.ToRead),
 		Alike: list(first(v.Alike, mostAlike), encodeSetting), AlikeCount: len(v.Alike),
 		Predicted: string(v.Predicted), Stories: list(v.Stories, encodeStory), Trust: encodeTrust(&v.Trust),

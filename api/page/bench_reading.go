@@ -32,6 +32,7 @@ type readingResult struct {
 	Heading string
 	Class   string // of the verdict whose shape and colour it has
 	Text    string
+	Caution string // empty: the code is proved
 	Points  []comparedPoint
 	Stories []story // the likeliest
 	Further []story // as likely as each other, or less
@@ -115,7 +116,7 @@ func (page *readingPage) compare(j *standin.Job, family *standin.PreparedFamily,
 		page.missing(reading)
 		return nil
 	}
-	result := &readingResult{Text: v.Text, Points: comparedPoints(j.Family.Readback, reading, j.Pattern)}
+	result := &readingResult{Text: v.Text, Caution: v.Tally.Caution(), Points: comparedPoints(j.Family.Readback, reading, j.Pattern)}
 	result.Heading, result.Class = tallyHeadings[v.Tally].heading, tallyHeadings[v.Tally].class
 	if j.Trust != nil {
 		result.Trust = j.Trust.Text

@@ -149,6 +149,9 @@ func TestBenchByTouch(t *testing.T) {
 	if got := b.text("h1"); got != "It does not tally" {
 		t.Errorf("the heading is %q", got)
 	}
+	if got := b.text(".caution"); !strings.Contains(got, "must not go back into use") {
+		t.Errorf("it cautions %q", got)
+	}
 	b.tap("a.big[data-forget]")
 	b.arrive("/bench?" + job + "&step=8")
 }

@@ -1234,11 +1234,14 @@ type Verified struct {
 	Alike []Setting `json:"alike"`
 
 	// AlikeCount How many there are.
-	AlikeCount       int        `json:"alike_count"`
-	CatalogueVersion int64      `json:"catalogue_version"`
-	Code             []string   `json:"code"`
-	Family           string     `json:"family"`
-	Mismatches       []Mismatch `json:"mismatches"`
+	AlikeCount       int   `json:"alike_count"`
+	CatalogueVersion int64 `json:"catalogue_version"`
+
+	// Caution Where the reading does not prove the code, what follows for the machine; else empty.
+	Caution    string     `json:"caution"`
+	Code       []string   `json:"code"`
+	Family     string     `json:"family"`
+	Mismatches []Mismatch `json:"mismatches"`
 
 	// Model The model that the code is recorded for; null where a code alone was given.
 	Model *ModelKey `json:"model"`

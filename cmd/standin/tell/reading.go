@@ -29,6 +29,9 @@ func Verified(v *standin.Verified) string {
 	}
 	p.blank()
 	p.line(0, v.Text)
+	if caution := v.Tally.Caution(); caution != "" {
+		p.line(0, caution)
+	}
 	tellPredicted(p, v)
 	tellStories(p, v)
 	if v.Pattern != "" {
