@@ -3,6 +3,7 @@ package standin
 import (
 	"fmt"
 	"math/bits"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -264,5 +265,33 @@ func TestFamiliesWithLittleToLearnFrom(t *testing.T) {
 	}
 	if found := codeless.Misprints(); len(found) > 0 {
 		t.Errorf("a family without a code: misprints %v, want none", found)
+	}
+}
+
+// What a code map takes goes by the symbols in use, not by those on the dial: a
+// table of all pairs of 100,000 symbols would not fit into memory.
+func TestCodeMapOfALargeSelector(t *testing.T) {
+	t.Parallel()
+	f := &Family{Name: "Grebe", CodeLength: 2, Readback: []string{"K1"}}
+	for i := range 100_000 {
+		f.Selector = append(f.Selector, "S"+strconv.Itoa(i))
+	}
+	used := []string{"S0", "S500", "S99999"}
+	var rows []Configuration
+	for i := range 18 { // each pair twice; lit where the symbols are the same
+		a, b := used[i%3], used[i/3%3]
+		pattern := map[bool]Pattern{true: "1", false: "0"}[a == b]
+		rows = append(rows, Configuration{Model: ModelKey{Brand: "Ouse", Model: strconv.Itoa(i)}, Code: []string{a, b}, Pattern: pattern})
+	}
+	m := NewTable(f, rows).CodeMap()
+	if diff := cmp.Diff([]int{1, 2}, m.Points[0].Places); diff != "" {
+		t.Fatal(diff)
+	}
+	for code, want := range map[[2]string]Prediction{
+		{"S500", "S500"}: "1", {"S0", "S99999"}: "0", {"S99999", "S99999"}: "1", {"S1", "S1"}: "?", {"S0", "S1"}: "?",
+	} {
+		if got, err := m.Predict(code[:]); got != want || err != nil {
+			t.Errorf("%s shows %s (%v), want %s", code, got, err, want)
+		}
 	}
 }

@@ -20,8 +20,8 @@ type PointMap struct {
 	Reason   string // why the places are not known; empty where they are
 
 	cells map[[mostPlaces]int32]Cell // by the symbols at Places
-	shows []byte                     // the same by symbol, the first of two slower; NotRead where there is no cell
-	dial  int                        // symbols on it
+	shows []byte                     // what they show, the first of two places slower; NotRead where there is none
+	ranks [mostPlaces]ranks          // of the symbols at Places, by which shows goes
 }
 
 // Cell is what the rows with certain symbols at a point's places show there.
@@ -60,17 +60,38 @@ func (t *Table) pointMap(point int, d Dependency, known bool) PointMap {
 		}
 		counts[key][row.pattern[point]]++
 	}
+	size := 1
+	for i, place := range d.Determinants {
+		m.Places = append(m.Places, place+1)
+		m.ranks[i] = ranksOf(t.seen[place])
+		size *= m.ranks[i].used
+	}
 	m.cells = make(map[[mostPlaces]int32]Cell, len(counts))
-	m.dial = len(t.Family.Selector)
-	m.shows = bytes.Repeat([]byte{NotRead}, power(m.dial, len(d.Determinants)))
+	m.shows = bytes.Repeat([]byte{NotRead}, size)
 	for key, count := range counts {
 		m.cells[key] = t.cell(key, len(d.Determinants), count)
-		m.shows[m.index(key[:len(d.Determinants)])] = m.cells[key].Shows
-	}
-	for _, place := range d.Determinants {
-		m.Places = append(m.Places, place+1)
+		m.shows[m.index(func(i int) int32 { return key[i] })] = m.cells[key].Shows
 	}
 	return m
+}
+
+// ranks number the symbols that rows have at a place, from 0 in dial order: few,
+// however many are on the dial.
+type ranks struct {
+	of   []int32 // by place on the dial; noSymbol where no row has the symbol
+	used int
+}
+
+func ranksOf(seen []bool) ranks {
+	r := ranks{of: make([]int32, len(seen))}
+	for symbol, has := range seen {
+		r.of[symbol] = noSymbol
+		if has {
+			r.of[symbol] = int32(r.used)
+			r.used++
+		}
+	}
+	return r
 }
 
 // cell is what the rows with the same symbols show.
@@ -138,35 +159,27 @@ func majority(count map[byte]int) byte {
 
 // at is what the point shows for a code, '?' where that is not known.
 func (p *PointMap) at(code []int32) byte {
-	i := 0
-	for _, place := range p.Places {
-		symbol := code[place-1]
-		if symbol == noSymbol {
-			return NotRead
-		}
-		i = i*p.dial + int(symbol)
+	if i := p.index(func(i int) int32 { return code[p.Places[i]-1] }); i >= 0 {
+		return p.shows[i]
 	}
+	return NotRead
+}
+
+// index is where shows has the symbols at Places, negative where no row has one of
+// them, or the places are not known.
+func (p *PointMap) index(symbol func(i int) int32) int {
 	if len(p.Places) == 0 {
-		return NotRead
+		return -1
 	}
-	return p.shows[i]
-}
-
-// index is where shows has certain symbols.
-func (p *PointMap) index(symbols []int32) int {
-	i := 0
-	for _, symbol := range symbols {
-		i = i*p.dial + int(symbol)
+	at := 0
+	for i := range p.Places {
+		s := symbol(i)
+		if s == noSymbol || p.ranks[i].of[s] == noSymbol {
+			return -1
+		}
+		at = at*p.ranks[i].used + int(p.ranks[i].of[s])
 	}
-	return i
-}
-
-func power(base, exponent int) int {
-	all := 1
-	for range exponent {
-		all *= base
-	}
-	return all
+	return at
 }
 
 // Cells are what the point shows for each symbol at its place, or pair of
