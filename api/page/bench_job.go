@@ -13,7 +13,7 @@ type noJobPage struct {
 	base
 	Heading   string
 	Message   string
-	Questions []settling
+	Questions []question
 	Revisions []stageLink // to choose from
 	Answer    string      // link to the answer for the machine
 }
@@ -68,7 +68,9 @@ func (p *Pages) noJob(w http.ResponseWriter, r *http.Request, a *standin.Answer,
 	said := noJobHeadings[known.Code]
 	page := &noJobPage{base: p.base(said.heading, a.Machine.Location), Heading: said.heading, Message: known.Message, Answer: fitsLink(&a.Machine)}
 	if known.Code == standin.CodeUnsettled {
-		page.Questions = settlingsOf(a, query.Get("part_number"), query.Get("revision"))
+		page.Questions = questionsOf(a, func(m *standin.Machine) string {
+			return jobLink("/bench", m, query.Get("part_number"), query.Get("revision"))
+		})
 	}
 	if known.Code == standin.CodeBadRequest {
 		page.Revisions = revisionsOf(a, query.Get("part_number"))
@@ -86,29 +88,4 @@ func revisionsOf(a *standin.Answer, partNumber string) []stageLink {
 		}
 	}
 	return links
-}
-
-// settling is a question that settles the build. Its choices lead to the same
-// job; one with nothing to give as evidence leads nowhere.
-type settling struct {
-	Text    string
-	Choices []stageLink
-}
-
-func settlingsOf(a *standin.Answer, partNumber, revision string) []settling {
-	var all []settling
-	for i := range a.Questions {
-		q := &a.Questions[i]
-		one := settling{Text: q.Text}
-		for _, c := range q.Choices {
-			choice := stageLink{Name: c.Text, About: standin.BuildNames(c.Builds)}
-			if c.Answer != "" {
-				m := answered(a.Machine, q.Kind, c.Answer)
-				choice.Link = jobLink("/bench", &m, partNumber, revision)
-			}
-			one.Choices = append(one.Choices, choice)
-		}
-		all = append(all, one)
-	}
-	return all
 }

@@ -99,7 +99,7 @@ func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 		page.Drop = slices.DeleteFunc(givenOf(m), func(g given) bool { return !slices.Contains(c.Evidence, g.name) })
 		return page
 	}
-	page.Questions = questionsOf(a)
+	page.Questions = questionsOf(a, fitsLink)
 	for i := range a.Builds {
 		page.Builds = append(page.Builds, buildText(&a.Builds[i]))
 	}

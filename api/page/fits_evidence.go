@@ -78,7 +78,9 @@ type choice struct {
 	Link   string
 }
 
-func questionsOf(a *standin.Answer) []question {
+// questionsOf are the questions of an answer, each choice leading to where the
+// machine is asked for with it.
+func questionsOf(a *standin.Answer, to func(*standin.Machine) string) []question {
 	questions := make([]question, len(a.Questions))
 	for i := range a.Questions {
 		q := &a.Questions[i]
@@ -87,7 +89,7 @@ func questionsOf(a *standin.Answer) []question {
 			one := choice{Text: c.Text, Builds: standin.BuildNames(c.Builds)}
 			if c.Answer != "" {
 				m := answered(a.Machine, q.Kind, c.Answer)
-				one.Link = fitsLink(&m)
+				one.Link = to(&m)
 			}
 			questions[i].Choices = append(questions[i].Choices, one)
 		}
@@ -103,7 +105,7 @@ func choicesOf(choices []choice) template.HTML {
 		if c.Link == "" {
 			m.html(`<li><span class="press plain none">`)
 			m.text(c.Text)
-			m.small(c.Builds + "; see the boards below")
+			m.small(c.Builds + "; the boards say what holds for it")
 			m.html(`</span></li>`)
 			continue
 		}

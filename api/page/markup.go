@@ -25,20 +25,7 @@ func (m *markup) html(l literal) {
 }
 
 // text is safe between tags and in a quoted attribute.
-func (m *markup) text(s string) {
-	for {
-		i := strings.IndexAny(s, "&<>\"'\x00")
-		if i < 0 {
-			m.b.WriteString(s)
-			return
-		}
-		m.b.WriteString(s[:i])
-		m.b.WriteString(entities[s[i]])
-		s = s[i+1:]
-	}
-}
-
-var entities = map[byte]string{'&': "&amp;", '<': "&lt;", '>': "&gt;", '"': "&#34;", '\'': "&#39;", 0: "\uFFFD"}
+func (m *markup) text(s string) { m.b.WriteString(template.HTMLEscapeString(s)) }
 
 // paragraph is a paragraph of a class, nothing where it is empty.
 func (m *markup) paragraph(class literal, text string) {
