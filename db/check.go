@@ -53,8 +53,8 @@ func (t *importTx) check(ctx context.Context, limit int) (found []located, total
 		found, total = first(append(found, more...), limit), total+n
 		return err
 	}
-	for i := range references {
-		if err := add(t.checkReference(ctx, &references[i], limit)); err != nil {
+	for _, r := range referencesTo(false) {
+		if err := add(t.checkReference(ctx, r, limit)); err != nil {
 			return nil, 0, err
 		}
 	}

@@ -14,20 +14,21 @@ type thing struct {
 	noun    string
 	files   []string
 	columns []string
+	loose   bool // it may be named without being there: that is odd, not wrong
 }
 
 var (
-	aSource     = thing{"source", []string{"sources"}, []string{"source"}}
-	aProcedure  = thing{"procedure", []string{"procedures"}, []string{"procedure"}}
-	aFamily     = thing{"family", []string{"families"}, []string{"family"}}
-	aLayout     = thing{"layout", []string{"layouts"}, []string{"layout"}}
-	aBoard      = thing{"board", []string{"boards"}, []string{"part_number"}}
-	aPart       = thing{"board or adaptor", []string{"boards", "adaptors"}, []string{"part_number"}}
-	aRevision   = thing{"revision", []string{"revisions"}, []string{"part_number", "revision"}}
-	aSerialRule = thing{"serial rule", []string{"serial_rules"}, []string{"rule"}}
-	aModel      = thing{"model", []string{"models"}, []string{"brand", "model", "variant"}}
-	aBadge      = thing{"model", []string{"models", "twins"}, []string{"brand", "model", "variant"}}
-	aBuild      = thing{"build", []string{"builds"}, []string{"brand", "model", "variant", "build"}}
+	aSource     = thing{"source", []string{"sources"}, []string{"source"}, true}
+	aProcedure  = thing{"procedure", []string{"procedures"}, []string{"procedure"}, false}
+	aFamily     = thing{"family", []string{"families"}, []string{"family"}, false}
+	aLayout     = thing{"layout", []string{"layouts"}, []string{"layout"}, false}
+	aBoard      = thing{"board", []string{"boards"}, []string{"part_number"}, false}
+	aPart       = thing{"board or adaptor", []string{"boards", "adaptors"}, []string{"part_number"}, false}
+	aRevision   = thing{"revision", []string{"revisions"}, []string{"part_number", "revision"}, false}
+	aSerialRule = thing{"serial rule", []string{"serial_rules"}, []string{"rule"}, false}
+	aModel      = thing{"model", []string{"models"}, []string{"brand", "model", "variant"}, false}
+	aBadge      = thing{"model", []string{"models", "twins"}, []string{"brand", "model", "variant"}, false}
+	aBuild      = thing{"build", []string{"builds"}, []string{"brand", "model", "variant", "build"}, false}
 )
 
 // reference says that columns of a file name a thing. Within is what all but the
@@ -37,7 +38,6 @@ type reference struct {
 	columns []string
 	to      thing
 	within  *thing
-	loose   bool // it may lead nowhere; that is odd, not wrong
 }
 
 var theModel = []string{"brand", "model", "variant"}
@@ -48,40 +48,48 @@ var theRevision = []string{"part_number", "revision"}
 // configurations and presets may not belong to a twin; that is said as
 // twin-with-data, so here a twin counts as known.
 var references = []reference{
-	{"families", []string{"procedure"}, aProcedure, nil, false},
-	{"adaptors", []string{"takes"}, aLayout, nil, false},
-	{"adaptors", []string{"gives"}, aLayout, nil, false},
-	{"boards", []string{"family"}, aFamily, nil, false},
-	{"revisions", []string{"part_number"}, aBoard, nil, false},
-	{"revisions", []string{"layout"}, aLayout, nil, false},
-	{"revisions", []string{"procedure"}, aProcedure, nil, false},
-	{"markings", []string{"part_number"}, aBoard, nil, false},
-	{"markings", theRevision, aRevision, &aBoard, false},
-	{"ratings", []string{"part_number"}, aBoard, nil, false},
-	{"ratings", theRevision, aRevision, &aBoard, false},
-	{"supersessions", []string{"old_part"}, aPart, nil, false},
-	{"supersessions", []string{"new_part"}, aPart, nil, false},
-	{"models", []string{"serial_rule"}, aSerialRule, nil, false},
-	{"twins", []string{"of_brand", "of_model", "of_variant"}, aBadge, nil, false},
-	{"builds", theModel, aBadge, nil, false},
-	{"builds", []string{"part_number"}, aBoard, nil, false},
-	{"builds", theRevision, aRevision, &aBoard, false},
-	{"builds", []string{"layout"}, aLayout, nil, false},
-	{"loads", theModel, aBadge, nil, false},
-	{"loads", theBuild, aBuild, &aModel, false},
-	{"configurations", []string{"family"}, aFamily, nil, false},
-	{"configurations", theModel, aBadge, nil, false},
-	{"configurations", theBuild, aBuild, &aModel, false},
-	{"presets", []string{"part_number"}, aBoard, nil, false},
-	{"presets", theModel, aBadge, nil, false},
-	{"presets", theBuild, aBuild, &aModel, false},
-	{"stock", []string{"part_number"}, aPart, nil, false},
-	{"stock", theRevision, aRevision, &aPart, false},
+	{"families", []string{"procedure"}, aProcedure, nil},
+	{"adaptors", []string{"takes"}, aLayout, nil},
+	{"adaptors", []string{"gives"}, aLayout, nil},
+	{"boards", []string{"family"}, aFamily, nil},
+	{"revisions", []string{"part_number"}, aBoard, nil},
+	{"revisions", []string{"layout"}, aLayout, nil},
+	{"revisions", []string{"procedure"}, aProcedure, nil},
+	{"markings", []string{"part_number"}, aBoard, nil},
+	{"markings", theRevision, aRevision, &aBoard},
+	{"ratings", []string{"part_number"}, aBoard, nil},
+	{"ratings", theRevision, aRevision, &aBoard},
+	{"supersessions", []string{"old_part"}, aPart, nil},
+	{"supersessions", []string{"new_part"}, aPart, nil},
+	{"models", []string{"serial_rule"}, aSerialRule, nil},
+	{"twins", []string{"of_brand", "of_model", "of_variant"}, aBadge, nil},
+	{"builds", theModel, aBadge, nil},
+	{"builds", []string{"part_number"}, aBoard, nil},
+	{"builds", theRevision, aRevision, &aBoard},
+	{"builds", []string{"layout"}, aLayout, nil},
+	{"builds", []string{"source"}, aSource, nil},
+	{"loads", theModel, aBadge, nil},
+	{"loads", theBuild, aBuild, &aModel},
+	{"configurations", []string{"family"}, aFamily, nil},
+	{"configurations", theModel, aBadge, nil},
+	{"configurations", theBuild, aBuild, &aModel},
+	{"configurations", []string{"source"}, aSource, nil},
+	{"presets", []string{"part_number"}, aBoard, nil},
+	{"presets", theModel, aBadge, nil},
+	{"presets", theBuild, aBuild, &aModel},
+	{"stock", []string{"part_number"}, aPart, nil},
+	{"stock", theRevision, aRevision, &aPart},
 }
 
-var looseReferences = []reference{
-	{"builds", []string{"source"}, aSource, nil, true},
-	{"configurations", []string{"source"}, aSource, nil, true},
+// referencesTo are the references to loose things, else those to all others.
+func referencesTo(loose bool) []*reference {
+	var all []*reference
+	for i := range references {
+		if r := &references[i]; r.to.loose == loose {
+			all = append(all, r)
+		}
+	}
+	return all
 }
 
 // checkReference finds the rows of the bundle that refer to nothing, and where
@@ -169,7 +177,7 @@ func (r *reference) finding(place int64, cells []string) standin.Finding {
 		at = 1
 	}
 	f := standin.Finding{Code: standin.UnknownReference, Column: r.columns[at], Value: names[at]}
-	if place < 0 && !r.loose {
+	if place < 0 && !r.to.loose {
 		f.Message = fmt.Sprintf("%s would be gone, but the row %s of %s in the catalogue needs it",
 			r.says(names), keyText(cells[len(r.columns):]), r.file)
 		return f

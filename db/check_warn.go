@@ -49,8 +49,7 @@ func (t *importTx) Warnings(ctx context.Context, limit int) ([]standin.Finding, 
 		found, total = first(append(found, more...), limit), total+n
 		return err
 	}
-	for i := range looseReferences {
-		r := &looseReferences[i]
+	for _, r := range referencesTo(true) {
 		more, n, err := t.warnReference(ctx, r, limit)
 		if err := add(r.file, more, n, err); err != nil {
 			return nil, 0, err

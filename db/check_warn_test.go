@@ -176,7 +176,7 @@ func TestAudit(t *testing.T) {
 		undo(t, db, made.ID)
 	}
 	const proofread = 1 // what takes a whole family has tests of its own
-	if len(tried) != 1+len(looseReferences)+len(warnings)+len(rowWarnings)-proofread {
+	if len(tried) != 1+len(referencesTo(true))+len(warnings)+len(rowWarnings)-proofread {
 		t.Errorf("%d kinds of oddity were tried, want each: %v", len(tried), tried)
 	}
 	if _, _, err := db.Audit(t.Context(), "none", 100); standin.CodeOf(err) != standin.CodeNotFound {
