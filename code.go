@@ -58,12 +58,3 @@ func inBrackets(names []string) string {
 	}
 	return " (" + strings.Join(names, " ") + ")"
 }
-
-// andList is "a", "a and b" or "a, b and c".
-func andList(names []string) string {
-	if len(names) < 2 {
-		return strings.Join(names, "")
-	}
-	last := len(names) - 1
-	return strings.Join(names[:last], ", ") + " and " + names[last]
-}

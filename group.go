@@ -60,3 +60,12 @@ func (a *Answer) Standing() int {
 	}
 	return len(a.Candidates)
 }
+
+// Labels are the labels of the builds.
+func Labels(builds []BuildAnswer) []string {
+	labels := make([]string, len(builds))
+	for i := range builds {
+		labels[i] = builds[i].Build
+	}
+	return labels
+}

@@ -88,10 +88,10 @@ func (a *Answer) candidate(partNumber, revision string) (*Candidate, error) {
 			Message: fmt.Sprintf("no board %s can be had for %s; give one of those that the answer names", partNumber, a.Machine.ModelKey)}
 	case len(found) == 0:
 		return nil, &Error{Code: CodeNotFound, Field: "revision",
-			Message: fmt.Sprintf("board %s has no revision %s; recorded for it: %s", partNumber, revision, andList(revisions))}
+			Message: fmt.Sprintf("board %s has no revision %s; recorded for it: %s", partNumber, revision, AndList(revisions))}
 	case len(found) > 1:
 		return nil, &Error{Code: CodeBadRequest, Field: "revision",
-			Message: fmt.Sprintf("board %s has the revisions %s; give the one on its label", partNumber, andList(revisions))}
+			Message: fmt.Sprintf("board %s has the revisions %s; give the one on its label", partNumber, AndList(revisions))}
 	}
 	return found[0], nil
 }
@@ -134,7 +134,7 @@ func (a *Answer) depends(c *Candidate) error {
 	for i, b := range a.Builds {
 		labels[i] = b.Label
 	}
-	return unsettled(message + "which of the builds " + andList(labels) + " is it?")
+	return unsettled(message + "which of the builds " + AndList(labels) + " is it?")
 }
 
 func unsettled(message string) error { return &Error{Code: CodeUnsettled, Message: message} }

@@ -127,7 +127,7 @@ func listed(names []string) string {
 	if more := len(names) - most; more > 1 {
 		names = append(slices.Clone(names[:most]), fmt.Sprintf("%d more", more))
 	}
-	return andList(names) + " are"
+	return AndList(names) + " are"
 }
 
 // orElse tells of corrections about as likely.
@@ -166,7 +166,7 @@ func (p *proofreader) evidence(s *suspicion, code []string) string {
 		with = append(with, fmt.Sprintf("%s at place %d", code[place], place+1))
 	}
 	if total == 1 {
-		return "so it is in the one other row with " + andList(with)
+		return "so it is in the one other row with " + AndList(with)
 	}
-	return fmt.Sprintf("so it is in %d of %d other rows with %s", agree, total, andList(with))
+	return fmt.Sprintf("so it is in %d of %d other rows with %s", agree, total, AndList(with))
 }

@@ -106,7 +106,7 @@ func (t *Table) symbolsOf(code []int32) []string {
 func (d *diagnosis) sentence(s *Story) string {
 	text := d.slipSentence(s)
 	if len(s.Misread) > 0 && s.Kind != OnlyMisread && s.Kind != MisprintedChart {
-		text += ", and " + andList(s.Misread) + " probably misread"
+		text += ", and " + AndList(s.Misread) + " probably misread"
 	}
 	if len(s.Models) > 0 && s.Kind != OtherModel {
 		text += "; that is the code for " + modelsText(s.Models)
@@ -121,9 +121,9 @@ func (d *diagnosis) slipSentence(s *Story) string {
 	meant := strings.Join(d.meant, " ")
 	switch s.Kind {
 	case OnlyMisread:
-		return "the code is right and " + andList(s.Misread) + " probably misread"
+		return "the code is right and " + AndList(s.Misread) + " probably misread"
 	case MisprintedChart:
-		return "code and reading are right and the recorded pattern is probably misprinted at " + andList(s.Misread)
+		return "code and reading are right and the recorded pattern is probably misprinted at " + AndList(s.Misread)
 	case WrongSymbol:
 		return fmt.Sprintf("place %d: %s was probably entered, %s was meant", s.Place, s.Entered[s.Place-1], d.meant[s.Place-1])
 	case Exchanged:
@@ -150,5 +150,5 @@ func modelsText(models []ModelKey) string {
 	if more := len(models) - most; more > 0 {
 		names = append(names, fmt.Sprintf("%d more", more))
 	}
-	return andList(names)
+	return AndList(names)
 }

@@ -98,7 +98,7 @@ func (v *Verification) sentence(pattern Pattern, reading Reading) string {
 		for _, m := range v.Mismatches {
 			wrong = append(wrong, fmt.Sprintf("%s is %s and must be %s", m.Point, shown(m.Seen), shown(m.Expected)))
 		}
-		return "The reading does not tally: " + andList(wrong) + "." + v.stillToRead()
+		return "The reading does not tally: " + AndList(wrong) + "." + v.stillToRead()
 	case Incomplete:
 		if reading.Read() == 0 {
 			return "No point was read: nothing is proved." + v.stillToRead()
@@ -112,7 +112,7 @@ func (v *Verification) stillToRead() string {
 	if len(v.ToRead) == 0 {
 		return ""
 	}
-	return " Still to read: " + andList(v.ToRead) + "."
+	return " Still to read: " + AndList(v.ToRead) + "."
 }
 
 // notDistinguishable names the first few settings a reading or a pattern cannot
@@ -129,7 +129,7 @@ func notDistinguishable(alike []Setting) string {
 	if more := len(alike) - most; more > 0 {
 		names = append(names, fmt.Sprintf("%d more", more))
 	}
-	return " It is not distinguishable from " + andList(names) + "."
+	return " It is not distinguishable from " + AndList(names) + "."
 }
 
 // codeFor is the code with the first of its models, for people.

@@ -1,6 +1,9 @@
 package standin
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // Sentence is the text with a capital at its beginning and a full stop at its end.
 func Sentence(text string) string {
@@ -16,6 +19,20 @@ func Sentence(text string) string {
 	return text
 }
 
+// AndList is "a", "a and b" or "a, b and c".
+func AndList(names []string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
+
+// Figure is a number without needless zeros, to two decimals at most.
+func Figure(n float64) string {
+	return strings.TrimRight(strings.TrimRight(strconv.FormatFloat(n, 'f', 2, 64), "0"), ".")
+}
+
 // Phrase says a verdict across the counter.
 func (v Verdict) Phrase() string {
 	return [...]string{"fits", "check first", "depends on the build", "does not fit"}[v]
@@ -28,7 +45,7 @@ func BuildNames(labels []string) string {
 	case len(labels) == 0:
 		return "no build"
 	case len(labels) > 1:
-		return "builds " + andList(labels)
+		return "builds " + AndList(labels)
 	case labels[0] == "":
 		return "every build"
 	}

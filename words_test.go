@@ -23,3 +23,12 @@ func TestBuildNames(t *testing.T) {
 		}
 	}
 }
+
+func TestFigure(t *testing.T) {
+	t.Parallel()
+	for n, want := range map[float64]string{0: "0", 8: "8", 100: "100", 25.19: "25.19", 0.126: "0.13", 12.5: "12.5", 0.001: "0"} {
+		if got := Figure(n); got != want {
+			t.Errorf("%v is told as %s, want %s", n, got, want)
+		}
+	}
+}

@@ -55,7 +55,7 @@ func harnessOf(j *standin.Job, h standin.Harness) harness {
 	for i := range h.Layout.Connectors {
 		c := &h.Layout.Connectors[i]
 		out.Plugs = append(out.Plugs, plug{
-			Marking: c.Marking, About: plugAbout(c), Circuits: strings.Join(c.Circuits.V, " "), TakenFor: and(h.Layout.Lookalikes(i)),
+			Marking: c.Marking, About: plugAbout(c), Circuits: strings.Join(c.Circuits.V, " "), TakenFor: standin.AndList(h.Layout.Lookalikes(i)),
 		})
 	}
 	return out
@@ -68,7 +68,7 @@ func plugAbout(c *standin.Connector) string {
 		said = append(said, count(n, "way", "ways"))
 	}
 	if pitch, ok := c.PitchMM.Get(); ok {
-		said = append(said, figure(pitch)+" mm")
+		said = append(said, standin.Figure(pitch)+" mm")
 	}
 	if key, ok := c.Key.Get(); ok {
 		said = append(said, "key "+key)

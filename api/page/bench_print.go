@@ -85,7 +85,7 @@ func origin(j *standin.Job) string {
 	if len(j.Sources) > 0 {
 		sources = strings.Join(j.Sources, "; ")
 	}
-	return "Source: " + sources + ". Catalogue version " + figure(float64(j.Answer.CatalogueVersion)) + "."
+	return "Source: " + sources + ". Catalogue version " + standin.Figure(float64(j.Answer.CatalogueVersion)) + "."
 }
 
 // trustText says how far the pattern proves the code.

@@ -156,7 +156,7 @@ func (page *readingPage) missing(reading standin.Reading) {
 			names = append(names, page.Toggles[i].Name)
 		}
 	}
-	page.Missing = "Still to read: " + and(names) + "."
+	page.Missing = "Still to read: " + standin.AndList(names) + "."
 }
 
 // enterAgain is where the code is entered from the beginning.

@@ -160,7 +160,7 @@ func stepStage(j *standin.Job, step standin.Step) stage {
 	s := stage{Kind: stageConfigure, Name: phaseNames[step.Phase] + " " + strconv.Itoa(step.Step), Warnings: []string{warnLive},
 		Do: standin.Sentence(step.Do), Expect: standin.Sentence(step.Expect)}
 	if hold, ok := step.HoldSeconds.Get(); ok && hold > 0 {
-		s.Do += " Hold for " + figure(hold) + " s."
+		s.Do += " Hold for " + standin.Figure(hold) + " s."
 	}
 	now := -1
 	if step.Phase == standin.PhaseSymbol {

@@ -165,7 +165,7 @@ func boardModelOf(a *standin.Answer, part, address string) boardModel {
 	if best != standin.No && !slices.Contains(which, "") {
 		m.Which = "revision " + which[0]
 		if len(which) > 1 {
-			m.Which = "revisions " + and(which)
+			m.Which = "revisions " + standin.AndList(which)
 		}
 	}
 	return m
@@ -205,7 +205,7 @@ func revisionOf(r *standin.Revision, stock []standin.Stock) revision {
 	}
 	var rated []string
 	for _, circuit := range slices.Sorted(maps.Keys(r.Ratings)) {
-		rated = append(rated, circuit+" "+figure(r.Ratings[circuit])+" A")
+		rated = append(rated, circuit+" "+standin.Figure(r.Ratings[circuit])+" A")
 	}
 	if len(rated) > 0 {
 		out.Ratings = strings.Join(rated, ", ")
@@ -222,11 +222,11 @@ func supplyText(r *standin.Revision) string {
 	volts := "volts not recorded"
 	switch {
 	case lowKnown && highKnown:
-		volts = figure(low) + " to " + figure(high) + " V"
+		volts = standin.Figure(low) + " to " + standin.Figure(high) + " V"
 	case lowKnown:
-		volts = "from " + figure(low) + " V"
+		volts = "from " + standin.Figure(low) + " V"
 	case highKnown:
-		volts = "up to " + figure(high) + " V"
+		volts = "up to " + standin.Figure(high) + " V"
 	}
 	hertz, ok := r.Hertz.Get()
 	if !ok {
@@ -234,7 +234,7 @@ func supplyText(r *standin.Revision) string {
 	}
 	var all []string
 	for _, h := range hertz {
-		all = append(all, figure(h))
+		all = append(all, standin.Figure(h))
 	}
 	return volts + ", " + strings.Join(all, " or ") + " Hz"
 }

@@ -157,10 +157,10 @@ func about(m *standin.Model) string {
 		said = append(said, m.Kind)
 	}
 	if v, ok := m.Volts.Get(); ok {
-		said = append(said, figure(v)+" V")
+		said = append(said, standin.Figure(v)+" V")
 	}
 	if h, ok := m.Hertz.Get(); ok {
-		said = append(said, figure(h)+" Hz")
+		said = append(said, standin.Figure(h)+" Hz")
 	}
 	if m.Made != (standin.Span{}) {
 		said = append(said, "made "+m.Made.String())
@@ -209,7 +209,7 @@ func sources(a *standin.Answer, standing int) string {
 	named = slices.DeleteFunc(slices.Compact(named), func(s string) bool { return s == "" })
 	said := fmt.Sprintf("Catalogue version %d", a.CatalogueVersion)
 	if len(named) > 0 {
-		said += "; sources: " + and(named)
+		said += "; sources: " + standin.AndList(named)
 	}
 	return said + "."
 }

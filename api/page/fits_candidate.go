@@ -153,7 +153,7 @@ func gathered(list []detail, one detail, group []standin.BuildAnswer) []detail {
 		at = len(list)
 		list = append(list, one)
 	}
-	list[at].builds = append(list[at].builds, labels(group)...)
+	list[at].builds = append(list[at].builds, standin.Labels(group)...)
 	return list
 }
 
@@ -202,7 +202,7 @@ func toAdapt(b *standin.BuildAnswer) detail {
 		return detail{Word: "Adaptor", What: noLoom}
 	}
 	m.html(`<span class="number">`)
-	m.text(and(b.Adaptors))
+	m.text(standin.AndList(b.Adaptors))
 	m.html("</span>")
 	return detail{Word: "Adaptor", What: m.done()}
 }
@@ -259,7 +259,7 @@ func line(c *standin.Candidate, groups [][]standin.BuildAnswer) string {
 	var said []string
 	alike := true
 	for _, g := range groups {
-		said = append(said, standin.BuildNames(labels(g))+" it "+inBuild[g[0].Verdict])
+		said = append(said, standin.BuildNames(standin.Labels(g))+" it "+inBuild[g[0].Verdict])
 		alike = alike && g[0].Verdict == groups[0][0].Verdict
 	}
 	if alike {
@@ -316,9 +316,9 @@ func mark(c *standin.Candidate) string {
 	case 0:
 		return ""
 	case 2:
-		return and(headers) + " take the same plug and do not carry the same circuits, as far as recorded: mark the plugs."
+		return standin.AndList(headers) + " take the same plug and do not carry the same circuits, as far as recorded: mark the plugs."
 	}
-	return "Among " + and(headers) + " are headers that take the same plug and do not carry the same circuits, as far as recorded: mark the plugs."
+	return "Among " + standin.AndList(headers) + " are headers that take the same plug and do not carry the same circuits, as far as recorded: mark the plugs."
 }
 
 // relation is the title, and how the board is related to the factory's.
@@ -334,14 +334,6 @@ func relation(c *standin.Candidate) string {
 		return said + count(d, "supersession", "supersessions") + " from the factory board"
 	}
 	return said
-}
-
-func labels(group []standin.BuildAnswer) []string {
-	all := make([]string, len(group))
-	for i := range group {
-		all[i] = group[i].Build
-	}
-	return all
 }
 
 // ruled is a board that does not fit, with its reasons.

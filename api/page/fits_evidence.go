@@ -44,7 +44,7 @@ func waysText(plug []int) string {
 	if len(plug) == 0 {
 		return ""
 	}
-	return and(strings.Fields(plugText(plug))) + " ways"
+	return standin.AndList(strings.Fields(plugText(plug))) + " ways"
 }
 
 // evidence is the form with what is known of the machine.

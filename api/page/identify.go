@@ -144,5 +144,5 @@ func settingOf(found *standin.IdentifiedIn) setting {
 	if more := len(models) - len(names); more > 0 {
 		names = append(names, count(more, "more model", "more models"))
 	}
-	return setting{Exact: found.Exact, Keys: found.Code, Models: and(names), Differs: and(found.Differs)}
+	return setting{Exact: found.Exact, Keys: found.Code, Models: standin.AndList(names), Differs: standin.AndList(found.Differs)}
 }

@@ -30,7 +30,7 @@ func read(r *http.Request, names []string) (url.Values, *standin.Error) {
 	}
 	for name, values := range query {
 		if !slices.Contains(names, name) {
-			return query, bad(name, "this page takes no %q; it takes %s", shortened(name), and(names))
+			return query, bad(name, "this page takes no %q; it takes %s", shortened(name), standin.AndList(names))
 		}
 		if len(values) > 1 {
 			return query, bad(name, "%s is given %d times; give it once", name, len(values))

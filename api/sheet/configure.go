@@ -97,7 +97,7 @@ func (s *Sheet) stepName(step standin.Step) string {
 func doing(step standin.Step) string {
 	said := standin.Sentence(step.Do)
 	if hold, ok := step.HoldSeconds.Get(); ok && hold > 0 {
-		said += " Hold for " + figure(hold) + " s."
+		said += " Hold for " + standin.Figure(hold) + " s."
 	}
 	return said
 }

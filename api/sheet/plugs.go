@@ -41,7 +41,7 @@ func (s *Sheet) harness(f *flow, h standin.Harness) {
 
 func numberOf(n standin.Maybe[int]) string {
 	if v, ok := n.Get(); ok {
-		return figure(float64(v))
+		return standin.Figure(float64(v))
 	}
 	return "?"
 }
@@ -50,7 +50,7 @@ func numberOf(n standin.Maybe[int]) string {
 func shape(c *standin.Connector) string {
 	var said []string
 	if pitch, ok := c.PitchMM.Get(); ok {
-		said = append(said, figure(pitch)+" mm")
+		said = append(said, standin.Figure(pitch)+" mm")
 	}
 	if key, ok := c.Key.Get(); ok {
 		said = append(said, "key "+key)

@@ -7,11 +7,6 @@ import (
 	"standin"
 )
 
-// figure is a number without needless zeros, to two decimals at most.
-func figure(n float64) string {
-	return strings.TrimRight(strings.TrimRight(strconv.FormatFloat(n, 'f', 2, 64), "0"), ".")
-}
-
 // ofBuilds says for which of the possible builds something holds, where it is
 // not for all of them.
 func ofBuilds(a *standin.Answer, builds []string) string {
@@ -43,12 +38,12 @@ func expected(c *standin.Precheck) string {
 	high, highKnown := c.OhmsHigh.Get()
 	switch {
 	case lowKnown && highKnown:
-		said = append(said, figure(low)+" to "+figure(high)+"\u00a0Ω")
+		said = append(said, standin.Figure(low)+" to "+standin.Figure(high)+"\u00a0Ω")
 	case lowKnown:
-		said = append(said, "at least "+figure(low)+"\u00a0Ω")
+		said = append(said, "at least "+standin.Figure(low)+"\u00a0Ω")
 	}
 	if amps, ok := c.Amps.Get(); ok {
-		said = append(said, figure(amps)+"\u00a0A")
+		said = append(said, standin.Figure(amps)+"\u00a0A")
 	}
 	if len(said) == 0 {
 		return "not recorded"

@@ -46,13 +46,13 @@ func (c *counter) candidate(b standin.Candidate, place string) {
 	}
 	for _, g := range groups {
 		if len(groups) > 1 {
-			c.ends(bodyIndent, "if it is "+standin.BuildNames(labels(g)), g[0].Verdict.Phrase())
+			c.ends(bodyIndent, "if it is "+standin.BuildNames(standin.Labels(g)), g[0].Verdict.Phrase())
 		}
 		if g[0].Verdict == standin.No {
 			continue
 		}
 		if shared == nil {
-			c.work(g[0], place+", "+standin.BuildNames(labels(g)))
+			c.work(g[0], place+", "+standin.BuildNames(standin.Labels(g)))
 		}
 		c.adaptors(g[0])
 	}
@@ -94,14 +94,6 @@ func sameSetting(groups [][]standin.BuildAnswer) *standin.BuildAnswer {
 		}
 	}
 	return first
-}
-
-func labels(group []standin.BuildAnswer) []string {
-	var all []string
-	for _, b := range group {
-		all = append(all, b.Build)
-	}
-	return all
 }
 
 // adaptors names the looms that a board takes.
