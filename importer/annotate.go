@@ -57,12 +57,12 @@ func Annotate(ctx context.Context, paths []string, o Options, found []standin.Fi
 		return err
 	}
 	defer b.Close()
-	return replaceFile(out, func(w io.Writer) error {
+	return written(out, ReplaceFile(out, func(w io.Writer) error {
 		if isWorkbook(paths[0]) {
 			return b.annotateSheets(ctx, paths[0], found, w)
 		}
 		return annotateCSV(ctx, fileAt(paths[0]), b.headerLine(ctx, other), b.delimiter(), other, found, w)
-	})
+	}))
 }
 
 // headerLine is where the header of a supplier's table stands, 0 where it is
@@ -87,27 +87,11 @@ func (b *bundle) delimiter() rune {
 	return b.supplied.mapping.delimiter
 }
 
-// replaceFile writes a file whole or not at all.
-func replaceFile(path string, write func(io.Writer) error) error {
-	file, err := os.CreateTemp(filepath.Dir(path), ".standin-*")
-	if err != nil {
-		return cannotWrite(path, err)
-	}
-	err = write(file)
+// written tells of a file that was to be written.
+func written(path string, err error) error {
 	if err == nil {
-		err = file.Chmod(0o644)
+		return nil
 	}
-	if err = errors.Join(err, file.Close()); err == nil {
-		err = os.Rename(file.Name(), path)
-	}
-	if err != nil {
-		os.Remove(file.Name())
-		return cannotWrite(path, err)
-	}
-	return nil
-}
-
-func cannotWrite(path string, err error) error {
 	var known *standin.Error
 	var f *fault
 	switch {

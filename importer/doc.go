@@ -23,7 +23,7 @@
 //
 // And what is found goes back with it:
 //
-//	annotate.go annotate_csv.go annotate_sheet.go findings_csv.go defuse.go
+//	annotate.go annotate_csv.go annotate_sheet.go findings_csv.go defuse.go replace.go
 //
 // What takes the whole catalogue to see (duplicate keys, references, overlaps,
 // circles) is the store's to find.

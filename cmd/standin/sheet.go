@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/urfave/cli/v3"
@@ -14,6 +14,7 @@ import (
 	"standin/api"
 	"standin/api/page"
 	"standin/api/sheet"
+	"standin/importer"
 )
 
 const flagPublicURL = "public-url"
@@ -94,30 +95,16 @@ func paperOf(ctx context.Context, s *session, c *cli.Command, j *standin.Job) ([
 }
 
 // write puts a document into a file, whole or not at all.
-func (p *program) write(name string, document []byte) (err error) {
+func (p *program) write(name string, document []byte) error {
 	if name == "-" {
 		return p.print(string(document))
 	}
-	file, err := os.CreateTemp(filepath.Dir(name), ".standin-*.pdf")
+	err := importer.ReplaceFile(name, func(w io.Writer) error {
+		_, err := w.Write(document)
+		return err
+	})
 	if err != nil {
 		return fmt.Errorf("%s cannot be written: %w", name, cause(err))
-	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(fmt.Errorf("%s cannot be written: %w", name, cause(err)), os.Remove(file.Name()))
-		}
-	}()
-	if _, err := file.Write(document); err != nil {
-		return errors.Join(err, file.Close())
-	}
-	if err := file.Chmod(0o644); err != nil { // as any file that a person makes
-		return errors.Join(err, file.Close())
-	}
-	if err := file.Close(); err != nil {
-		return err
-	}
-	if err := os.Rename(file.Name(), name); err != nil {
-		return err
 	}
 	p.note("written: %s", name)
 	return nil
