@@ -215,7 +215,7 @@ func TestStruckConnectionIsCut(t *testing.T) {
 func TestStruckServerEndsTheConnection(t *testing.T) {
 	t.Parallel()
 	at := dbtest.New(t)
-	s := newStruck(t, at, named(t, at))
+	s := newStruck(t, at, dbtest.Named(t, at, "struck"))
 	s.strike(3, func(*child) func() {
 		if _, err := s.db.pool.Exec(t.Context(), `SELECT pg_terminate_backend(pid) FROM pg_stat_activity
 			WHERE application_name = 'struck' AND datname = current_database()`); err != nil {
@@ -231,7 +231,7 @@ func TestStruckServerIsKilled(t *testing.T) {
 	t.Parallel()
 	dir := openDir(t)
 	at := startPrivate(t, dir)
-	s := newStruck(t, at, named(t, at))
+	s := newStruck(t, at, dbtest.Named(t, at, "struck"))
 	s.strike(3, func(*child) func() {
 		var pid int
 		err := s.db.pool.QueryRow(t.Context(), "SELECT pid FROM pg_stat_activity WHERE application_name = 'struck' LIMIT 1").Scan(&pid)
@@ -335,19 +335,6 @@ func postmasterOf(t *testing.T, dir string) int {
 		t.Fatal(err)
 	}
 	return pid
-}
-
-// named is a URL whose connections the server calls struck.
-func named(t *testing.T, at string) string {
-	t.Helper()
-	u, err := url.Parse(at)
-	if err != nil {
-		t.Fatal(err)
-	}
-	q := u.Query()
-	q.Set("application_name", "struck")
-	u.RawQuery = q.Encode()
-	return u.String()
 }
 
 // proxyTo is a way to a server by which all connections can be cut.

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -97,13 +96,6 @@ func TestInterruptedImport(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer store.Close()
-	named, err := url.Parse(at)
-	if err != nil {
-		t.Fatal(err)
-	}
-	query := named.Query()
-	query.Set("application_name", "interrupted")
-	named.RawQuery = query.Encode()
 	watch, err := pgx.Connect(t.Context(), at)
 	if err != nil {
 		t.Fatal(err)
@@ -113,7 +105,7 @@ func TestInterruptedImport(t *testing.T) {
 	for _, after := range []time.Duration{0, 200, 500, 900} {
 		ctx, cancel := context.WithTimeout(t.Context(), patience)
 		defer cancel()
-		c := exec.CommandContext(ctx, program, "import", bundle, "--database-url", named.String())
+		c := exec.CommandContext(ctx, program, "import", bundle, "--database-url", dbtest.Named(t, at, "interrupted"))
 		var stdout, stderr bytes.Buffer
 		c.Stdout, c.Stderr = &stdout, &stderr
 		if err := c.Start(); err != nil {

@@ -11,6 +11,7 @@ package dbtest
 import (
 	"context"
 	"crypto/rand"
+	"net/url"
 	"os"
 	"strings"
 	"sync"
@@ -36,6 +37,20 @@ func New(t testing.TB) string {
 func Empty(t testing.TB) string {
 	t.Helper()
 	return fresh(t, false)
+}
+
+// Named is the URL of a database by which the server knows connections under a
+// name (application_name), so that a test can find those of another program.
+func Named(t testing.TB, at, name string) string {
+	t.Helper()
+	u, err := url.Parse(at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	query := u.Query()
+	query.Set("application_name", name)
+	u.RawQuery = query.Encode()
+	return u.String()
 }
 
 func fresh(t testing.TB, migrated bool) string {
