@@ -3,6 +3,7 @@ package standin
 import (
 	"fmt"
 	"math/bits"
+	"slices"
 	"strings"
 )
 
@@ -97,4 +98,37 @@ func (p *packedWord) compare(q *packedWord) (mismatches, counting int) {
 	both := p.says & q.says
 	differ := both & ((p.lit ^ q.lit) | (p.flashing ^ q.flashing))
 	return bits.OnesCount64(differ), bits.OnesCount64(both)
+}
+
+// ParseCode reads a code of the family: symbols separated by spaces, or
+// undelimited where every symbol of the selector is one character. The error
+// (CodeBadRequest, field code) names the place and the symbols there are.
+func (f *Family) ParseCode(text string) ([]string, error) {
+	code := strings.Fields(text)
+	if len(code) == 1 && f.CodeLength > 1 && f.oneCharacterSymbols() {
+		code = strings.Split(code[0], "")
+	}
+	return code, f.CheckCode(code)
+}
+
+func (f *Family) oneCharacterSymbols() bool {
+	return !slices.ContainsFunc(f.Selector, func(s string) bool { return len([]rune(s)) != 1 })
+}
+
+// CheckCode tells what is wrong with a code of the family, nil where nothing is.
+func (f *Family) CheckCode(code []string) error {
+	if len(code) != f.CodeLength {
+		return badCode("the code %q has %s, a code of family %s has %d",
+			strings.Join(code, " "), countOf(len(code), "symbol"), f.Name, f.CodeLength)
+	}
+	for i, symbol := range code {
+		if !slices.Contains(f.Selector, symbol) {
+			return badCode("%q at place %d of the code is not on the selector%s", symbol, i+1, inBrackets(f.Selector))
+		}
+	}
+	return nil
+}
+
+func badCode(format string, args ...any) error {
+	return &Error{Code: CodeBadRequest, Field: "code", Message: fmt.Sprintf(format, args...)}
 }
