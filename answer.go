@@ -227,3 +227,53 @@ func Labels(builds []BuildAnswer) []string {
 	}
 	return labels
 }
+
+// SwappableHeaders is a pair of headers of a board that the same plug seats on,
+// and the builds whose harness has such a plug.
+type SwappableHeaders struct {
+	Headers [2]string
+	Builds  []string
+}
+
+// SwappableHeaders returns the pairs of headers of the candidate that can be
+// confused in a build it is not ruled out for, each once, in the order of the
+// builds.
+func (c *Candidate) SwappableHeaders() []SwappableHeaders {
+	var all []SwappableHeaders
+	for i := range c.Builds {
+		b := &c.Builds[i]
+		if b.Verdict == No {
+			continue
+		}
+		for _, pair := range b.Swappable {
+			at := slices.IndexFunc(all, func(s SwappableHeaders) bool { return s.Headers == pair })
+			if at < 0 {
+				at = len(all)
+				all = append(all, SwappableHeaders{Headers: pair})
+			}
+			all[at].Builds = append(all[at].Builds, b.Build)
+		}
+	}
+	return all
+}
+
+// SwappableCaution returns the caution about headers that the same plug seats
+// on, without the full stop; empty where there is no pair.
+func SwappableCaution(pairs ...[2]string) string {
+	const caution = " take the same plug and do not carry the same circuits, as far as recorded: mark the plugs"
+	var headers []string
+	for _, pair := range pairs {
+		for _, header := range pair {
+			if !slices.Contains(headers, header) {
+				headers = append(headers, header)
+			}
+		}
+	}
+	switch len(headers) {
+	case 0:
+		return ""
+	case 1, 2:
+		return AndList(headers) + caution
+	}
+	return "Among " + AndList(headers) + " are headers that" + caution
+}

@@ -24,6 +24,7 @@
 //	maybe.go       a value that may not be recorded
 //	date.go        days and spans of days, and the forms they are typed in
 //	number.go      numbers on labels: what leads to a board, is it a GTIN?
+//	near.go        which name was probably meant? Characters mistaken for each other
 //	words.go       lists, figures and counts for people
 //
 // Fit, which decides by a dossier alone:

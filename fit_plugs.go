@@ -5,8 +5,15 @@ import (
 	"strings"
 )
 
-// apart tells whether a plug and a header have other ways, as most pairs have.
-func apart(plug, header *Connector) bool {
+// MayMate reports whether a plug may go onto a header by ways, pitch and key:
+// none of these is recorded on both sides and differs. Circuits are left aside.
+func MayMate(plug, header *Connector) bool {
+	return !waysDiffer(plug, header) && mates(plug, header) != Fail
+}
+
+// waysDiffer reports whether a plug and a header have different numbers of ways,
+// as most pairs have: the quickest way to rule one out.
+func waysDiffer(plug, header *Connector) bool {
 	return plug.Ways.V != header.Ways.V && plug.Ways.Known && header.Ways.Known
 }
 

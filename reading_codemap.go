@@ -313,7 +313,7 @@ func (p *PointMap) Text() string {
 	case len(p.Places) == 0:
 		return "not known: " + p.Reason
 	case p.Constant != 0:
-		return fmt.Sprintf("always %s in %s", shown(p.Constant), countOf(p.Rows, "row"))
+		return fmt.Sprintf("always %s in %s", ShownWord(p.Constant), countOf(p.Rows, "row"))
 	case len(p.Places) == 1:
 		text = fmt.Sprintf("place %d", p.Places[0])
 	default:

@@ -16,9 +16,13 @@ const (
 	NotRead       = '?' // in a reading: unread; in a prediction: not known
 )
 
-// shown is how people say what a point shows.
-func shown(c byte) string {
-	switch c {
+// PatternForms says what a pattern may hold, for messages and forms.
+const PatternForms = "1 lit, 0 unlit, f flashing, - either"
+
+// ShownWord returns how people say what a point shows, or must show: lit, unlit,
+// flashing or either; "not read" for everything else.
+func ShownWord(shows byte) string {
+	switch shows {
 	case ShowsLit:
 		return "lit"
 	case ShowsUnlit:
@@ -31,13 +35,24 @@ func shown(c byte) string {
 	return "not read"
 }
 
+// PatternWord returns what a point must show by its word, the reverse of
+// ShownWord, and whether there is such a word. Case does not count.
+func PatternWord(word string) (shows byte, ok bool) {
+	for _, shows := range []byte{ShowsLit, ShowsUnlit, ShowsFlashing, ShowsEither} {
+		if strings.EqualFold(word, ShownWord(shows)) {
+			return shows, true
+		}
+	}
+	return 0, false
+}
+
 // CheckPattern tells what is wrong with a pattern of a family with these
 // read-back points, nil where nothing is. An empty pattern is one that is not
 // recorded, and right.
 func CheckPattern(p Pattern, readback []string) error {
 	for _, c := range p {
 		if !strings.ContainsRune("10f-", c) {
-			return fmt.Errorf("a pattern cannot hold %q; write 1 lit, 0 unlit, f flashing, - either", c)
+			return fmt.Errorf("a pattern cannot hold %q; write %s", c, PatternForms)
 		}
 	}
 	if p != "" && len(p) != len(readback) {

@@ -97,7 +97,7 @@ func (v *Verification) sentence(pattern Pattern, reading Reading) string {
 	case DoesNotTally:
 		var wrong []string
 		for _, m := range v.Mismatches {
-			wrong = append(wrong, fmt.Sprintf("%s is %s and must be %s", m.Point, shown(m.Seen), shown(m.Expected)))
+			wrong = append(wrong, fmt.Sprintf("%s is %s and must be %s", m.Point, ShownWord(m.Seen), ShownWord(m.Expected)))
 		}
 		return "The reading does not tally: " + AndList(wrong) + "." + v.stillToRead()
 	case Incomplete:
