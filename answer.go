@@ -49,8 +49,6 @@ const (
 	CheckSupply        = "supply"
 	CheckConnectors    = "connectors"
 	CheckRatings       = "ratings"
-
-	checkCount = 6
 )
 
 // CheckResult is one check of one revision for one build: its outcome and why, in a
@@ -191,7 +189,7 @@ type Reason struct {
 // the order of the checks.
 func (c *Candidate) Reasons(outcome Outcome) []Reason {
 	var reasons []Reason
-	for place := range checkCount {
+	for place := range len(checksOfFit) {
 		for i := range c.Builds {
 			b := &c.Builds[i]
 			if place >= len(b.Checks) || b.Checks[place].Outcome != outcome {

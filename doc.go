@@ -49,7 +49,7 @@
 //	reading_verify.go        does a reading tally?
 //	reading_compare.go       with which code and pattern is it compared?
 //	reading_diagnose.go      how may a reading that does not tally have come about?
-//	reading_explanations.go  the slips considered, what they cost, how they are told
+//	reading_stories.go       the slips considered, what they cost, how they are put
 //	reading_identify.go      what may a board be set for? Over a family, or over all
 //	reading_trust.go         how far can a pattern be trusted?
 //	reading_codemap.go       which places of the code does each point show?

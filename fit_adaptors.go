@@ -59,11 +59,11 @@ func mayOffer(offer *Layout, header *Connector) bool {
 	return false
 }
 
-// loom is what may be joined between a harness and a board. The outlets are the
+// connections are what may be joined between a harness and a board. The outlets are the
 // plugs of the harness and, behind them, those that each adaptor gives; the
 // inlets are the headers of the board and, behind them, the plugs that each
 // adaptor takes. Every outlet that is there must end on an inlet of its own.
-type loom struct {
+type connections struct {
 	harness, board *Layout
 	plugs, headers int          // how many connectors those have
 	adaptors       []*Adaptor   // in order of part number
@@ -75,49 +75,49 @@ type loom struct {
 	sure           relation     // … and those that pass
 }
 
-// set makes it the loom of a harness and a board, in the space it has.
-func (l *loom) set(harness, board *Layout, adaptors []*Adaptor) {
-	l.harness, l.board, l.adaptors = harness, board, adaptors
-	l.plugs, l.headers = len(harness.Connectors), len(board.Connectors)
-	l.given, l.taken, l.gives, l.takes = l.given[:0], l.taken[:0], l.gives[:0], l.takes[:0]
+// reset makes it the connections of a harness and a board, in the space it has.
+func (c *connections) reset(harness, board *Layout, adaptors []*Adaptor) {
+	c.harness, c.board, c.adaptors = harness, board, adaptors
+	c.plugs, c.headers = len(harness.Connectors), len(board.Connectors)
+	c.given, c.taken, c.gives, c.takes = c.given[:0], c.taken[:0], c.gives[:0], c.takes[:0]
 	for _, a := range adaptors {
-		l.gives = append(l.gives, lay(&l.given, a.Gives, l.plugs))
-		l.takes = append(l.takes, lay(&l.taken, a.Takes, l.headers))
+		c.gives = append(c.gives, appendConnectors(&c.given, a.Gives, c.plugs))
+		c.takes = append(c.takes, appendConnectors(&c.taken, a.Takes, c.headers))
 	}
-	outlets, inlets := l.plugs+len(l.given), l.headers+len(l.taken)
-	for _, joins := range []*relation{&l.shaped, &l.possible, &l.sure} {
+	outlets, inlets := c.plugs+len(c.given), c.headers+len(c.taken)
+	for _, joins := range []*relation{&c.shaped, &c.possible, &c.sure} {
 		joins.clear(outlets, inlets)
 	}
 	for o := range outlets {
-		outlet := l.outlet(o)
+		outlet := c.outlet(o)
 		for i := range inlets {
-			if inlet := l.inlet(i); !waysDiffer(outlet, inlet) {
-				l.judge(o, i, outlet, inlet)
+			if inlet := c.inlet(i); !waysDiffer(outlet, inlet) {
+				c.compare(o, i, outlet, inlet)
 			}
 		}
 	}
 }
 
-// judge is rule 5 for one outlet and one inlet, and their places.
-func (l *loom) judge(o, i int, outlet, inlet *Connector) {
+// compare is rule 5 for one outlet and one inlet, and their places.
+func (c *connections) compare(o, i int, outlet, inlet *Connector) {
 	shape := mates(outlet, inlet)
 	if shape == Fail {
 		return
 	}
-	l.shaped.join(o, i)
+	c.shaped.join(o, i)
 	circuits := carries(outlet, inlet)
 	if circuits == Fail {
 		return
 	}
-	l.possible.join(o, i)
+	c.possible.join(o, i)
 	if shape == Pass && circuits == Pass {
-		l.sure.join(o, i)
+		c.sure.join(o, i)
 	}
 }
 
-// lay appends the connectors of a layout and tells their places, which begin
+// appendConnectors appends the connectors of a layout and tells their places, which begin
 // behind so many others.
-func lay(connectors *[]*Connector, layout *Layout, others int) run {
+func appendConnectors(connectors *[]*Connector, layout *Layout, others int) run {
 	from := others + len(*connectors)
 	for i := range layout.Connectors {
 		*connectors = append(*connectors, &layout.Connectors[i])
@@ -125,50 +125,50 @@ func lay(connectors *[]*Connector, layout *Layout, others int) run {
 	return run{from, others + len(*connectors)}
 }
 
-func (l *loom) outlet(o int) *Connector {
-	if o < l.plugs {
-		return &l.harness.Connectors[o]
+func (c *connections) outlet(o int) *Connector {
+	if o < c.plugs {
+		return &c.harness.Connectors[o]
 	}
-	return l.given[o-l.plugs]
+	return c.given[o-c.plugs]
 }
 
-func (l *loom) inlet(i int) *Connector {
-	if i < l.headers {
-		return &l.board.Connectors[i]
+func (c *connections) inlet(i int) *Connector {
+	if i < c.headers {
+		return &c.board.Connectors[i]
 	}
-	return l.taken[i-l.headers]
+	return c.taken[i-c.headers]
 }
 
-// seat is whether the harness seats on the board without adaptors.
-func (l *loom) seat() Outcome {
+// seats is whether the harness seats on the board without adaptors.
+func (c *connections) seats() Outcome {
 	switch {
-	case l.sure.unmatched(l.plugs) < 0:
+	case c.sure.unmatched(c.plugs) < 0:
 		return Pass
-	case l.possible.unmatched(l.plugs) < 0:
+	case c.possible.unmatched(c.plugs) < 0:
 		return Unknown
 	}
 	return Fail
 }
 
-// homeless is a plug of the harness for which no header is left, one that no
+// unmatchedPlug is a plug of the harness for which no header is left, one that no
 // header would take at all before others; -1 where there is none. It is for a
-// loom without adaptors.
-func (l *loom) homeless(joins relation) int {
-	for plug := range l.plugs {
-		if !joins.any(plug, run{0, l.headers}) {
+// harness and a board without adaptors.
+func (c *connections) unmatchedPlug(joins relation) int {
+	for plug := range c.plugs {
+		if !joins.any(plug, run{0, c.headers}) {
 			return plug
 		}
 	}
-	return joins.unmatched(l.plugs)
+	return joins.unmatched(c.plugs)
 }
 
 // route is the fewest adaptors, of several such sets the alphabetically first,
 // with which the harness seats on the board, by their places; nil where none do.
-func (l *loom) route(joins relation) []int {
-	usable := l.usable(joins)
-	need, covers := l.needs(joins, usable)
+func (c *connections) route(joins relation) []int {
+	usable := c.usable(joins)
+	need, covers := c.needs(joins, usable)
 	for size := 1; size <= min(MaxAdaptors, len(usable)); size++ {
-		if set := l.firstSet(joins, size, usable, need, covers); set != nil {
+		if set := c.firstSet(joins, size, usable, need, covers); set != nil {
 			return set
 		}
 	}
@@ -176,12 +176,12 @@ func (l *loom) route(joins relation) []int {
 }
 
 // firstSet goes through the sets of one size in alphabetical order.
-func (l *loom) firstSet(joins relation, size int, usable []int, need uint64, covers []uint64) []int {
+func (c *connections) firstSet(joins relation, size int, usable []int, need uint64, covers []uint64) []int {
 	set := make([]int, 0, size)
 	var choose func(from int, covered uint64) bool
 	choose = func(from int, covered uint64) bool {
 		if len(set) == size {
-			return covered == need && l.routes(joins, set)
+			return covered == need && c.routes(joins, set)
 		}
 		for i := from; i < len(usable); i++ {
 			set = append(set, usable[i])
@@ -202,15 +202,15 @@ func (l *loom) firstSet(joins relation, size int, usable []int, need uint64, cov
 // can come from somewhere, and each it gives can go somewhere. What an adaptor
 // that is not usable gives or takes does not count, so it is asked until
 // nothing changes.
-func (l *loom) usable(joins relation) []int {
-	usable := make([]int, len(l.adaptors))
+func (c *connections) usable(joins relation) []int {
+	usable := make([]int, len(c.adaptors))
 	for a := range usable {
 		usable[a] = a
 	}
 	for {
 		var kept []int
 		for _, a := range usable {
-			if l.fed(joins, a, usable) && l.drained(joins, a, usable) {
+			if c.fed(joins, a, usable) && c.drained(joins, a, usable) {
 				kept = append(kept, a)
 			}
 		}
@@ -223,11 +223,11 @@ func (l *loom) usable(joins relation) []int {
 
 // fed tells whether each plug that an adaptor takes can come from the harness or
 // one of the others.
-func (l *loom) fed(joins relation, a int, others []int) bool {
-	for inlet := l.takes[a].from; inlet < l.takes[a].to; inlet++ {
-		found := fromAny(joins, run{0, l.plugs}, inlet)
+func (c *connections) fed(joins relation, a int, others []int) bool {
+	for inlet := c.takes[a].from; inlet < c.takes[a].to; inlet++ {
+		found := fromAny(joins, run{0, c.plugs}, inlet)
 		for _, other := range others {
-			found = found || other != a && fromAny(joins, l.gives[other], inlet)
+			found = found || other != a && fromAny(joins, c.gives[other], inlet)
 		}
 		if !found {
 			return false
@@ -247,11 +247,11 @@ func fromAny(joins relation, outlets run, inlet int) bool {
 
 // drained tells whether each plug that an adaptor gives can go to the board or
 // one of the others.
-func (l *loom) drained(joins relation, a int, others []int) bool {
-	for outlet := l.gives[a].from; outlet < l.gives[a].to; outlet++ {
-		found := joins.any(outlet, run{0, l.headers})
+func (c *connections) drained(joins relation, a int, others []int) bool {
+	for outlet := c.gives[a].from; outlet < c.gives[a].to; outlet++ {
+		found := joins.any(outlet, run{0, c.headers})
 		for _, other := range others {
-			found = found || other != a && joins.any(outlet, l.takes[other])
+			found = found || other != a && joins.any(outlet, c.takes[other])
 		}
 		if !found {
 			return false
@@ -262,15 +262,15 @@ func (l *loom) drained(joins relation, a int, others []int) bool {
 
 // needs are the plugs that no header takes, a bit each (beyond 64 they are left
 // to the matching), and which of them each usable adaptor could take.
-func (l *loom) needs(joins relation, usable []int) (need uint64, covers []uint64) {
+func (c *connections) needs(joins relation, usable []int) (need uint64, covers []uint64) {
 	covers = make([]uint64, len(usable))
-	for plug := range min(l.plugs, 64) {
-		if joins.any(plug, run{0, l.headers}) {
+	for plug := range min(c.plugs, 64) {
+		if joins.any(plug, run{0, c.headers}) {
 			continue
 		}
 		need |= 1 << plug
 		for i, a := range usable {
-			if joins.any(plug, l.takes[a]) {
+			if joins.any(plug, c.takes[a]) {
 				covers[i] |= 1 << plug
 			}
 		}
@@ -280,20 +280,20 @@ func (l *loom) needs(joins relation, usable []int) (need uint64, covers []uint64
 
 // routes tells whether a set of adaptors, applied in some order, lets every
 // plug seat.
-func (l *loom) routes(joins relation, set []int) bool {
-	if !l.feed(joins, set) {
-		return l.routesInOrder(joins, set)
+func (c *connections) routes(joins relation, set []int) bool {
+	if !c.feed(joins, set) {
+		return c.routesInOrder(joins, set)
 	}
-	return permuted(set, 0, func(order []int) bool { return l.routesInOrder(joins, order) })
+	return permuted(set, 0, func(order []int) bool { return c.routesInOrder(joins, order) })
 }
 
 // feed tells whether one of the adaptors could take what another gives; else
 // the order in which they are applied makes no difference.
-func (l *loom) feed(joins relation, set []int) bool {
+func (c *connections) feed(joins relation, set []int) bool {
 	for _, a := range set {
 		for _, b := range set {
-			for o := l.gives[a].from; a != b && o < l.gives[a].to; o++ {
-				if joins.any(o, l.takes[b]) {
+			for o := c.gives[a].from; a != b && o < c.gives[a].to; o++ {
+				if joins.any(o, c.takes[b]) {
 					return true
 				}
 			}
@@ -307,19 +307,19 @@ func (l *loom) feed(joins relation, set []int) bool {
 // an outlet of its own, of the harness or of an adaptor applied before. A
 // matching for the one side and one for the other are enough: then there is one
 // that serves both (Mendelsohn and Dulmage 1958).
-func (l *loom) routesInOrder(joins relation, order []int) bool {
-	outlets := l.outletsOf(order)
-	taken := l.takenBy(order)
-	forth := newRelation(len(outlets), l.headers+len(l.taken))
+func (c *connections) routesInOrder(joins relation, order []int) bool {
+	outlets := c.outletsOf(order)
+	taken := c.takenBy(order)
+	forth := newRelation(len(outlets), c.headers+len(c.taken))
 	back := newRelation(len(taken), len(outlets))
 	for row, outlet := range outlets {
-		for inlet := range l.headers {
+		for inlet := range c.headers {
 			if joins.joined(outlet, inlet) {
 				forth.join(row, inlet)
 			}
 		}
 		for i, inlet := range taken {
-			if joins.joined(outlet, inlet) && l.inOrder(order, outlet, inlet) {
+			if joins.joined(outlet, inlet) && c.inOrder(order, outlet, inlet) {
 				forth.join(row, inlet)
 				back.join(i, row)
 			}
@@ -329,25 +329,25 @@ func (l *loom) routesInOrder(joins relation, order []int) bool {
 }
 
 // outletsOf are the places of the plugs that are there with a set of adaptors.
-func (l *loom) outletsOf(set []int) []int {
-	places := l.there[:0]
-	for plug := range l.plugs {
+func (c *connections) outletsOf(set []int) []int {
+	places := c.there[:0]
+	for plug := range c.plugs {
 		places = append(places, plug)
 	}
 	for _, a := range set {
-		for o := l.gives[a].from; o < l.gives[a].to; o++ {
+		for o := c.gives[a].from; o < c.gives[a].to; o++ {
 			places = append(places, o)
 		}
 	}
-	l.there = places
+	c.there = places
 	return places
 }
 
 // takenBy are the places of the plugs that a set of adaptors takes.
-func (l *loom) takenBy(set []int) []int {
+func (c *connections) takenBy(set []int) []int {
 	var places []int
 	for _, a := range set {
-		for i := l.takes[a].from; i < l.takes[a].to; i++ {
+		for i := c.takes[a].from; i < c.takes[a].to; i++ {
 			places = append(places, i)
 		}
 	}
@@ -356,15 +356,15 @@ func (l *loom) takenBy(set []int) []int {
 
 // inOrder tells whether an outlet is there before the adaptor that takes the
 // inlet is applied.
-func (l *loom) inOrder(order []int, outlet, inlet int) bool {
-	if outlet < l.plugs {
+func (c *connections) inOrder(order []int, outlet, inlet int) bool {
+	if outlet < c.plugs {
 		return true
 	}
 	for _, a := range order {
 		switch {
-		case l.takes[a].has(inlet):
+		case c.takes[a].has(inlet):
 			return false
-		case l.gives[a].has(outlet):
+		case c.gives[a].has(outlet):
 			return true
 		}
 	}
@@ -391,14 +391,14 @@ func permuted(items []int, k int, good func([]int) bool) bool {
 // the plugs that are there with a set of adaptors would go by ways, pitch and
 // key although their circuits differ or are not recorded: one wrong connection
 // can destroy the board.
-func (l *loom) swappable(set []int) [][2]string {
+func (c *connections) swappable(set []int) [][2]string {
 	var found [][2]string
-	for _, outlet := range l.outletsOf(set) {
-		board := run{0, l.headers}
-		for i := l.shaped.next(outlet, 0); board.has(i); i = l.shaped.next(outlet, i+1) {
-			for j := l.shaped.next(outlet, i+1); board.has(j); j = l.shaped.next(outlet, j+1) {
-				pair := [2]string{l.inlet(i).Marking, l.inlet(j).Marking}
-				if !alike(l.inlet(i), l.inlet(j)) && !slices.Contains(found, pair) {
+	for _, outlet := range c.outletsOf(set) {
+		board := run{0, c.headers}
+		for i := c.shaped.next(outlet, 0); board.has(i); i = c.shaped.next(outlet, i+1) {
+			for j := c.shaped.next(outlet, i+1); board.has(j); j = c.shaped.next(outlet, j+1) {
+				pair := [2]string{c.inlet(i).Marking, c.inlet(j).Marking}
+				if !sameCircuits(c.inlet(i), c.inlet(j)) && !slices.Contains(found, pair) {
 					found = append(found, pair)
 				}
 			}

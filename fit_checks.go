@@ -5,24 +5,55 @@ import (
 	"strings"
 )
 
-// bench is what the checks of one dossier share. It is made for one Fit.
-type bench struct {
-	d        *Dossier
-	builds   []Build // the possible ones
-	supply   string  // of the model, as reasons say it
-	chains   []map[string]int
-	loads    [][]Load  // by build
-	shared   []sharing // by build
-	seatings *seatings
-
-	revisions int // of all boards
+// check is one check of fit: it compares a revision with a build, and gives its
+// reason in a sentence.
+type check struct {
+	name    string
+	looksAt aspect
+	compare func(*evaluation, *trial) (Outcome, string)
 }
 
-// sharing is which of the builds, by place, is the first with the same loads and
-// the first that needs the same options: checks of those hold for it too.
-type sharing struct{ loads, needs int }
+// checksOfFit are the checks, in the order of the answer.
+var checksOfFit = [...]check{
+	{CheckStop, modelAlone, (*evaluation).checkStop},
+	{CheckConfiguration, wholeBuild, (*evaluation).checkConfiguration},
+	{CheckOptions, needsOfBuild, (*evaluation).checkOptions},
+	{CheckSupply, modelAlone, (*evaluation).checkSupply},
+	{CheckConnectors, wholeBuild, (*evaluation).checkConnectors},
+	{CheckRatings, loadsOfBuild, (*evaluation).checkRatings},
+}
 
-// trial is one revision judged for one build.
+// aspect is what of a build a check looks at. Builds that are alike in it have
+// the same result, which is worked out once for each revision.
+type aspect uint8
+
+// The aspects. A check that also sets fields of the BuildAnswer looks at the
+// whole build.
+const (
+	modelAlone aspect = iota // nothing of the build
+	needsOfBuild
+	loadsOfBuild
+	wholeBuild
+
+	aspectCount
+)
+
+// firstAlike is, by aspect, the first of the builds that is alike in it.
+type firstAlike [aspectCount]int
+
+func (e *evaluation) firstAlike(build int) firstAlike {
+	needs := e.builds[build].Needs
+	return firstAlike{
+		modelAlone: 0,
+		needsOfBuild: slices.IndexFunc(e.builds, func(b Build) bool {
+			return b.Needs.Known == needs.Known && slices.Equal(b.Needs.V, needs.V)
+		}),
+		loadsOfBuild: slices.IndexFunc(e.loads, func(loads []Load) bool { return slices.Equal(loads, e.loads[build]) }),
+		wholeBuild:   build,
+	}
+}
+
+// trial is one revision compared with one build.
 type trial struct {
 	board *Board
 	rev   *Revision
@@ -31,20 +62,25 @@ type trial struct {
 	*BuildAnswer
 }
 
-// judge makes the six checks of a revision for every possible build.
-func (b *bench) judge(board *Board, rev *Revision) []BuildAnswer {
-	stop, supply := checkStop(rev), b.checkSupply(rev) // the same for every build
-	answers := make([]BuildAnswer, len(b.builds))
-	checks := make([]CheckResult, 0, checkCount*len(answers))
+// answers checks a revision against every possible build.
+func (e *evaluation) answers(board *Board, rev *Revision) []BuildAnswer {
+	answers := make([]BuildAnswer, len(e.builds))
+	results := make([]CheckResult, len(e.checks)*len(answers))
+	t := trial{board: board, rev: rev}
 	for i := range answers {
-		j := trial{board, rev, i, &b.builds[i], &answers[i]}
-		j.Build, j.Family = j.build.Label, board.Family
-		seating := b.seatings.of(j.build.Layout, rev.Layout)
-		j.Adaptors, j.Swappable = seating.adaptors, seating.swappable
-		checks = append(checks, stop, b.checkConfiguration(&j), b.checkOptions(&j, checks), supply,
-			CheckResult{CheckConnectors, seating.outcome, seating.reason}, b.checkRatings(&j, checks))
-		j.Checks = checks[len(checks)-checkCount : len(checks) : len(checks)]
-		j.Verdict = verdictFrom(j.Checks)
+		t.place, t.build, t.BuildAnswer = i, &e.builds[i], &answers[i]
+		t.Build, t.Family = t.build.Label, board.Family
+		t.Checks, results = results[:len(e.checks):len(e.checks)], results[len(e.checks):]
+		for k := range e.checks {
+			c := &e.checks[k]
+			if first := e.alike[i][c.looksAt]; first < i {
+				t.Checks[k] = answers[first].Checks[k]
+				continue
+			}
+			outcome, reason := c.compare(e, &t)
+			t.Checks[k] = CheckResult{c.name, outcome, reason}
+		}
+		t.Verdict = verdictFrom(t.Checks)
 	}
 	return answers
 }
@@ -64,39 +100,43 @@ func verdictFrom(checks []CheckResult) Verdict {
 	return verdict
 }
 
-func checkStop(rev *Revision) CheckResult {
-	if rev.Stop != "" {
-		return CheckResult{CheckStop, Fail, "must not be supplied: " + rev.Stop}
+func (e *evaluation) checkStop(t *trial) (Outcome, string) {
+	if t.rev.Stop != "" {
+		return Fail, "must not be supplied: " + t.rev.Stop
 	}
-	return CheckResult{CheckStop, Pass, "no supply stop is recorded"}
+	return Pass, "no supply stop is recorded"
 }
 
-// checkOptions compares what the build needs with what the revision has. The
-// checks already made, for the builds before, spare it where the needs are the same.
-func (b *bench) checkOptions(j *trial, made []CheckResult) CheckResult {
-	if same := b.shared[j.place].needs; same < j.place {
-		return made[checkCount*same+2]
-	}
-	needs, has := j.build.Needs, j.rev.Options
+// checkOptions compares what the build needs with what the revision has.
+func (e *evaluation) checkOptions(t *trial) (Outcome, string) {
+	needs, has := t.build.Needs, t.rev.Options
 	switch {
 	case !needs.Known && !has.Known:
-		return CheckResult{CheckOptions, Unknown, "neither the options the build needs nor those of the board are recorded"}
+		return Unknown, "neither the options the build needs nor those of the board are recorded"
 	case !needs.Known:
-		return CheckResult{CheckOptions, Unknown, "the options the build needs are not recorded; the board has " + wordList(has.V)}
+		return Unknown, "the options the build needs are not recorded; the board has " + wordList(has.V)
 	case !has.Known:
-		return CheckResult{CheckOptions, Unknown, "the options of the board are not recorded; the build needs " + wordList(needs.V)}
+		return Unknown, "the options of the board are not recorded; the build needs " + wordList(needs.V)
 	}
 	if lacks := lacking(needs.V, has.V); len(lacks) > 0 {
-		return CheckResult{CheckOptions, Fail, "the build needs " + wordList(lacks) + "; the board has " + wordList(has.V)}
+		return Fail, "the build needs " + wordList(lacks) + "; the board has " + wordList(has.V)
 	}
-	return CheckResult{CheckOptions, Pass, "the build needs " + wordList(needs.V) + "; the board has " + wordList(has.V)}
+	return Pass, "the build needs " + wordList(needs.V) + "; the board has " + wordList(has.V)
 }
 
 // checkSupply compares the supply of the model with what the revision is made for.
-func (b *bench) checkSupply(rev *Revision) CheckResult {
-	m := &b.d.Model
-	return CheckResult{CheckSupply, worst(voltsHold(m.Volts, rev), hertzHolds(m.Hertz, rev.Hertz)),
-		"model: " + b.supply + "; board: " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)}
+func (e *evaluation) checkSupply(t *trial) (Outcome, string) {
+	m, rev := &e.dossier.Model, t.rev
+	return worst(voltsHold(m.Volts, rev), hertzHolds(m.Hertz, rev.Hertz)),
+		"model: " + e.supply + "; board: " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)
+}
+
+// checkConnectors is rule 5, and says which adaptors it takes and which headers
+// could be confused.
+func (e *evaluation) checkConnectors(t *trial) (Outcome, string) {
+	s := e.seatings.seating(t.build.Layout, t.rev.Layout)
+	t.Adaptors, t.Swappable = s.adaptors, s.swappable
+	return s.outcome, s.reason
 }
 
 func voltsHold(volts Maybe[float64], rev *Revision) Outcome {
@@ -121,19 +161,15 @@ func hertzHolds(hertz Maybe[float64], takes Maybe[[]float64]) Outcome {
 }
 
 // checkRatings compares what each load of the build draws with what the
-// revision may switch. The checks already made, for the builds before, spare it
-// where the loads are the same.
-func (b *bench) checkRatings(j *trial, made []CheckResult) CheckResult {
-	if same := b.shared[j.place].loads; same < j.place {
-		return made[checkCount*same+5]
-	}
-	loads := b.loads[j.place]
+// revision may switch.
+func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
+	loads := e.loads[t.place]
 	if len(loads) == 0 {
-		return CheckResult{CheckRatings, Pass, "no load is recorded to check"}
+		return Pass, "no load is recorded to check"
 	}
 	outcome, said := Pass, make([]string, 0, len(loads))
 	for i := range loads {
-		o, reason := rated(&loads[i], b.d.Model.Volts, j.rev.Ratings)
+		o, reason := rated(&loads[i], e.dossier.Model.Volts, t.rev.Ratings)
 		switch {
 		case o == outcome:
 			said = append(said, reason)
@@ -141,7 +177,7 @@ func (b *bench) checkRatings(j *trial, made []CheckResult) CheckResult {
 			outcome, said = o, append(said[:0], reason)
 		}
 	}
-	return CheckResult{CheckRatings, outcome, strings.Join(said, "; ")}
+	return outcome, strings.Join(said, "; ")
 }
 
 // rated is amps = watts / volts of a load against the rating of its circuit.
@@ -181,19 +217,19 @@ func (l *Load) amps(supply Maybe[float64]) (float64, bool) {
 // loadsOf are the loads of a build by circuit: one recorded for the build
 // replaces one for all builds on the same circuit.
 func loadsOf(loads []Load, build string) []Load {
-	var of []Load
+	var own []Load
 	for _, l := range loads {
 		if l.Build == "" || l.Build == build {
-			of = append(of, l)
+			own = append(own, l)
 		}
 	}
-	slices.SortStableFunc(of, func(a, b Load) int {
+	slices.SortStableFunc(own, func(a, b Load) int {
 		if c := strings.Compare(a.Circuit, b.Circuit); c != 0 {
 			return c
 		}
 		return -strings.Compare(a.Build, b.Build) // the build's own first
 	})
-	return slices.CompactFunc(of, func(a, b Load) bool { return a.Circuit == b.Circuit })
+	return slices.CompactFunc(own, func(a, b Load) bool { return a.Circuit == b.Circuit })
 }
 
 // lacking are the options needed that a board does not have.

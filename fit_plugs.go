@@ -21,7 +21,7 @@ func waysDiffer(plug, header *Connector) bool {
 // circuits left aside: Fail where one that is recorded differs, Pass where all
 // are recorded on both sides, else Unknown.
 func mates(plug, header *Connector) Outcome {
-	return worst(same(plug.Ways, header.Ways), worst(same(plug.PitchMM, header.PitchMM), same(plug.Key, header.Key)))
+	return worst(compareRecorded(plug.Ways, header.Ways), worst(compareRecorded(plug.PitchMM, header.PitchMM), compareRecorded(plug.Key, header.Key)))
 }
 
 // carries tells whether every pin that the plug wires carries the same circuit
@@ -50,7 +50,7 @@ func worst(a, b Outcome) Outcome {
 	return Pass
 }
 
-func same[T comparable](a, b Maybe[T]) Outcome {
+func compareRecorded[T comparable](a, b Maybe[T]) Outcome {
 	switch {
 	case !a.Known || !b.Known:
 		return Unknown
@@ -67,13 +67,13 @@ func seats(harness, board *Layout) Outcome {
 	if harness == nil || board == nil {
 		return Unknown
 	}
-	var l loom
-	l.set(harness, board, nil)
-	return l.seat()
+	var c connections
+	c.reset(harness, board, nil)
+	return c.seats()
 }
 
-// alike tells whether two headers are recorded to carry the same circuits.
-func alike(a, b *Connector) bool {
+// sameCircuits reports whether two headers are recorded to carry the same circuits.
+func sameCircuits(a, b *Connector) bool {
 	return a.Circuits.Known && b.Circuits.Known && slices.Equal(a.Circuits.V, b.Circuits.V)
 }
 
@@ -86,15 +86,15 @@ type seating struct {
 	swappable [][2]string
 }
 
-// seatings judges each pair of layouts once, on the same two looms.
+// seatings decides rule 5 once for each pair of layouts.
 type seatings struct {
 	adaptors        []*Adaptor // in order of part number
-	judged          map[[2]*Layout]*seating
-	direct, adapted loom
+	decided         map[[2]*Layout]*seating
+	direct, adapted connections // space for the pair that is decided
 }
 
 func newSeatings(adaptors []Adaptor, pairs int) *seatings {
-	s := &seatings{judged: make(map[[2]*Layout]*seating, pairs)}
+	s := &seatings{decided: make(map[[2]*Layout]*seating, pairs)}
 	for i := range adaptors {
 		if adaptors[i].Takes != nil && adaptors[i].Gives != nil {
 			s.adaptors = append(s.adaptors, &adaptors[i])
@@ -104,17 +104,17 @@ func newSeatings(adaptors []Adaptor, pairs int) *seatings {
 	return s
 }
 
-func (s *seatings) of(harness, board *Layout) *seating {
+func (s *seatings) seating(harness, board *Layout) *seating {
 	pair := [2]*Layout{harness, board}
-	judged := s.judged[pair]
-	if judged == nil {
-		judged = s.judge(harness, board)
-		s.judged[pair] = judged
+	decided := s.decided[pair]
+	if decided == nil {
+		decided = s.decide(harness, board)
+		s.decided[pair] = decided
 	}
-	return judged
+	return decided
 }
 
-func (s *seatings) judge(harness, board *Layout) *seating {
+func (s *seatings) decide(harness, board *Layout) *seating {
 	switch {
 	case harness == nil && board == nil:
 		return &seating{reason: "neither the harness of the build nor the headers of the board are recorded"}
@@ -130,12 +130,12 @@ func (s *seatings) judge(harness, board *Layout) *seating {
 // possibly with adaptors, not at all.
 func (s *seatings) best(harness, board *Layout) *seating {
 	direct, adapted := &s.direct, &s.adapted
-	direct.set(harness, board, nil)
-	outcome := direct.seat()
+	direct.reset(harness, board, nil)
+	outcome := direct.seats()
 	if outcome == Pass {
 		return direct.seating(Pass, nil, "every plug of "+harness.Name+" has a header of its own on "+board.Name)
 	}
-	adapted.set(harness, board, s.adaptors)
+	adapted.reset(harness, board, s.adaptors)
 	if set := adapted.route(adapted.sure); set != nil {
 		return adapted.seating(Pass, set, "with "+adapted.names(set)+" every plug of "+harness.Name+
 			" has a header of its own on "+board.Name)
@@ -151,25 +151,25 @@ func (s *seatings) best(harness, board *Layout) *seating {
 }
 
 // seating is what comes of the plugs with a set of adaptors.
-func (l *loom) seating(o Outcome, set []int, reason string) *seating {
-	result := &seating{outcome: o, reason: reason, swappable: l.swappable(set)}
+func (c *connections) seating(o Outcome, set []int, reason string) *seating {
+	result := &seating{outcome: o, reason: reason, swappable: c.swappable(set)}
 	for _, a := range set {
-		result.adaptors = append(result.adaptors, l.adaptors[a].PartNumber)
+		result.adaptors = append(result.adaptors, c.adaptors[a].PartNumber)
 	}
 	return result
 }
 
 // doubt names a plug that has only headers it may seat on, and what is not
 // recorded of the pair.
-func (l *loom) doubt() string {
-	plug := l.homeless(l.sure)
-	for i := range l.headers {
-		if l.possible.joined(plug, i) && !l.sure.joined(plug, i) {
-			p, h := l.outlet(plug), l.inlet(i)
+func (c *connections) doubt() string {
+	plug := c.unmatchedPlug(c.sure)
+	for i := range c.headers {
+		if c.possible.joined(plug, i) && !c.sure.joined(plug, i) {
+			p, h := c.outlet(plug), c.inlet(i)
 			return "for plug " + p.Marking + " and header " + h.Marking + " not recorded on both sides: " + unrecorded(p, h)
 		}
 	}
-	return "plug " + l.outlet(plug).Marking + " has no header of its own for certain"
+	return "plug " + c.outlet(plug).Marking + " has no header of its own for certain"
 }
 
 // unrecorded lists what of a pair is not recorded on both sides.
@@ -192,24 +192,24 @@ func unrecorded(p, h *Connector) string {
 }
 
 // refusal names a plug that has no header.
-func (l *loom) refusal(board *Layout) string {
-	plug := l.homeless(l.possible)
-	p := l.outlet(plug)
+func (c *connections) refusal(board *Layout) string {
+	plug := c.unmatchedPlug(c.possible)
+	p := c.outlet(plug)
 	name := "plug " + p.Marking
 	if ways, ok := p.Ways.Get(); ok {
 		name += " (" + whole(ways) + " ways)"
 	}
-	if l.possible.any(plug, run{0, l.headers}) {
+	if c.possible.any(plug, run{0, c.headers}) {
 		return name + " has no header of its own left on " + board.Name
 	}
-	return name + " has no header on " + board.Name + " that it seats on" + l.nearMiss(plug)
+	return name + " has no header on " + board.Name + " that it seats on" + c.nearMiss(plug)
 }
 
 // nearMiss says of a plug that goes onto a header by its shape that the circuits
 // keep them apart: the most dangerous kind of misfit.
-func (l *loom) nearMiss(plug int) string {
-	for i := range l.headers {
-		if p, h := l.outlet(plug), l.inlet(i); mates(p, h) != Fail && carries(p, h) == Fail {
+func (c *connections) nearMiss(plug int) string {
+	for i := range c.headers {
+		if p, h := c.outlet(plug), c.inlet(i); mates(p, h) != Fail && carries(p, h) == Fail {
 			return "; " + h.Marking + " takes its shape but carries other circuits"
 		}
 	}
@@ -217,10 +217,10 @@ func (l *loom) nearMiss(plug int) string {
 }
 
 // names lists adaptors by part number.
-func (l *loom) names(set []int) string {
+func (c *connections) names(set []int) string {
 	names := make([]string, len(set))
 	for i, a := range set {
-		names[i] = l.adaptors[a].PartNumber
+		names[i] = c.adaptors[a].PartNumber
 	}
 	if len(names) == 1 {
 		return "adaptor " + names[0]
