@@ -12,12 +12,13 @@ import (
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"standin"
+	"standin/db/internal/pg"
 )
 
 // The limits of a pool, where the URL does not set its own.
 const (
 	connectTimeout = 10 * time.Second
-	readTimeout    = 30 * time.Second // for one question
+	readTimeout    = pg.ReadTimeout
 	idleTime       = 5 * time.Minute
 	lifetime       = time.Hour // so that connections move on after a failover
 	lifetimeJitter = 5 * time.Minute
@@ -47,6 +48,9 @@ func Open(ctx context.Context, url string) (*DB, error) {
 	}
 	return &DB{pool, newFamilyCache(), newPatternCache()}, nil
 }
+
+// Pool is the connections to the database, for the packages below this one.
+func (db *DB) Pool() *pgxpool.Pool { return db.pool }
 
 // Close waits for what is under way and closes every connection.
 func (db *DB) Close() { db.pool.Close() }

@@ -1,0 +1,83 @@
+package bundle
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"standin/db/internal/pg"
+)
+
+// correct says, for the findings that something is not known, which name was
+// probably meant. The names there are pass by once for each kind of thing; only
+// the nearest are kept.
+func (t *importTx) correct(ctx context.Context, found []located) error {
+	wanted := map[string][]int{} // by what a reference may lead to, the findings
+	for i, l := range found {
+		if l.reference != nil && l.place >= 0 {
+			key := l.reference.to.sql()
+			wanted[key] = append(wanted[key], i)
+		}
+	}
+	for _, which := range wanted {
+		if err := t.correctThings(ctx, found, which); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (t *importTx) correctThings(ctx context.Context, found []located, which []int) error {
+	unknown := map[string]*unknownName{}
+	of := func(l located) *unknownName {
+		names := l.cells[:len(l.reference.columns)]
+		key := strings.Join(names, "\x00")
+		if unknown[key] == nil {
+			unknown[key] = newUnknownName(names, l.reference.within != nil)
+		}
+		return unknown[key]
+	}
+	for _, i := range which {
+		of(found[i])
+	}
+	to := found[which[0]].reference.to
+	if err := t.observeNames(ctx, to, unknown); err != nil {
+		return err
+	}
+	for _, i := range which {
+		u := of(found[i])
+		if meant := u.meant(); meant != nil {
+			found[i].correctTo(meant, u.column)
+		}
+	}
+	return nil
+}
+
+// observeNames shows every name of a thing to those that are looked for.
+func (t *importTx) observeNames(ctx context.Context, to thing, unknown map[string]*unknownName) error {
+	rows, err := t.query(ctx, fmt.Sprintf("SELECT DISTINCT ARRAY[%s]::text[] FROM (%s) n", listOf(to.columns, ""), to.sql()))
+	if err != nil {
+		return pg.Translate(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var name []string
+		if err := rows.Scan(&name); err != nil {
+			return pg.Translate(err)
+		}
+		folded := foldAll(name)
+		for _, u := range unknown {
+			u.observe(name, folded)
+		}
+	}
+	return pg.Translate(rows.Err())
+}
+
+// correctTo names the column that differs from what was meant, and its value.
+func (l *located) correctTo(meant []string, column int) {
+	f, r := &l.finding, l.reference
+	f.Column, f.Value, f.Correction = r.columns[column], l.cells[column], meant[column]
+	if r.within == nil && len(meant) > 1 {
+		f.Message += "; did you mean " + modelText(meant) + "?"
+	}
+}
