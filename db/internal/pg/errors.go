@@ -16,13 +16,15 @@ import (
 
 // The SQLSTATEs that mean something of their own.
 const (
-	serializationFailure = "40001"
-	deadlockDetected     = "40P01"
-	lockNotAvailable     = "55P03"
-	readOnlyTransaction  = "25006"
-	diskFull             = "53100"
-	queryCanceled        = "57014"
-	invalidCatalogName   = "3D000"
+	serializationFailure  = "40001"
+	deadlockDetected      = "40P01"
+	lockNotAvailable      = "55P03"
+	readOnlyTransaction   = "25006"
+	diskFull              = "53100"
+	queryCanceled         = "57014"
+	invalidCatalogName    = "3D000"
+	insufficientPrivilege = "42501"
+	cannotConnectNow      = "57P03"
 )
 
 // The classes of SQLSTATEs, their first two characters.
@@ -31,7 +33,7 @@ const (
 	classData          = "22"
 	classIntegrity     = "23"
 	classAuthorization = "28"
-	classSyntax        = "42" // undefined tables, columns and functions; missing rights
+	classSyntax        = "42" // undefined tables, columns and functions
 	classResources     = "53"
 	classIntervention  = "57"
 )
@@ -47,6 +49,24 @@ func Translate(err error) error {
 	}
 	code, message := meaning(err)
 	return &standin.Error{Code: code, Message: message, Cause: err}
+}
+
+// Explain is what an error of the server means, in a sentence for people. It
+// reports whether err is one.
+func Explain(err error) (sentence string, ok bool) {
+	pgErr, ok := errors.AsType[*pgconn.PgError](err)
+	if !ok {
+		return "", false
+	}
+	_, sentence = meaningOf(pgErr)
+	return sentence, true
+}
+
+// IsStarting reports whether a server takes no connections because it is on its
+// way up or down.
+func IsStarting(err error) bool {
+	pgErr, ok := errors.AsType[*pgconn.PgError](err)
+	return ok && pgErr.Code == cannotConnectNow
 }
 
 // IsNoRows reports whether a query that must return a row returned none.
@@ -79,7 +99,9 @@ func meaningOf(err *pgconn.PgError) (standin.Code, string) {
 	case queryCanceled:
 		return standin.CodeUnavailable, "the database took too long to answer"
 	case invalidCatalogName:
-		return standin.CodeUnavailable, "the server has no database of the name in the database URL"
+		return standin.CodeUnavailable, "the server has no database of the name in the database URL; create it, or check the URL"
+	case insufficientPrivilege:
+		return standin.CodeSchema, "the database user may not do this; it must own the database's schema"
 	}
 	switch err.Code[:min(2, len(err.Code))] {
 	case classConnection:
@@ -97,11 +119,11 @@ func meaningOf(err *pgconn.PgError) (standin.Code, string) {
 	case classIntervention:
 		return standin.CodeUnavailable, "the database is starting up or shutting down; try again"
 	}
-	return standin.CodeUnavailable, "the database failed at it"
+	return standin.CodeUnavailable, "the database refused it (SQLSTATE " + err.Code + "); its log says why"
 }
 
-// brokenRule says which rule the database kept. Constraints are named to be read
-// as rules.
+// brokenRule names the rule that a change would have broken. The constraints of
+// the schema are named to be read as rules.
 func brokenRule(err *pgconn.PgError) string {
 	if err.ConstraintName == "" {
 		return fmt.Sprintf("the database refuses it: %s.%s must be recorded", err.TableName, err.ColumnName)

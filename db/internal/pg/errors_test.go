@@ -30,6 +30,7 @@ func TestTranslate(t *testing.T) {
 		{"read-only transaction", server("25006"), standin.CodeUnavailable},
 		{"statement timeout", server("57014"), standin.CodeUnavailable},
 		{"disk full", server("53100"), standin.CodeNoSpace},
+		{"no rights", server("42501"), standin.CodeSchema},
 		{"undefined table", server("42P01"), standin.CodeSchema},
 		{"undefined column", server("42703"), standin.CodeSchema},
 		{"serialization failure", server("40001"), standin.CodeConflict},
@@ -54,5 +55,32 @@ func TestTranslate(t *testing.T) {
 	}
 	if err := Translate(nil); err != nil {
 		t.Errorf("nil becomes %v", err)
+	}
+}
+
+// The sentence is the same whether the error was translated or not.
+func TestExplain(t *testing.T) {
+	t.Parallel()
+	// SQLSTATEs: PostgreSQL documentation, appendix A.
+	for state, want := range map[string]string{
+		"28P01": "the database does not let this user in; check user and password in the database URL",
+		"3D000": "the server has no database of the name in the database URL; create it, or check the URL",
+		"42501": "the database user may not do this; it must own the database's schema",
+		"53300": "the database has run out of connections or memory; try again",
+		"57P03": "the database is starting up or shutting down; try again",
+		"XX000": "the database refused it (SQLSTATE XX000); its log says why",
+	} {
+		err := fmt.Errorf("at it: %w", &pgconn.PgError{Code: state})
+		got, ok := Explain(err)
+		translated, _ := errors.AsType[*standin.Error](Translate(err))
+		if !ok || got != want || translated.Message != want {
+			t.Errorf("%s: %q, %t and translated %q; want %q", state, got, ok, translated.Message, want)
+		}
+		if IsStarting(err) != (state == "57P03") {
+			t.Errorf("%s: IsStarting is %t", state, IsStarting(err))
+		}
+	}
+	if got, ok := Explain(io.EOF); ok {
+		t.Errorf("an error that is none of the server's is explained: %q", got)
 	}
 }
