@@ -2,15 +2,13 @@ package bundle
 
 import (
 	"context"
-
-	"github.com/jackc/pgx/v5"
+	"fmt"
 
 	"standin"
-	"standin/db/internal/pg"
 )
 
-// ofAudited says which stored rows of a file an audit of one family speaks of: its
-// configurations, the builds of their models, the headers of its boards. What
+// ofAudited says which rows of a file are under review in an audit of one family:
+// its configurations, the builds of their models, the headers of its boards. What
 // belongs to no family is left out.
 var ofAudited = map[string]string{
 	"configurations": "b.family IN (SELECT family FROM audited)",
@@ -22,41 +20,29 @@ var ofAudited = map[string]string{
 // empty, of all: the warnings of an import, without lines. It returns at most limit
 // findings, and how many there are. CodeNotFound where there is no such family.
 func (s *Store) Audit(ctx context.Context, family string, limit int) (found []standin.Finding, total int, err error) {
-	// All questions are about one state; the views they speak of are gone with
-	// the rollback.
-	tx, err := s.pool.BeginTx(ctx, pgx.TxOptions{IsoLevel: pgx.RepeatableRead})
+	snap, err := s.openSnapshot(ctx, family)
 	if err != nil {
-		return nil, 0, pg.Translate(err)
-	}
-	defer pg.Rollback(ctx, tx)
-	t := &importTx{tx: tx, staged: map[string]bool{}, sealed: true, audits: true}
-	if err := t.auditOf(ctx, family); err != nil {
 		return nil, 0, err
 	}
-	return t.Warnings(ctx, limit)
+	defer snap.close(ctx)
+	snap.give(storedAsNext(family))
+	in := &inspection{work: snap.work, reviews: func(string) bool { return true }}
+	return in.warnings(ctx, limit)
 }
 
-// auditOf makes the views next_<file> with a place of -1 for each row spoken of.
-func (t *importTx) auditOf(ctx context.Context, family string) error {
-	if err := t.setUp(ctx); err != nil {
-		return err
-	}
-	if family == "" {
-		return t.createNext(ctx, func(standin.File) string { return "-1::bigint" })
-	}
-	if err := t.knowsFamily(ctx, family); err != nil {
-		return err
-	}
-	if err := t.exec(ctx, "CREATE TEMPORARY TABLE audited (family text) ON COMMIT DROP"); err != nil {
-		return err
-	}
-	if err := t.exec(ctx, "INSERT INTO audited VALUES ($1)", family); err != nil {
-		return err
-	}
-	return t.createNext(ctx, func(f standin.File) string {
-		if of, ok := ofAudited[f.Name]; ok {
-			return "CASE WHEN " + of + " THEN -1::bigint END"
+// storedAsNext are the subqueries next_<file> of what is stored, where an import
+// has views. A row under review has the place -1: it stands in no bundle.
+func storedAsNext(family string) []string {
+	named := []string{"audited AS NOT MATERIALIZED (SELECT " + theFamily + " AS family)"}
+	for _, f := range standin.Files {
+		place := "-1::bigint"
+		if family != "" {
+			place = "NULL::bigint"
+			if of, ok := ofAudited[f.Name]; ok {
+				place = "CASE WHEN " + of + " THEN -1::bigint END"
+			}
 		}
-		return "NULL::bigint"
-	})
+		named = append(named, fmt.Sprintf("%s AS NOT MATERIALIZED (%s)", nextOf(f), storedRows(f, place)))
+	}
+	return named
 }

@@ -10,12 +10,21 @@ import (
 	"standin/db/internal/pg"
 )
 
-// check finds one kind of fault in the catalogue as it would be. Its sql selects
-// place, and cells: the texts that say turns into a finding.
+// inspection looks at the catalogue as the views next_<file> show it: as it would
+// be in an import, as it is in an audit. A row has a place where it is under
+// review: in an import one that is added or changed, in an audit any.
+type inspection struct {
+	work
+	files   []bundleFile           // in the order they were staged; a place counts in it
+	reviews func(file string) bool // reports whether rows of a file may be under review
+}
+
+// check finds one kind of fault. Its sql selects place, and cells: the texts that
+// say turns into a finding.
 type check struct {
 	sql  string
 	args []any // from $2 on
-	say  func(t *importTx, cells []string) standin.Finding
+	say  func(in *inspection, cells []string) standin.Finding
 }
 
 // located is a finding and where it is. reference is set where a correction may
@@ -100,19 +109,19 @@ func (t *importTx) checks() []check {
 }
 
 // run is the first findings of a check, and how many there are.
-func (t *importTx) run(ctx context.Context, c check, limit int) ([]located, int, error) {
-	places, cells, total, err := t.faults(ctx, c.sql, limit, c.args...)
+func (in *inspection) run(ctx context.Context, c check, limit int) ([]located, int, error) {
+	places, cells, total, err := in.faults(ctx, c.sql, limit, c.args...)
 	found := make([]located, len(places))
 	for i, place := range places {
-		found[i] = located{place: place, finding: c.say(t, cells[i])}
+		found[i] = located{place: place, finding: c.say(in, cells[i])}
 	}
 	return found, total, err
 }
 
 // faults runs a query for place and cells.
-func (t *importTx) faults(ctx context.Context, sql string, limit int, args ...any) (places []int64, cells [][]string, total int, err error) {
+func (in *inspection) faults(ctx context.Context, sql string, limit int, args ...any) (places []int64, cells [][]string, total int, err error) {
 	// One row even for a limit of 0: it carries the total.
-	rows, err := t.query(ctx, `SELECT coalesce(place, -1), cells, count(*) OVER () FROM (`+sql+`) fault
+	rows, err := in.query(ctx, `SELECT coalesce(place, -1), cells, count(*) OVER () FROM (`+sql+`) fault
 		ORDER BY place NULLS LAST, cells LIMIT $1`, append([]any{max(1, limit)}, args...)...)
 	if err != nil {
 		return nil, nil, 0, pg.Translate(err)
@@ -140,13 +149,13 @@ func (l located) order() uint64 { return uint64(l.place) }
 
 // locate names the file and the line of a finding. A stored row that needs what
 // is left out is told of the file that leaves it out.
-func (t *importTx) locate(l located) standin.Finding {
+func (in *inspection) locate(l located) standin.Finding {
 	f := l.finding
 	if l.place >= 0 {
-		f.File, f.Line = t.files[l.place>>32].name, int(int32(l.place))
+		f.File, f.Line = in.files[l.place>>32].name, int(int32(l.place))
 		return f
 	}
-	for _, file := range t.files {
+	for _, file := range in.files {
 		if l.reference != nil && slices.Contains(l.reference.to.files, file.Name) {
 			f.File = file.name
 		}
@@ -155,9 +164,9 @@ func (t *importTx) locate(l located) standin.Finding {
 }
 
 // at says where another row stands, for a message: "line 12 of builds.csv".
-func (t *importTx) at(place int64) string {
+func (in *inspection) at(place int64) string {
 	if place < 0 {
 		return "the catalogue"
 	}
-	return fmt.Sprintf("line %d of %s", int32(place), t.files[place>>32].name)
+	return fmt.Sprintf("line %d of %s", int32(place), in.files[place>>32].name)
 }

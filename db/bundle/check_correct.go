@@ -11,7 +11,7 @@ import (
 // correct says, for the findings that something is not known, which name was
 // probably meant. The names there are pass by once for each kind of thing; only
 // the nearest are kept.
-func (t *importTx) correct(ctx context.Context, found []located) error {
+func (in *inspection) correct(ctx context.Context, found []located) error {
 	wanted := map[string][]int{} // by what a reference may lead to, the findings
 	for i, l := range found {
 		if l.reference != nil && l.place >= 0 {
@@ -20,14 +20,14 @@ func (t *importTx) correct(ctx context.Context, found []located) error {
 		}
 	}
 	for _, which := range wanted {
-		if err := t.correctThings(ctx, found, which); err != nil {
+		if err := in.correctThings(ctx, found, which); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (t *importTx) correctThings(ctx context.Context, found []located, which []int) error {
+func (in *inspection) correctThings(ctx context.Context, found []located, which []int) error {
 	unknown := map[string]*unknownName{}
 	of := func(l located) *unknownName {
 		names := l.cells[:len(l.reference.columns)]
@@ -41,7 +41,7 @@ func (t *importTx) correctThings(ctx context.Context, found []located, which []i
 		of(found[i])
 	}
 	to := found[which[0]].reference.to
-	if err := t.observeNames(ctx, to, unknown); err != nil {
+	if err := in.observeNames(ctx, to, unknown); err != nil {
 		return err
 	}
 	for _, i := range which {
@@ -54,8 +54,8 @@ func (t *importTx) correctThings(ctx context.Context, found []located, which []i
 }
 
 // observeNames shows every name of a thing to those that are looked for.
-func (t *importTx) observeNames(ctx context.Context, to thing, unknown map[string]*unknownName) error {
-	rows, err := t.query(ctx, fmt.Sprintf("SELECT DISTINCT ARRAY[%s]::text[] FROM (%s) n", listOf(to.columns, ""), to.sql()))
+func (in *inspection) observeNames(ctx context.Context, to thing, unknown map[string]*unknownName) error {
+	rows, err := in.query(ctx, fmt.Sprintf("SELECT DISTINCT ARRAY[%s]::text[] FROM (%s) n", listOf(to.columns, ""), to.sql()))
 	if err != nil {
 		return pg.Translate(err)
 	}

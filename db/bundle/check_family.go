@@ -19,21 +19,21 @@ func storedAgainst(fault, stated string) string {
 }
 
 var checkFamilyCodes = check{sql: storedAgainst(`coalesce(cardinality(c.code), 0) <> f.code_length`, `f.code_length::text`),
-	say: func(_ *importTx, cells []string) standin.Finding {
+	say: func(_ *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.WrongLength, Column: "code_length", Value: cells[1],
 			Message: storedHave(cells) + " a code of another length"}
 	},
 }
 
 var checkFamilyPatterns = check{sql: storedAgainst(`length(c.pattern) <> coalesce(cardinality(f.readback), 0)`, `coalesce(array_to_string(f.readback, ' '), '')`),
-	say: func(_ *importTx, cells []string) standin.Finding {
+	say: func(_ *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.WrongLength, Column: "readback", Value: cells[1],
 			Message: storedHave(cells) + " a pattern for another number of points"}
 	},
 }
 
 var checkFamilySymbols = check{sql: storedAgainst(`NOT c.code <@ f.selector`, `coalesce(array_to_string(f.selector, ' '), '')`),
-	say: func(_ *importTx, cells []string) standin.Finding {
+	say: func(_ *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.UnknownSymbol, Column: "selector", Value: cells[1],
 			Message: storedHave(cells) + " a symbol that is not on this selector"}
 	},

@@ -28,10 +28,10 @@ var checkBuildSpans = check{sql: `WITH dated AS MATERIALIZED (
 	FROM spans a JOIN spans b ON ` + sameModel("a", "b") + `
 	WHERE a.place IS NOT NULL AND b.rank < a.rank AND a.begins <= b.ends AND b.begins <= a.ends
 	ORDER BY a.place, b.rank`,
-	say: func(t *importTx, cells []string) standin.Finding {
+	say: func(in *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.Overlap, Column: "made_from", Value: cells[3],
 			Message: fmt.Sprintf("build %s overlaps build %s (%s), which is made %s",
-				cells[2], cells[0], t.at(placeText(cells[1])), between(cells[4], cells[5]))}
+				cells[2], cells[0], in.at(placeText(cells[1])), between(cells[4], cells[5]))}
 	},
 }
 
@@ -56,10 +56,10 @@ var checkIssueRanges = check{sql: `WITH ranged AS MATERIALIZED (
 	FROM issues a JOIN issues b USING (family, brand, model, variant, build)
 	WHERE a.place IS NOT NULL AND b.rank < a.rank AND a.begins <= b.ends AND b.begins <= a.ends
 	ORDER BY a.place, b.rank`,
-	say: func(t *importTx, cells []string) standin.Finding {
+	say: func(in *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.Overlap, Column: "issue_from", Value: cells[1],
 			Message: fmt.Sprintf("family %s has a configuration for %s and some of these issues already (%s, for issues %s)",
-				cells[4], modelText(cells[5:]), t.at(placeText(cells[0])), between(cells[2], cells[3]))}
+				cells[4], modelText(cells[5:]), in.at(placeText(cells[0])), between(cells[2], cells[3]))}
 	},
 }
 

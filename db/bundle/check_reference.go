@@ -102,8 +102,8 @@ func (t *importTx) checkReference(ctx context.Context, r *reference, limit int) 
 }
 
 // referring are the rows that sql says refer to nothing.
-func (t *importTx) referring(ctx context.Context, r *reference, sql string, limit int) ([]located, int, error) {
-	places, cells, total, err := t.faults(ctx, sql, limit)
+func (in *inspection) referring(ctx context.Context, r *reference, sql string, limit int) ([]located, int, error) {
+	places, cells, total, err := in.faults(ctx, sql, limit)
 	found := make([]located, len(places))
 	for i, place := range places {
 		found[i] = located{place: place, finding: r.finding(place, cells[i]), reference: r, cells: cells[i]}

@@ -74,7 +74,7 @@ func (t *importTx) checkRing(ctx context.Context, r ring, limit int) ([]located,
 	found, _, err := t.run(ctx, check{
 		sql:  fmt.Sprintf("SELECT place, %s AS cells FROM delta_%s WHERE place = ANY($2)", r.cells, r.file),
 		args: []any{places},
-		say:  func(_ *importTx, cells []string) standin.Finding { return r.say(cells) },
+		say:  func(_ *inspection, cells []string) standin.Finding { return r.say(cells) },
 	}, limit)
 	return found, len(places), err
 }

@@ -6,12 +6,10 @@ import (
 	"standin"
 )
 
-// warning finds one kind of oddity in the catalogue as it would be. Its check
-// speaks of rows of next_<file> with a place: in an import those that it adds and
-// changes, in an audit all that are stored.
+// warning finds one kind of oddity of the rows under review.
 type warning struct {
 	check
-	file string // whose rows it is about
+	file string // whose rows the warning is about
 }
 
 var warnings = []warning{
@@ -26,11 +24,11 @@ var warnings = []warning{
 // rowWarnings are those that take more than SQL: they are found in Go, family by
 // family.
 var rowWarnings = []struct {
-	find func(t *importTx, ctx context.Context, limit int) ([]located, int, error)
+	find func(in *inspection, ctx context.Context, limit int) ([]located, int, error)
 	file string
 }{
-	{(*importTx).warnSamePatterns, "configurations"},
-	{(*importTx).warnMisprints, "configurations"},
+	{(*inspection).warnSamePatterns, "configurations"},
+	{(*inspection).warnMisprints, "configurations"},
 }
 
 // Warnings finds what is odd about the rows that are added and changed. The
@@ -39,6 +37,11 @@ func (t *importTx) Warnings(ctx context.Context, limit int) ([]standin.Finding, 
 	if err := t.seal(ctx); err != nil {
 		return nil, 0, err
 	}
+	return t.warnings(ctx, limit)
+}
+
+// warnings finds what is odd about the rows under review.
+func (in *inspection) warnings(ctx context.Context, limit int) ([]standin.Finding, int, error) {
 	var found []located
 	total := 0
 	add := func(file string, more []located, n int, err error) error {
@@ -50,47 +53,44 @@ func (t *importTx) Warnings(ctx context.Context, limit int) ([]standin.Finding, 
 		return err
 	}
 	for _, r := range referencesTo(true) {
-		more, n, err := t.warnReference(ctx, r, limit)
+		more, n, err := in.warnReference(ctx, r, limit)
 		if err := add(r.file, more, n, err); err != nil {
 			return nil, 0, err
 		}
 	}
 	for _, w := range warnings {
-		if !t.speaksOf(w.file) {
+		if !in.reviews(w.file) {
 			continue
 		}
-		more, n, err := t.run(ctx, w.check, limit)
+		more, n, err := in.run(ctx, w.check, limit)
 		if err := add(w.file, more, n, err); err != nil {
 			return nil, 0, err
 		}
 	}
 	for _, w := range rowWarnings {
-		if !t.speaksOf(w.file) {
+		if !in.reviews(w.file) {
 			continue
 		}
-		more, n, err := w.find(t, ctx, limit)
+		more, n, err := w.find(in, ctx, limit)
 		if err := add(w.file, more, n, err); err != nil {
 			return nil, 0, err
 		}
 	}
 	findings := make([]standin.Finding, len(found))
 	for i, l := range found {
-		findings[i] = t.locate(l)
+		findings[i] = in.locate(l)
 	}
 	return findings, total, nil
 }
 
-// speaksOf tells whether rows of a file can have a place in next_<file>.
-func (t *importTx) speaksOf(file string) bool { return t.audits || t.changes(file) }
-
 // warnReference finds the rows whose reference leads nowhere.
-func (t *importTx) warnReference(ctx context.Context, r *reference, limit int) ([]located, int, error) {
-	if !t.speaksOf(r.file) {
+func (in *inspection) warnReference(ctx context.Context, r *reference, limit int) ([]located, int, error) {
+	if !in.reviews(r.file) {
 		return nil, 0, nil
 	}
-	found, total, err := t.referring(ctx, r, r.sql(true)+" AND r.place IS NOT NULL", limit)
+	found, total, err := in.referring(ctx, r, r.sql(true)+" AND r.place IS NOT NULL", limit)
 	if err != nil {
 		return nil, 0, err
 	}
-	return found, total, t.correct(ctx, found)
+	return found, total, in.correct(ctx, found)
 }

@@ -28,7 +28,7 @@ var warnGaps = check{sql: `WITH held AS (` + heldBuilds + ` n WHERE ` + ofTouche
 			to_char(made_from, 'YYYY-MM-DD'), build_before, to_char(ended, 'YYYY-MM-DD')] AS cells
 	FROM followed
 	WHERE made_from > ended + 1 AND made_from < ` + farAway + ` AND coalesce(place, place_before) IS NOT NULL`,
-	say: func(_ *importTx, cells []string) standin.Finding {
+	say: func(_ *inspection, cells []string) standin.Finding {
 		f := standin.Finding{Code: standin.Gap, Column: cells[0], Value: cells[5],
 			Message: fmt.Sprintf("build %s of %s begins %s, build %s before it ends %s: no build covers the days between",
 				cells[4], modelText(cells[1:]), cells[5], cells[6], cells[7])}
@@ -55,7 +55,7 @@ var warnNoDifference = check{sql: `WITH followed AS (
 	FROM followed
 	WHERE part_number = part_before AND layout = layout_before AND revision IS NOT DISTINCT FROM revision_before
 		AND coalesce(place, place_before) IS NOT NULL`,
-	say: func(_ *importTx, cells []string) standin.Finding {
+	say: func(_ *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.NoDifference, Column: "build", Value: cells[3],
 			Message: fmt.Sprintf("build %s of %s has the board (%s) and the harness (%s) of build %s before it: its cut-in makes no difference",
 				cells[3], modelText(cells), cells[5], cells[6], cells[4])}
@@ -86,7 +86,7 @@ var warnUnmetOptions = check{sql: `WITH has AS MATERIALIZED (
 			JOIN next_configurations c ON c.family = l.family AND ` + sameModel("c", "n") + ` AND c.build IN ('', n.build)
 		)
 	SELECT place, ARRAY[brand, model, variant, build, option, family, coalesce(options, '')] AS cells FROM unmet`,
-	say: func(_ *importTx, cells []string) standin.Finding {
+	say: func(_ *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.UnmetOption, Column: "needs", Value: cells[4],
 			Message: fmt.Sprintf("build %s of %s needs %s, which no board of family %s is recorded to have",
 				cells[3], modelText(cells), cells[4], cells[5]),

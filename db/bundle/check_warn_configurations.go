@@ -19,7 +19,7 @@ var warnNoTaker = check{sql: `WITH live AS MATERIALIZED (
 	FROM next_configurations c
 	WHERE c.place IS NOT NULL AND NOT EXISTS (SELECT FROM live l WHERE l.family = c.family
 		AND (l.issue IS NULL OR l.issue BETWEEN coalesce(c.issue_from, l.issue) AND coalesce(c.issue_to, l.issue)))`,
-	say: func(_ *importTx, cells []string) standin.Finding {
+	say: func(_ *inspection, cells []string) standin.Finding {
 		f := standin.Finding{Code: standin.NoTaker, Column: "family", Value: cells[0]}
 		if cells[6] == "" {
 			f.Message = fmt.Sprintf("the configuration for %s serves nobody yet: no board of family %s has a revision that may be supplied",

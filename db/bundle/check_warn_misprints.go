@@ -58,13 +58,13 @@ type proofread struct {
 // warnMisprints finds the rows that are likely misprinted, going by the others of
 // their family, and offers for a code without a pattern the one that these make
 // expect. It is worked out in Go, several families at once.
-func (t *importTx) warnMisprints(ctx context.Context, limit int) ([]located, int, error) {
-	families, err := t.familiesSpokenOf(ctx)
+func (in *inspection) warnMisprints(ctx context.Context, limit int) ([]located, int, error) {
+	families, err := in.familiesSpokenOf(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
 	told := &remarks{limit: limit, turns: make(chan struct{}, min(mostAtOnce, runtime.GOMAXPROCS(0)))}
-	err = t.eachPart(ctx, families, func(p proofread) {
+	err = in.eachPart(ctx, families, func(p proofread) {
 		if !slices.ContainsFunc(p.places, func(place int64) bool { return place != notSpokenOf }) {
 			return
 		}
@@ -122,8 +122,8 @@ func (r *remarks) collect() {
 	r.found, r.total = first(append(r.found, more...), r.limit), r.total+len(more)
 }
 
-func (t *importTx) familiesSpokenOf(ctx context.Context) (map[string]*familySpokenOf, error) {
-	rows, err := t.query(ctx, familiesSpokenOf)
+func (in *inspection) familiesSpokenOf(ctx context.Context) (map[string]*familySpokenOf, error) {
+	rows, err := in.query(ctx, familiesSpokenOf)
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
@@ -141,8 +141,8 @@ func (t *importTx) familiesSpokenOf(ctx context.Context) (map[string]*familySpok
 
 // eachPart reads the rows and hands on a family, or a part of a large one, when it
 // is complete.
-func (t *importTx) eachPart(ctx context.Context, families map[string]*familySpokenOf, do func(proofread)) error {
-	rows, err := t.query(ctx, rowsOfFamilies)
+func (in *inspection) eachPart(ctx context.Context, families map[string]*familySpokenOf, do func(proofread)) error {
+	rows, err := in.query(ctx, rowsOfFamilies)
 	if err != nil {
 		return err
 	}

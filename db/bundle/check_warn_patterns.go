@@ -39,8 +39,8 @@ const everySetting = `SELECT family, pattern, coalesce(array_to_string(code, ' '
 // warnSamePatterns finds the rows whose pattern no reading tells from that of
 // another code of the family. Settings are compared in Go, a family at a time: an
 // either in a pattern agrees with anything, which no join can hash.
-func (t *importTx) warnSamePatterns(ctx context.Context, limit int) ([]located, int, error) {
-	rows, err := t.query(ctx, everySetting)
+func (in *inspection) warnSamePatterns(ctx context.Context, limit int) ([]located, int, error) {
+	rows, err := in.query(ctx, everySetting)
 	if err != nil {
 		return nil, 0, pg.Translate(err)
 	}
@@ -73,7 +73,7 @@ func (t *importTx) warnSamePatterns(ctx context.Context, limit int) ([]located, 
 	if err := rows.Err(); err != nil || total == 0 {
 		return nil, 0, pg.Translate(err)
 	}
-	more, _, err := t.run(ctx, rowsOfLikenesses(firstLikenesses(found, limit)), limit)
+	more, _, err := in.run(ctx, rowsOfLikenesses(firstLikenesses(found, limit)), limit)
 	return more, total, err
 }
 
@@ -145,7 +145,7 @@ func rowsOfLikenesses(found []likeness) check {
 				ON s.family = c.family AND s.pattern = c.pattern AND s.code = coalesce(array_to_string(c.code, ' '), '')
 			WHERE c.place IS NOT NULL`,
 		args: []any{families, patterns, codes, others, otherPatterns},
-		say: func(_ *importTx, cells []string) standin.Finding {
+		say: func(_ *inspection, cells []string) standin.Finding {
 			f := standin.Finding{Code: standin.SamePattern, Column: "pattern", Value: cells[0],
 				Message: fmt.Sprintf("no reading tells the code %s (%s) from the code %s of family %s: both have the pattern %s",
 					cells[1], modelText(cells[5:]), cells[2], cells[4], cells[0])}

@@ -26,7 +26,7 @@ var warnLostCircuits = check{sql: `WITH ends AS MATERIALIZED (
 			coalesce(array_to_string(t.circuits, ' '), ''), coalesce(array_to_string(g.circuits, ' '), '')] AS cells
 	FROM next_adaptors a JOIN carried t ON t.layout = a.takes JOIN carried g ON g.layout = a.gives
 	WHERE a.place IS NOT NULL AND (t.ways <> g.ways OR t.circuits <> g.circuits)`,
-	say: func(_ *importTx, cells []string) standin.Finding {
+	say: func(_ *inspection, cells []string) standin.Finding {
 		f := standin.Finding{Code: standin.AdaptorLosesCircuits, Column: "gives", Value: cells[2]}
 		taken, given := strings.Fields(cells[5]), strings.Fields(cells[6])
 		lost, gained := without(taken, given), without(given, taken)
@@ -75,7 +75,7 @@ var warnSwappable = check{sql: `WITH headers AS MATERIALIZED (
 		AND coalesce(a.ways = b.ways, a.pitch_mm = b.pitch_mm, a.key = b.key, false)
 		AND coalesce(a.circuits <> b.circuits, true)
 	GROUP BY a.place, a.layout, a.connector`,
-	say: func(_ *importTx, cells []string) standin.Finding {
+	say: func(_ *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.SwappablePlugs, Column: "connector", Value: cells[1],
 			Message: fmt.Sprintf("header %s of board layout %s takes the same plug as %s, but not for the same circuits as far as is recorded: record the key if they are coded differently",
 				cells[1], cells[0], cells[2])}

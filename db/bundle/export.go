@@ -7,8 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/jackc/pgx/v5"
-
 	"standin"
 	"standin/db/internal/pg"
 )
@@ -19,26 +17,20 @@ import (
 // it and is returned; a row that cannot be read is an error among the rows.
 // CodeNotFound where there is no such family.
 func (s *Store) Export(ctx context.Context, family string, write func(standin.File, iter.Seq2[[]string, error]) error) error {
-	tx, err := s.pool.BeginTx(ctx, pgx.TxOptions{IsoLevel: pgx.RepeatableRead})
+	snap, err := s.openSnapshot(ctx, family)
 	if err != nil {
-		return pg.Translate(err)
-	}
-	defer pg.Rollback(ctx, tx)
-	t := &importTx{tx: tx}
-	if err := t.setUp(ctx); err != nil {
 		return err
 	}
+	defer snap.close(ctx)
 	if family != "" {
-		if err := t.chooseFamily(ctx, family); err != nil {
-			return err
-		}
+		snap.give(chosen)
 	}
 	for _, f := range standin.Files {
 		which := ""
 		if family != "" {
 			which = " WHERE " + ofExported[f.Name]
 		}
-		if err := write(f, t.exported(ctx, f, which)); err != nil {
+		if err := write(f, snap.exported(ctx, f, which)); err != nil {
 			return err
 		}
 	}
@@ -46,9 +38,9 @@ func (s *Store) Export(ctx context.Context, family string, write func(standin.Fi
 }
 
 // exported are the rows of a file.
-func (t *importTx) exported(ctx context.Context, f standin.File, which string) iter.Seq2[[]string, error] {
+func (s *snapshot) exported(ctx context.Context, f standin.File, which string) iter.Seq2[[]string, error] {
 	return func(yield func([]string, error) bool) {
-		rows, err := t.query(ctx, exportOf(f, which))
+		rows, err := s.query(ctx, exportOf(f, which))
 		if err != nil {
 			yield(nil, pg.Translate(err))
 			return

@@ -1,41 +1,43 @@
 package bundle
 
-import (
-	"context"
-	"fmt"
-	"strings"
-
-	"standin"
-)
+import "fmt"
 
 // A family is exported with all that its rows refer to, so that the bundle can be
 // imported alone. Boards of other families come in as factory boards: they bring
 // their own family's row, but not its configurations.
 
-// chosen are temporary tables of the names that are exported, each filled from
-// those before it.
-var chosen = []struct{ name, columns, sql string }{
-	{"chosen_boards", "part_number", "SELECT part_number FROM bundle.boards WHERE family = $1"},
-	{"chosen_models", "brand, model, variant", `SELECT brand, model, variant FROM bundle.configurations WHERE family = $1
-		UNION SELECT brand, model, variant FROM bundle.presets JOIN chosen_boards USING (part_number)`},
-	{"chosen_badges", "brand, model, variant", `WITH RECURSIVE badges AS (
+// chosen are the names that are exported, as subqueries, each made from those
+// before it.
+var chosen = []string{
+	"chosen_family (family) AS (SELECT " + theFamily + ")",
+	"chosen_boards (part_number) AS (SELECT part_number FROM bundle.boards JOIN chosen_family USING (family))",
+	`chosen_models (brand, model, variant) AS (
+		SELECT brand, model, variant FROM bundle.configurations JOIN chosen_family USING (family)
+		UNION SELECT brand, model, variant FROM bundle.presets JOIN chosen_boards USING (part_number))`,
+	`chosen_badges (brand, model, variant) AS (
+		WITH RECURSIVE badges AS (
 			SELECT brand, model, variant FROM chosen_models
 			UNION
 			SELECT t.brand, t.model, t.variant FROM badges b
 			JOIN bundle.twins t ON t.of_brand = b.brand AND t.of_model = b.model AND coalesce(t.of_variant, '') = b.variant
-		) SELECT brand, model, variant FROM badges`},
-	{"chosen_parts", "part_number", `SELECT part_number FROM chosen_boards
-		UNION SELECT part_number FROM bundle.builds JOIN chosen_models USING (brand, model, variant) WHERE part_number IS NOT NULL`},
-	{"chosen_layouts", "layout", `SELECT layout FROM bundle.revisions JOIN chosen_parts USING (part_number) WHERE layout IS NOT NULL
-		UNION SELECT layout FROM bundle.builds JOIN chosen_models USING (brand, model, variant) WHERE layout IS NOT NULL`},
-	{"chosen_families", "family", `SELECT $1
-		UNION SELECT family FROM bundle.boards JOIN chosen_parts USING (part_number) WHERE family IS NOT NULL`},
-	{"chosen_procedures", "procedure", `SELECT procedure FROM bundle.families JOIN chosen_families USING (family) WHERE procedure IS NOT NULL
-		UNION SELECT procedure FROM bundle.revisions JOIN chosen_parts USING (part_number) WHERE procedure IS NOT NULL`},
-	{"chosen_sources", "source", `SELECT source FROM bundle.configurations WHERE family = $1 AND source IS NOT NULL
-		UNION SELECT source FROM bundle.builds JOIN chosen_models USING (brand, model, variant) WHERE source IS NOT NULL`},
-	{"chosen_rules", "rule", "SELECT serial_rule FROM bundle.models JOIN chosen_badges USING (brand, model, variant) WHERE serial_rule IS NOT NULL"},
-	{"chosen_family", "family", "SELECT $1"},
+		) SELECT brand, model, variant FROM badges)`,
+	`chosen_parts (part_number) AS (
+		SELECT part_number FROM chosen_boards
+		UNION SELECT part_number FROM bundle.builds JOIN chosen_models USING (brand, model, variant) WHERE part_number IS NOT NULL)`,
+	`chosen_layouts (layout) AS (
+		SELECT layout FROM bundle.revisions JOIN chosen_parts USING (part_number) WHERE layout IS NOT NULL
+		UNION SELECT layout FROM bundle.builds JOIN chosen_models USING (brand, model, variant) WHERE layout IS NOT NULL)`,
+	`chosen_families (family) AS (
+		SELECT family FROM chosen_family
+		UNION SELECT family FROM bundle.boards JOIN chosen_parts USING (part_number) WHERE family IS NOT NULL)`,
+	`chosen_procedures (procedure) AS (
+		SELECT procedure FROM bundle.families JOIN chosen_families USING (family) WHERE procedure IS NOT NULL
+		UNION SELECT procedure FROM bundle.revisions JOIN chosen_parts USING (part_number) WHERE procedure IS NOT NULL)`,
+	`chosen_sources (source) AS (
+		SELECT source FROM bundle.configurations JOIN chosen_family USING (family) WHERE source IS NOT NULL
+		UNION SELECT source FROM bundle.builds JOIN chosen_models USING (brand, model, variant) WHERE source IS NOT NULL)`,
+	`chosen_rules (rule) AS (
+		SELECT serial_rule FROM bundle.models JOIN chosen_badges USING (brand, model, variant) WHERE serial_rule IS NOT NULL)`,
 }
 
 // among is the condition that columns of b are among what was chosen.
@@ -68,41 +70,4 @@ var ofExported = map[string]string{
 	"configurations": among("b.family", "chosen_family", "family"),
 	"presets":        among("b.part_number", "chosen_boards", "part_number"),
 	"stock":          among("b.part_number", "chosen_boards", "part_number"),
-}
-
-// chooseFamily makes the tables of what is exported.
-func (t *importTx) chooseFamily(ctx context.Context, family string) error {
-	if err := t.knowsFamily(ctx, family); err != nil {
-		return err
-	}
-	for _, c := range chosen {
-		columns := strings.Split(c.columns, ", ")
-		for i := range columns {
-			columns[i] += ` text COLLATE "C"`
-		}
-		err := t.exec(ctx, fmt.Sprintf("CREATE TEMPORARY TABLE %s (%s) ON COMMIT DROP", c.name, strings.Join(columns, ", ")))
-		if err == nil {
-			var args []any
-			if strings.Contains(c.sql, "$1") {
-				args = []any{family}
-			}
-			err = t.exec(ctx, "INSERT INTO "+c.name+" "+c.sql, args...)
-		}
-		if err == nil {
-			err = t.exec(ctx, "ANALYZE "+c.name)
-		}
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// knowsFamily is CodeNotFound where there is no such family.
-func (t *importTx) knowsFamily(ctx context.Context, family string) error {
-	n, err := t.execCount(ctx, "SELECT FROM families WHERE family = $1", family)
-	if err == nil && n == 0 {
-		err = &standin.Error{Code: standin.CodeNotFound, Field: "family", Message: fmt.Sprintf("there is no family %s", family)}
-	}
-	return err
 }

@@ -17,12 +17,10 @@ const importLock = 0x62756e646c65 // "bundle"
 // importTx is an import under way: one transaction, and what was staged in it.
 // The bundle is staged, then sealed and with that compared, then checked, then committed.
 type importTx struct {
-	tx      pgx.Tx
+	inspection
 	request standin.ImportRequest
 	undoes  int64 // the import that this one undoes; 0: none
-	audits  bool  // no import at all: what is stored is looked at, see Audit
 
-	files   []bundleFile    // in the order they were staged; a place counts in it
 	staged  map[string]bool // by File.Name, those that have a stage
 	sealed  bool
 	counts  []fileCount // of the staged files, in the order of standin.Files
@@ -44,7 +42,8 @@ func (s *Store) openImport(ctx context.Context, request standin.ImportRequest) (
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
-	t := &importTx{tx: tx, request: request, staged: map[string]bool{}}
+	t := &importTx{request: request, staged: map[string]bool{}}
+	t.inspection = inspection{work: work{tx: tx}, reviews: func(file string) bool { return t.changes(file) }}
 	if err := t.begin(ctx); err != nil {
 		_ = t.Rollback() // the first error says what was wrong
 		return nil, err
@@ -67,19 +66,6 @@ func (t *importTx) begin(ctx context.Context) error {
 	return nil
 }
 
-// setUp sets the transaction up for set-wise work: room for hash tables, dates
-// as a bundle writes them, and no compiling of the many expressions of a wide
-// comparison. A server that can looks now and then whether we are still there:
-// else the statement of an import that was killed would go on to its end, and
-// keep others from importing.
-func (t *importTx) setUp(ctx context.Context) error {
-	return t.exec(ctx, `SET LOCAL work_mem = '128MB'; SET LOCAL jit = off; SET LOCAL DateStyle = 'ISO'; SET LOCAL extra_float_digits = 1;
-		DO $$ BEGIN
-			PERFORM set_config('client_connection_check_interval', '500ms', true);
-		EXCEPTION WHEN OTHERS THEN -- not on every system
-		END $$`)
-}
-
 // Rollback leaves everything as it was. After Commit it does nothing.
 func (t *importTx) Rollback() error {
 	// The context of the import may be the very reason for the rollback.
@@ -89,34 +75,6 @@ func (t *importTx) Rollback() error {
 		return pg.Translate(err)
 	}
 	return nil
-}
-
-// exec and its siblings do not keep statements prepared: the temporary tables
-// they speak of are gone with the transaction.
-func (t *importTx) exec(ctx context.Context, sql string, args ...any) error {
-	_, err := t.execCount(ctx, sql, args...)
-	return err
-}
-
-// execCount also tells how many rows were written.
-func (t *importTx) execCount(ctx context.Context, sql string, args ...any) (int, error) {
-	tag, err := t.tx.Exec(ctx, sql, unprepared(args)...)
-	return int(tag.RowsAffected()), pg.Translate(err)
-}
-
-func (t *importTx) query(ctx context.Context, sql string, args ...any) (pgx.Rows, error) {
-	return t.tx.Query(ctx, sql, unprepared(args)...)
-}
-
-func (t *importTx) queryRow(ctx context.Context, sql string, args ...any) pgx.Row {
-	return t.tx.QueryRow(ctx, sql, unprepared(args)...)
-}
-
-func unprepared(args []any) []any {
-	if len(args) == 0 {
-		return nil // no arguments: the simple protocol, several statements at once
-	}
-	return append([]any{pgx.QueryExecModeExec}, args...)
 }
 
 // Families are those stored now, by name.

@@ -30,7 +30,7 @@ func (t *importTx) seal(ctx context.Context) error {
 			return err
 		}
 	}
-	return t.createNext(ctx, func(standin.File) string { return "NULL::bigint" })
+	return t.createNext(ctx)
 }
 
 // holdStock keeps the stock as it is compared until the import ends. It is the
@@ -78,10 +78,14 @@ func repeatsSQL(f standin.File) string {
 
 func nextOf(f standin.File) string { return "next_" + f.Name }
 
+// storedRows selects the stored rows of a file, each with a place.
+func storedRows(f standin.File, place string) string {
+	return fmt.Sprintf("SELECT %s AS place, %s FROM bundle.%s b", place, list(f, "b"), f.Name)
+}
+
 // createNext makes the views of the catalogue as it would be: what is added and
-// changed, and what is stored under other keys. The place of a stored row is what
-// placeOfStored says: NULL in an import.
-func (t *importTx) createNext(ctx context.Context, placeOfStored func(standin.File) string) error {
+// changed, and what is stored under other keys, which has no place.
+func (t *importTx) createNext(ctx context.Context) error {
 	var sql strings.Builder
 	for _, f := range standin.Files {
 		fmt.Fprintf(&sql, "CREATE TEMPORARY VIEW %s AS ", nextOf(f))
@@ -90,7 +94,7 @@ func (t *importTx) createNext(ctx context.Context, placeOfStored func(standin.Fi
 			fmt.Fprintf(&sql, "SELECT place, %s FROM %s WHERE op <> 'removed' UNION ALL ", list(f, ""), deltaOf(f))
 			kept = fmt.Sprintf(" WHERE NOT EXISTS (SELECT FROM %s d WHERE %s)", deltaOf(f), sameKey(f, "d", "b"))
 		}
-		fmt.Fprintf(&sql, "SELECT %s AS place, %s FROM bundle.%s b%s;\n", placeOfStored(f), list(f, "b"), f.Name, kept)
+		sql.WriteString(storedRows(f, "NULL::bigint") + kept + ";\n")
 	}
 	return t.exec(ctx, sql.String())
 }
