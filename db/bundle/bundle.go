@@ -1,7 +1,8 @@
 // Package bundle is where bundles go into the catalogue in PostgreSQL and come
 // out again. The way in is stage (stage*.go), check (check*.go), compare
 // (diff.go), merge (merge*.go) and commit (import*.go), all in one transaction;
-// undo.go goes it back. The ways out are export*.go, audit.go and history*.go.
+// undo.go takes an
+// import back. The ways out are export*.go, audit.go and history*.go.
 package bundle
 
 import (

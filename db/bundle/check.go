@@ -27,8 +27,8 @@ type check struct {
 	say  func(in *inspection, cells []string) standin.Finding
 }
 
-// located is a finding and where it is. reference is set where a correction may
-// be found for it.
+// located is a finding and its place. reference is set where a correction may be
+// found.
 type located struct {
 	place   int64
 	finding standin.Finding
@@ -60,7 +60,7 @@ func (t *importTx) check(ctx context.Context, limit int) (found []located, total
 		return nil, 0, err
 	}
 	add := func(more []located, n int, err error) error {
-		found, total = first(append(found, more...), limit), total+n
+		found, total = firstByPlace(append(found, more...), limit), total+n
 		return err
 	}
 	for _, r := range referencesTo(false) {
@@ -82,7 +82,7 @@ func (t *importTx) check(ctx context.Context, limit int) (found []located, total
 	return found, total, nil
 }
 
-// checks are those that what changes can fail.
+// checks are those that may fail because of what changes.
 func (t *importTx) checks() []check {
 	checks := []check{checkRepeats}
 	for _, c := range []struct {
@@ -108,7 +108,7 @@ func (t *importTx) checks() []check {
 	return checks
 }
 
-// run is the first findings of a check, and how many there are.
+// run returns the first findings of a check, and how many there are.
 func (in *inspection) run(ctx context.Context, c check, limit int) ([]located, int, error) {
 	places, cells, total, err := in.faults(ctx, c.sql, limit, c.args...)
 	found := make([]located, len(places))
@@ -118,7 +118,8 @@ func (in *inspection) run(ctx context.Context, c check, limit int) ([]located, i
 	return found, total, err
 }
 
-// faults runs a query for place and cells.
+// faults runs a query that selects place and cells. It returns the first limit
+// rows, and how many there are.
 func (in *inspection) faults(ctx context.Context, sql string, limit int, args ...any) (places []int64, cells [][]string, total int, err error) {
 	// One row even for a limit of 0: it carries the total.
 	rows, err := in.query(ctx, `SELECT coalesce(place, -1), cells, count(*) OVER () FROM (`+sql+`) fault
@@ -138,8 +139,8 @@ func (in *inspection) faults(ctx context.Context, sql string, limit int, args ..
 	return places, cells, total, pg.Translate(rows.Err())
 }
 
-// first keeps the first findings by place.
-func first(found []located, limit int) []located {
+// firstByPlace keeps the first findings by place.
+func firstByPlace(found []located, limit int) []located {
 	slices.SortStableFunc(found, func(a, b located) int { return cmp.Compare(a.order(), b.order()) })
 	return found[:min(len(found), limit)]
 }
@@ -147,8 +148,8 @@ func first(found []located, limit int) []located {
 // order is the place, with what stands nowhere in the bundle last.
 func (l located) order() uint64 { return uint64(l.place) }
 
-// locate names the file and the line of a finding. A stored row that needs what
-// is left out is told of the file that leaves it out.
+// locate fills in the file and the line of a finding. Where a stored row refers to
+// one that is removed, the file is that of the removed row.
 func (in *inspection) locate(l located) standin.Finding {
 	f := l.finding
 	if l.place >= 0 {
@@ -163,7 +164,7 @@ func (in *inspection) locate(l located) standin.Finding {
 	return f
 }
 
-// at says where another row stands, for a message: "line 12 of builds.csv".
+// at names the place of another row in a message: "line 12 of builds.csv".
 func (in *inspection) at(place int64) string {
 	if place < 0 {
 		return "the catalogue"

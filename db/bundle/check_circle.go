@@ -50,7 +50,7 @@ func (w walks) closedBy(l link) bool {
 	return l.from == l.to || w.lead(l.to, l.from, l.bothWays)
 }
 
-// lead tells whether there is a walk between two ends, with a one-way link in it
+// lead reports whether there is a walk between two ends, with a one-way link in it
 // where that is asked for.
 func (w walks) lead(from, to int32, oneWay bool) bool {
 	type state struct {

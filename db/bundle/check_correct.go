@@ -8,8 +8,8 @@ import (
 	"standin/db/internal/pg"
 )
 
-// correct says, for the findings that something is not known, which name was
-// probably meant. The names there are pass by once for each kind of thing; only
+// correct adds, to the findings that something is not known, the name that was
+// probably meant. The known names are read once for each kind of thing, and only
 // the nearest are kept.
 func (in *inspection) correct(ctx context.Context, found []located) error {
 	wanted := map[string][]int{} // by what a reference may lead to, the findings
@@ -29,7 +29,7 @@ func (in *inspection) correct(ctx context.Context, found []located) error {
 
 func (in *inspection) correctThings(ctx context.Context, found []located, which []int) error {
 	unknown := map[string]*unknownName{}
-	of := func(l located) *unknownName {
+	nameIn := func(l located) *unknownName {
 		names := l.cells[:len(l.reference.columns)]
 		key := strings.Join(names, "\x00")
 		if unknown[key] == nil {
@@ -38,14 +38,14 @@ func (in *inspection) correctThings(ctx context.Context, found []located, which 
 		return unknown[key]
 	}
 	for _, i := range which {
-		of(found[i])
+		nameIn(found[i])
 	}
 	to := found[which[0]].reference.to
 	if err := in.observeNames(ctx, to, unknown); err != nil {
 		return err
 	}
 	for _, i := range which {
-		u := of(found[i])
+		u := nameIn(found[i])
 		if meant := u.meant(); meant != nil {
 			found[i].correctTo(meant, u.column)
 		}
@@ -53,9 +53,9 @@ func (in *inspection) correctThings(ctx context.Context, found []located, which 
 	return nil
 }
 
-// observeNames shows every name of a thing to those that are looked for.
+// observeNames compares every known name of a thing with the unknown ones.
 func (in *inspection) observeNames(ctx context.Context, to thing, unknown map[string]*unknownName) error {
-	rows, err := in.query(ctx, fmt.Sprintf("SELECT DISTINCT ARRAY[%s]::text[] FROM (%s) n", listOf(to.columns, ""), to.sql()))
+	rows, err := in.query(ctx, fmt.Sprintf("SELECT DISTINCT ARRAY[%s]::text[] FROM (%s) n", columnListOf(to.columns, ""), to.sql()))
 	if err != nil {
 		return pg.Translate(err)
 	}

@@ -6,9 +6,9 @@ import (
 	"unicode"
 )
 
-// unknownName is a name that a bundle refers to and nobody has, and the name
-// that was probably meant. A name of several columns has a part for each; a
-// correction changes one part only, because a person mends one cell.
+// unknownName is a name that a bundle refers to and that is not known, and the name
+// that was probably meant. A name of several columns has one part per column; a
+// correction changes one part only, because a person corrects one cell.
 type unknownName struct {
 	parts    []string
 	folded   []foldedName
@@ -24,7 +24,7 @@ func newUnknownName(parts []string, lastOnly bool) *unknownName {
 	return &unknownName{parts: parts, folded: foldAll(parts), lastOnly: lastOnly}
 }
 
-// observe compares a name there is, which it has not seen before.
+// observe compares a known name. Each must be observed once.
 func (u *unknownName) observe(name []string, folded []foldedName) {
 	column := u.differs(name)
 	if column < 0 {
@@ -40,8 +40,8 @@ func (u *unknownName) observe(name []string, folded []foldedName) {
 	}
 }
 
-// meant is the name that was probably meant, nil where there is none: of two
-// that are as near neither is.
+// meant is the name that was probably meant, nil where there is none or two are
+// equally near.
 func (u *unknownName) meant() []string {
 	if u.tied {
 		return nil

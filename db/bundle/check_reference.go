@@ -8,13 +8,13 @@ import (
 	"standin"
 )
 
-// thing is what a reference may lead to: the names in the given columns of the
-// given files.
+// thing is a kind of thing that rows refer to. Its names are in the given columns of
+// the given files.
 type thing struct {
 	noun    string
 	files   []string
 	columns []string
-	loose   bool // it may be named without being there: that is odd, not wrong
+	loose   bool // a name that is not known is a warning, not an error
 }
 
 var (
@@ -32,7 +32,7 @@ var (
 )
 
 // reference says that columns of a file name a thing. Within is what all but the
-// last of them name: where that is not known itself, it alone is said.
+// last of the columns name: where that is not known, only that is reported.
 type reference struct {
 	file    string
 	columns []string
@@ -44,8 +44,8 @@ var theModel = []string{"brand", "model", "variant"}
 var theBuild = []string{"brand", "model", "variant", "build"}
 var theRevision = []string{"part_number", "revision"}
 
-// references are all there are, in the order of standin.Files. Builds, loads,
-// configurations and presets may not belong to a twin; that is said as
+// references has every reference, in the order of standin.Files. Builds, loads,
+// configurations and presets may not belong to a twin; that is reported as
 // twin-with-data, so here a twin counts as known.
 var references = []reference{
 	{"families", []string{"procedure"}, aProcedure, nil},
@@ -101,7 +101,7 @@ func (t *importTx) checkReference(ctx context.Context, r *reference, limit int) 
 	return t.referring(ctx, r, r.sql(t.removes), limit)
 }
 
-// referring are the rows that sql says refer to nothing.
+// referring are the rows that sql selects as referring to nothing.
 func (in *inspection) referring(ctx context.Context, r *reference, sql string, limit int) ([]located, int, error) {
 	places, cells, total, err := in.faults(ctx, sql, limit)
 	found := make([]located, len(places))
@@ -111,8 +111,8 @@ func (in *inspection) referring(ctx context.Context, r *reference, sql string, l
 	return found, total, err
 }
 
-// sql selects the rows that refer to nothing. The cells are the names, then the
-// key of the row.
+// sql selects the rows that refer to nothing, of the bundle or, with storedToo, of
+// the catalogue as it would be. The cells are the names, then the key of the row.
 func (r *reference) sql(storedToo bool) string {
 	file, _ := standin.FileNamed(r.file)
 	from, where := deltaOf(file)+" r", "r.op <> 'removed'"
@@ -124,10 +124,10 @@ func (r *reference) sql(storedToo bool) string {
 	}
 	return fmt.Sprintf(`SELECT r.place, ARRAY[%s]::text[] || %s AS cells FROM %s
 		WHERE %s AND %s <> '' AND NOT EXISTS %s`,
-		strings.Join(r.names(), ", "), cellTexts(keyColumns(file), "r"), from, where, of("r", r.tells()), r.named(r.to))
+		strings.Join(r.names(), ", "), cellTexts(keyColumns(file), "r"), from, where, qualified("r", r.tells()), r.named(r.to))
 }
 
-// tells is the column that tells whether the row refers to anything at all.
+// tells is the column that is empty where the row refers to nothing at all.
 func (r *reference) tells() string {
 	if r.within != nil {
 		return r.columns[len(r.columns)-1]
@@ -141,7 +141,7 @@ func (r *reference) names() []string {
 	file, _ := standin.FileNamed(r.file)
 	names := make([]string, len(r.columns))
 	for i, name := range r.columns {
-		names[i] = of("r", name)
+		names[i] = qualified("r", name)
 		if c, _ := file.Column(name); !c.Key {
 			names[i] = "coalesce(" + names[i] + ", '')"
 		}
@@ -153,17 +153,17 @@ func (r *reference) names() []string {
 func (r *reference) named(to thing) string {
 	var same []string
 	for i, name := range r.names()[:len(to.columns)] {
-		same = append(same, name+" = "+of("n", to.columns[i]))
+		same = append(same, name+" = "+qualified("n", to.columns[i]))
 	}
 	return "(SELECT FROM (" + to.sql() + ") n WHERE " + strings.Join(same, " AND ") + ")"
 }
 
-// sql selects the names of all there are.
+// sql selects all known names.
 func (to thing) sql() string {
 	var all []string
 	for _, name := range to.files {
 		f, _ := standin.FileNamed(name)
-		all = append(all, "SELECT "+listOf(to.columns, "")+" FROM "+nextOf(f))
+		all = append(all, "SELECT "+columnListOf(to.columns, "")+" FROM "+nextOf(f))
 	}
 	return strings.Join(all, " UNION ALL ")
 }
@@ -186,7 +186,7 @@ func (r *reference) finding(place int64, cells []string) standin.Finding {
 	return f
 }
 
-// says names the thing for people.
+// says names the thing in a message.
 func (r *reference) says(names []string) string {
 	switch last := names[len(names)-1]; {
 	case r.within == nil && len(names) == 1:

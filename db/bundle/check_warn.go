@@ -49,7 +49,7 @@ func (in *inspection) warnings(ctx context.Context, limit int) ([]standin.Findin
 			more[i].finding.Severity = standin.SeverityWarning
 			more[i].finding.File = file + ".csv"
 		}
-		found, total = first(append(found, more...), limit), total+n
+		found, total = firstByPlace(append(found, more...), limit), total+n
 		return err
 	}
 	for _, r := range referencesTo(true) {

@@ -7,11 +7,11 @@ import (
 	"standin"
 )
 
-// A day that stands in for one that could not be read is at the end of time; what
-// lies before it is no gap.
+// Days from this one on stand in for days that could not be read; what lies before
+// them is no gap.
 const farAway = "'3000-01-01'"
 
-// ofTouchedModels is the condition that some build of the model of n is spoken of.
+// ofTouchedModels is the condition that some build of the model of n is under review.
 var ofTouchedModels = `EXISTS (SELECT FROM next_builds d WHERE d.place IS NOT NULL AND ` + sameModel("d", "n") + `)`
 
 // warnGaps finds the builds that begin later than the day after the one before
@@ -40,7 +40,7 @@ var warnGaps = check{sql: `WITH held AS (` + heldBuilds + ` n WHERE ` + ofTouche
 }
 
 // warnNoDifference finds the builds with the board and the harness of the build
-// before. Where either is not recorded, nobody knows. Builds told apart by their
+// before. Where either is not recorded, it is not known. Builds told apart by their
 // serials alone follow each other by these.
 var warnNoDifference = check{sql: `WITH followed AS (
 			SELECT place, brand, model, variant, build, made_from, part_number, revision, layout,

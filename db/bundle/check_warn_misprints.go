@@ -11,39 +11,40 @@ import (
 	"standin/db/internal/pg"
 )
 
-// mostProofread is how many rows of a family are proof-read against each other. A
-// larger family is read in parts, each a sample of all of it, so that memory does
-// not grow with it: what so many rows do not tell of a family, more do not either.
+// mostProofread is how many rows of a family are compared with each other at most.
+// A larger family is read in parts, each a sample of the whole, so that memory does
+// not grow with it: so many rows tell as much of a family as more would.
 const mostProofread = 5_000
 
-// mostAtOnce is how many families or parts are proof-read at once; each takes some
-// 5 MB.
+// mostAtOnce is how many families or parts are proof-read concurrently; each takes
+// about 5 MB.
 const mostAtOnce = 4
 
-// familiesSpokenOf are the families with rows that are spoken of, and how many rows
+// reviewedFamiliesSQL selects the families with rows under review, and how many rows
 // each has in all.
-const familiesSpokenOf = `SELECT family, coalesce(f.selector, '{}'), coalesce(f.code_length, 0)::integer, coalesce(f.readback, '{}'), n.rows
+const reviewedFamiliesSQL = `SELECT family, coalesce(f.selector, '{}'), coalesce(f.code_length, 0)::integer, coalesce(f.readback, '{}'), n.rows
 	FROM next_families f
 	JOIN (SELECT family, count(*) AS rows FROM next_configurations GROUP BY family HAVING count(place) > 0) n USING (family)`
 
-// rowsOfFamilies are all rows of the families that are spoken of, one family
-// after the other, each shuffled, always alike.
-const rowsOfFamilies = `SELECT coalesce(place, -2), family, brand, model, variant, coalesce(build, ''), coalesce(code, '{}'), coalesce(pattern, '')
+// reviewedRowsSQL selects all rows of the families with rows under review, one
+// family after the other, the rows of each in a shuffled order that is always the
+// same.
+const reviewedRowsSQL = `SELECT coalesce(place, -2), family, brand, model, variant, coalesce(build, ''), coalesce(code, '{}'), coalesce(pattern, '')
 	FROM next_configurations
 	WHERE family IN (SELECT family FROM next_configurations WHERE place IS NOT NULL)
 	ORDER BY family, hashtextextended(concat_ws('|', brand, model, variant, build, issue_from), 0), brand, model, variant, build, issue_from NULLS FIRST`
 
-// notSpokenOf is the place of a stored row that nothing is to be said of.
-const notSpokenOf = -2
+// notReviewed is the place of a row that is not under review.
+const notReviewed = -2
 
-// familySpokenOf is a family as it would be, with so many rows.
-type familySpokenOf struct {
+// reviewedFamily is a family as it would be, and how many rows it has.
+type reviewedFamily struct {
 	standin.Family
 	rows int
 }
 
-// part is how many rows one part of the family has at most, parts being equal.
-func (f *familySpokenOf) part() int {
+// part is how many rows one part of the family has at most: parts are of equal size.
+func (f *reviewedFamily) part() int {
 	parts := (f.rows + mostProofread - 1) / mostProofread
 	return (f.rows + parts - 1) / parts
 }
@@ -56,41 +57,40 @@ type proofread struct {
 }
 
 // warnMisprints finds the rows that are likely misprinted, going by the others of
-// their family, and offers for a code without a pattern the one that these make
-// expect. It is worked out in Go, several families at once.
+// their family, and for a code without a pattern offers the one that the others
+// suggest. It is worked out in Go, several families concurrently.
 func (in *inspection) warnMisprints(ctx context.Context, limit int) ([]located, int, error) {
-	families, err := in.familiesSpokenOf(ctx)
+	families, err := in.reviewedFamilies(ctx)
 	if err != nil {
 		return nil, 0, err
 	}
-	told := &remarks{limit: limit, turns: make(chan struct{}, min(mostAtOnce, runtime.GOMAXPROCS(0)))}
+	found := &remarks{limit: limit, turns: make(chan struct{}, min(mostAtOnce, runtime.GOMAXPROCS(0)))}
 	err = in.eachPart(ctx, families, func(p proofread) {
-		if !slices.ContainsFunc(p.places, func(place int64) bool { return place != notSpokenOf }) {
+		if !slices.ContainsFunc(p.places, func(place int64) bool { return place != notReviewed }) {
 			return
 		}
-		told.add(func() []located {
+		found.add(func() []located {
 			if ctx.Err() != nil {
 				return nil
 			}
 			return p.remarks()
 		})
 	})
-	told.wait()
+	found.wait()
 	if err == nil {
 		err = ctx.Err()
 	}
 	if err != nil {
 		return nil, 0, pg.Translate(err)
 	}
-	return told.found, told.total, nil
+	return found.found, found.total, nil
 }
 
-// remarks collects what there is to say of families, several worked at once, in
-// the order of the families. It keeps no more than the first limit, however many
-// there are.
+// remarks collects the findings about families, which are worked out concurrently,
+// in the order of the families. It keeps the first limit of them and counts all.
 type remarks struct {
 	limit int
-	turns chan struct{}    // one taken for each family under way
+	turns chan struct{}    // holds one value per family under way
 	open  []chan []located // those not collected yet, in order
 	found []located
 	total int
@@ -115,22 +115,22 @@ func (r *remarks) wait() {
 	}
 }
 
-// collect takes what the first family under way has to say.
+// collect waits for the first family under way and takes its findings.
 func (r *remarks) collect() {
 	more := <-r.open[0]
 	r.open = r.open[1:]
-	r.found, r.total = first(append(r.found, more...), r.limit), r.total+len(more)
+	r.found, r.total = firstByPlace(append(r.found, more...), r.limit), r.total+len(more)
 }
 
-func (in *inspection) familiesSpokenOf(ctx context.Context) (map[string]*familySpokenOf, error) {
-	rows, err := in.query(ctx, familiesSpokenOf)
+func (in *inspection) reviewedFamilies(ctx context.Context) (map[string]*reviewedFamily, error) {
+	rows, err := in.query(ctx, reviewedFamiliesSQL)
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
 	defer rows.Close()
-	families := map[string]*familySpokenOf{}
+	families := map[string]*reviewedFamily{}
 	for rows.Next() {
-		f := &familySpokenOf{}
+		f := &reviewedFamily{}
 		if err := rows.Scan(&f.Name, &f.Selector, &f.CodeLength, &f.Readback, &f.rows); err != nil {
 			return nil, pg.Translate(err)
 		}
@@ -141,8 +141,8 @@ func (in *inspection) familiesSpokenOf(ctx context.Context) (map[string]*familyS
 
 // eachPart reads the rows and hands on a family, or a part of a large one, when it
 // is complete.
-func (in *inspection) eachPart(ctx context.Context, families map[string]*familySpokenOf, do func(proofread)) error {
-	rows, err := in.query(ctx, rowsOfFamilies)
+func (in *inspection) eachPart(ctx context.Context, families map[string]*reviewedFamily, do func(proofread)) error {
+	rows, err := in.query(ctx, reviewedRowsSQL)
 	if err != nil {
 		return err
 	}
@@ -156,7 +156,7 @@ func (in *inspection) eachPart(ctx context.Context, families map[string]*familyS
 		}
 		f := families[c.Family]
 		if f == nil {
-			continue // an unknown reference, said elsewhere
+			continue // an unknown reference, which is a finding of its own
 		}
 		if p.family != &f.Family || len(p.places) == f.part() {
 			do(p)
@@ -168,12 +168,12 @@ func (in *inspection) eachPart(ctx context.Context, families map[string]*familyS
 	return rows.Err()
 }
 
-// remarks are what there is to say of the rows that are spoken of.
+// remarks are the findings about the rows under review.
 func (p *proofread) remarks() []located {
 	table := standin.NewTable(p.family, p.configurations)
 	var found []located
 	for _, m := range table.Misprints() {
-		if p.places[m.Index] != notSpokenOf {
+		if p.places[m.Index] != notReviewed {
 			found = append(found, located{place: p.places[m.Index], finding: misprintFinding(&m)})
 		}
 	}
@@ -182,7 +182,7 @@ func (p *proofread) remarks() []located {
 
 func misprintFinding(m *standin.Misprint) standin.Finding {
 	c := &m.Configuration
-	f := standin.Finding{Code: standin.LikelyMisprint, Column: "pattern", Value: string(c.Pattern), Message: saidOf(c, m.Text)}
+	f := standin.Finding{Code: standin.LikelyMisprint, Column: "pattern", Value: string(c.Pattern), Message: sentenceAbout(c, m.Text)}
 	if len(m.Corrections) == 0 {
 		return f
 	}
@@ -200,7 +200,7 @@ func (p *proofread) predicted(table *standin.Table) []located {
 	var codeMap *standin.CodeMap
 	for i := range p.configurations {
 		c := &p.configurations[i]
-		if c.Pattern != "" || p.places[i] == notSpokenOf || p.family.CodeLength == 0 || len(p.family.Readback) == 0 {
+		if c.Pattern != "" || p.places[i] == notReviewed || p.family.CodeLength == 0 || len(p.family.Readback) == 0 {
 			continue
 		}
 		if codeMap == nil {
@@ -212,15 +212,15 @@ func (p *proofread) predicted(table *standin.Table) []located {
 		}
 		found = append(found, located{place: p.places[i], finding: standin.Finding{
 			Code: standin.PredictedPattern, Column: "pattern", Correction: string(pattern) + " (predicted)",
-			Message: saidOf(c, fmt.Sprintf("no pattern is recorded for the code %s; going by the other codes it would be %s: predicted, so read a board back before it is recorded",
+			Message: sentenceAbout(c, fmt.Sprintf("no pattern is recorded for the code %s; going by the other codes it would be %s: predicted, so read a board back before it is recorded",
 				strings.Join(c.Code, " "), pattern)),
 		}})
 	}
 	return found
 }
 
-// saidOf is a sentence with the row it is about.
-func saidOf(c *standin.Configuration, sentence string) string {
+// sentenceAbout is a sentence with the row that it is about.
+func sentenceAbout(c *standin.Configuration, sentence string) string {
 	row := c.Model.String()
 	if c.Build != "" {
 		row += ", build " + c.Build

@@ -104,8 +104,8 @@ func TestMisprintsOfAnImport(t *testing.T) {
 	}
 }
 
-// Only rows of the import are spoken of, against the family as it will be; an
-// audit speaks of all. What is predicted is nowhere stored.
+// Only rows of the import are under review, against the family as it will be; in an
+// audit all are. What is predicted is nowhere stored.
 func TestMisprintsOfStoredRows(t *testing.T) {
 	t.Parallel()
 	db := openEmpty(t)
@@ -156,7 +156,7 @@ func TestPartsOfALargeFamily(t *testing.T) {
 	for _, test := range []struct{ rows, want int }{
 		{1, 1}, {mostProofread, mostProofread}, {mostProofread + 1, mostProofread/2 + 1}, {3*mostProofread - 2, mostProofread},
 	} {
-		if got := (&familySpokenOf{rows: test.rows}).part(); got != test.want {
+		if got := (&reviewedFamily{rows: test.rows}).part(); got != test.want {
 			t.Errorf("a family of %d rows is read in parts of %d, want %d", test.rows, got, test.want)
 		}
 	}

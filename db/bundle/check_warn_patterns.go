@@ -13,34 +13,34 @@ import (
 	"standin/db/internal/pg"
 )
 
-// setting is a code with its pattern in one family, and the rows that say so. Those
-// of the largest family are all held at once.
+// setting is a code with its pattern in one family, and how many rows have it. All
+// settings of the largest family are in memory at once.
 type setting struct {
 	pattern, code string
-	place         int64 // the first of the rows spoken of
-	rows          int32 // that are spoken of
+	place         int64 // of the first row under review
+	rows          int32 // under review
 }
 
-// likeness is a setting with rows spoken of, and another of its family with another
-// code that no reading tells from it.
+// likeness is a setting with rows under review, and one with another code of the
+// same family that no reading tells from it.
 type likeness struct {
 	family         string
 	setting, other setting
 }
 
-// everySetting has the settings of every family that is spoken of, one family
+// settingsSQL selects the settings of every family with rows under review, one family
 // after the other.
-const everySetting = `SELECT family, pattern, coalesce(array_to_string(code, ' '), '') AS code, count(place), coalesce(min(place), -1)
+const settingsSQL = `SELECT family, pattern, coalesce(array_to_string(code, ' '), '') AS code, count(place), coalesce(min(place), -1)
 	FROM next_configurations
 	WHERE pattern IS NOT NULL AND family IN (SELECT family FROM next_configurations WHERE place IS NOT NULL)
 	GROUP BY 1, 2, 3
 	ORDER BY family, length(pattern), pattern COLLATE "C", code`
 
 // warnSamePatterns finds the rows whose pattern no reading tells from that of
-// another code of the family. Settings are compared in Go, a family at a time: an
-// either in a pattern agrees with anything, which no join can hash.
+// another code of the family. They are compared in Go, one family at a
+// time: an either in a pattern agrees with anything, which no join can hash.
 func (in *inspection) warnSamePatterns(ctx context.Context, limit int) ([]located, int, error) {
-	rows, err := in.query(ctx, everySetting)
+	rows, err := in.query(ctx, settingsSQL)
 	if err != nil {
 		return nil, 0, pg.Translate(err)
 	}
@@ -84,10 +84,10 @@ func firstLikenesses(found []likeness, limit int) []likeness {
 	return found[:min(len(found), max(1, limit))]
 }
 
-// likenesses are the settings with rows spoken of that no reading tells from one of
+// likenesses are the settings with rows under review that no reading tells from one of
 // another code, each with one of those. All are of one family and of one length, in
-// the order of their patterns. A pattern that holds for any reading is told of its
-// own rows alone, not of every other row of the family.
+// the order of their patterns. A pattern that holds for any reading is
+// reported for its own rows alone, not for every other row of the family.
 func likenesses(all []setting) iter.Seq2[*setting, *setting] {
 	silent := func(s *setting) bool { return strings.Trim(s.pattern, string(standin.ShowsEither)) == "" }
 	telling := all[sort.Search(len(all), func(i int) bool { return !silent(&all[i]) }):] // either comes before all else

@@ -15,8 +15,8 @@ import (
 // What a bundle changes of a file is in the temporary table delta_<file>: op is
 // added, changed or removed; place where the row stands in the bundle; the columns
 // of the file hold the row as it would be (for a removed row, as it was); old the
-// stored row. All that follows works on the deltas: what a bundle says again
-// costs one comparison.
+// stored row. All later steps work on the deltas, so a row
+// that changes nothing costs one comparison.
 
 func deltaOf(f standin.File) string { return "delta_" + f.Name }
 
@@ -51,10 +51,10 @@ func deltaSQL(f standin.File) string {
 		FROM %[4]s s LEFT JOIN bundle.%[5]s b ON %[6]s
 		WHERE CASE WHEN s.removed THEN b.%[2]s IS NOT NULL ELSE (%[3]s) IS DISTINCT FROM (%[7]s) END;
 		ANALYZE %[1]s`,
-		deltaOf(f), quoted(f.Columns[0].Name), list(f, "s"), stageOf(f), f.Name, sameKey(f, "s", "b"), list(f, "b"))
+		deltaOf(f), quoted(f.Columns[0].Name), columnList(f, "s"), stageOf(f), f.Name, sameKey(f, "s", "b"), columnList(f, "b"))
 }
 
-// changes tells whether any of the files changes.
+// changes reports whether any of the files changes.
 func (t *importTx) changes(files ...string) bool {
 	return slices.ContainsFunc(t.counts, func(c fileCount) bool {
 		return c.changes() > 0 && slices.Contains(files, c.Name)
@@ -83,7 +83,7 @@ func (t *importTx) Diff(ctx context.Context, limit int) ([]standin.FileDiff, err
 func (t *importTx) changesOf(ctx context.Context, f standin.File, limit int) ([]standin.Change, error) {
 	rows, err := t.query(ctx, fmt.Sprintf(`SELECT op, %s, %s FROM %s d
 		ORDER BY array_position('{changed,removed,added}', op), %s LIMIT $1`,
-		cellTexts(f.Columns, "(d.old)"), cellTexts(f.Columns, "d"), deltaOf(f), listOf(f.Keys(), "d")), limit)
+		cellTexts(f.Columns, "(d.old)"), cellTexts(f.Columns, "d"), deltaOf(f), columnListOf(f.Keys(), "d")), limit)
 	if err != nil {
 		return nil, pg.Translate(err)
 	}

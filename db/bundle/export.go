@@ -11,10 +11,11 @@ import (
 	"standin/db/internal/pg"
 )
 
-// Export hands every file of what is stored, or of one family and what it refers
-// to, to write, one after the other: rows as a bundle writes them, in the order of
-// their keys. All are of one state of the catalogue. The first error of write ends
-// it and is returned; a row that cannot be read is an error among the rows.
+// Export calls write for every file of what is stored, or of one family and what it
+// refers to, one after the other, with its rows as a bundle has them, in the order
+// of their keys. All files are of one state of the catalogue. The first error of
+// write ends the export and is returned; a row that cannot be read is an error among
+// the rows.
 // CodeNotFound where there is no such family.
 func (s *Store) Export(ctx context.Context, family string, write func(standin.File, iter.Seq2[[]string, error]) error) error {
 	snap, err := s.openSnapshot(ctx, family)
@@ -63,15 +64,15 @@ func (s *snapshot) exported(ctx context.Context, f standin.File, which string) i
 	}
 }
 
-// exportOf selects the rows of a file in the order of their keys, numbers by their
-// size and names by their bytes, whatever the database's language.
+// exportOf selects the rows of a file in the order of their keys, numbers by size
+// and names by their bytes, whatever the database's locale.
 func exportOf(f standin.File, which string) string {
 	var order []string
 	for _, c := range keyColumns(f) {
 		if c.Kind == standin.Integer {
-			order = append(order, of("b", c.Name)+" NULLS FIRST")
+			order = append(order, qualified("b", c.Name)+" NULLS FIRST")
 		} else {
-			order = append(order, of("b", c.Name)+` COLLATE "C"`)
+			order = append(order, qualified("b", c.Name)+` COLLATE "C"`)
 		}
 	}
 	return fmt.Sprintf("SELECT %s FROM bundle.%s b%s ORDER BY %s", cellTexts(f.Columns, "b"), f.Name, which, strings.Join(order, ", "))

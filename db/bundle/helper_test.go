@@ -40,13 +40,6 @@ func openEmpty(t testing.TB) *database {
 	return openAt(t, dbtest.New(t))
 }
 
-func exec(t testing.TB, db *database, sql string, args ...any) {
-	t.Helper()
-	if _, err := db.pool.Exec(t.Context(), sql, args...); err != nil {
-		t.Fatalf("%v\nin: %.300s", err, sql)
-	}
-}
-
 // Bundles in these tests are texts: "-- boards.csv --" begins a file, its header
 // and rows follow.
 

@@ -74,9 +74,9 @@ func badKey(format string, args ...any) error {
 func (s *Store) rowNow(ctx context.Context, f standin.File, key []any) ([]standin.Field, error) {
 	same := make([]string, len(key))
 	for i, c := range keyColumns(f) {
-		same[i] = fmt.Sprintf("%s IS NOT DISTINCT FROM $%d", of("b", c.Name), i+1)
+		same[i] = fmt.Sprintf("%s IS NOT DISTINCT FROM $%d", qualified("b", c.Name), i+1)
 		if key[i] != nil {
-			same[i] = fmt.Sprintf("%s = $%d", of("b", c.Name), i+1)
+			same[i] = fmt.Sprintf("%s = $%d", qualified("b", c.Name), i+1)
 		}
 	}
 	rows, err := s.pool.Query(ctx, fmt.Sprintf("SELECT %s FROM bundle.%s b WHERE %s",

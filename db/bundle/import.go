@@ -10,12 +10,13 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// importLock is the advisory lock that one import at a time holds. Any number
-// that nothing else in the database uses would do.
+// importLock is the advisory lock that one import at a time holds. The number is
+// arbitrary; nothing else in the database uses it.
 const importLock = 0x62756e646c65 // "bundle"
 
-// importTx is an import under way: one transaction, and what was staged in it.
-// The bundle is staged, then sealed and with that compared, then checked, then committed.
+// importTx is an import under way: one transaction, and what was staged in it. The
+// bundle is staged, then sealed, which compares it with what is stored, then
+// checked, then committed.
 type importTx struct {
 	inspection
 	request standin.ImportRequest

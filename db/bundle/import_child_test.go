@@ -5,7 +5,7 @@ import (
 	"context"
 	"fmt"
 	"os"
-	osexec "os/exec" // the helper of these tests is named exec
+	"os/exec"
 	"strings"
 	"testing"
 
@@ -48,12 +48,12 @@ func importAsChild(url, path string) error {
 
 // child is a program of its own that imports a bundle.
 type child struct {
-	*osexec.Cmd
+	*exec.Cmd
 	out bytes.Buffer
 }
 
 func newChild(url, path string) *child {
-	c := &child{Cmd: osexec.Command(os.Args[0], path)}
+	c := &child{Cmd: exec.Command(os.Args[0], path)}
 	c.Env = append(os.Environ(), childURL+"="+url)
 	c.Stdout, c.Stderr = &c.out, &c.out
 	return c

@@ -44,8 +44,8 @@ func (t *importTx) summary() standin.Import {
 	return made
 }
 
-// refuseFaults refuses a bundle whose faults nobody asked about, or asked and
-// went on.
+// refuseFaults refuses a bundle with faults, also where Check was not called or its
+// findings were ignored.
 func (t *importTx) refuseFaults(ctx context.Context) error {
 	if t.clean {
 		return nil
@@ -82,7 +82,7 @@ func (t *importTx) record(ctx context.Context, made *standin.Import) error {
 
 func (t *importTx) mergeRows(ctx context.Context, _ *standin.Import) error { return t.merge(ctx) }
 
-// audit keeps every change as the bundle's files say it, so that it can be told
+// audit keeps every change in the columns of the bundle, so that it can be shown
 // and undone. What is not recorded is left out.
 func (t *importTx) audit(ctx context.Context, made *standin.Import) error {
 	seq := 0
@@ -102,17 +102,17 @@ func auditSQL(f standin.File) string {
 		if i > 0 {
 			key.WriteString(", ")
 		}
-		fmt.Fprintf(&key, "'%s', %s", name, of("d", name))
+		fmt.Fprintf(&key, "'%s', %s", name, qualified("d", name))
 	}
 	return fmt.Sprintf(`INSERT INTO changes (import_id, seq, file, key, before, after)
 		SELECT $1, $2 + row_number() OVER (), '%[1]s', jsonb_strip_nulls(jsonb_build_object(%[2]s)),
 			CASE WHEN d.op <> 'added' THEN jsonb_strip_nulls(to_jsonb(d.old)) END,
 			CASE WHEN d.op <> 'removed' THEN jsonb_strip_nulls(to_jsonb(ROW(%[3]s)::bundle.%[1]s)) END
-		FROM %[4]s d`, f.Name, key.String(), list(f, "d"), deltaOf(f))
+		FROM %[4]s d`, f.Name, key.String(), columnList(f, "d"), deltaOf(f))
 }
 
-// raiseVersions comes last: it holds up whoever else changes the stock until the
-// import is committed. A trigger tells those who listen.
+// raiseVersions comes last: it blocks others who change the stock until the import
+// is committed. A trigger notifies the listeners.
 func (t *importTx) raiseVersions(ctx context.Context, _ *standin.Import) error {
 	return t.exec(ctx, "UPDATE catalogue_state SET catalogue = catalogue + $1, stock = stock + $2",
 		boolInt(t.changesCatalogue()), boolInt(t.changesStock()))

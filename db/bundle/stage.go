@@ -12,9 +12,9 @@ import (
 	"github.com/jackc/pgx/v5/pgtype"
 )
 
-// The rows of a bundle wait in temporary tables, stage_<file>, with the columns
-// of the view bundle.<file> and two more: place, where the row stands in the
-// bundle, and removed, true for a stored row that is to go.
+// The rows of a bundle are staged in temporary tables, stage_<file>, with the columns
+// of the view bundle.<file> and two more: place, where the row is in the bundle, and
+// removed, true for a stored row that is to be removed.
 
 func stageOf(f standin.File) string { return "stage_" + f.Name }
 
@@ -24,8 +24,8 @@ type bundleFile struct {
 	name string
 }
 
-// placeOf is where a row stands: which of the staged files, and the line.
-// Places are in the order of the bundle.
+// placeOf is the place of a row: which of the staged files, and the line. Places
+// are in the order of the bundle.
 func placeOf(file, line int) int64 { return int64(file)<<32 | int64(uint32(line)) }
 
 // Stage takes the rows of one file.
@@ -54,7 +54,7 @@ func (t *importTx) createStage(ctx context.Context, f standin.File) error {
 	t.staged[f.Name] = true
 	return t.exec(ctx, fmt.Sprintf(`CREATE TEMPORARY TABLE %s ON COMMIT DROP AS
 		SELECT NULL::bigint AS place, NULL::boolean AS removed, %s FROM bundle.%s WITH NO DATA;
-		ALTER TABLE %[1]s ALTER removed SET DEFAULT false, ALTER removed SET NOT NULL`, stageOf(f), list(f, ""), f.Name))
+		ALTER TABLE %[1]s ALTER removed SET DEFAULT false, ALTER removed SET NOT NULL`, stageOf(f), columnList(f, ""), f.Name))
 }
 
 // stageSource hands rows to COPY one at a time.
@@ -92,9 +92,8 @@ func (s *stageSource) Next() bool {
 func (s *stageSource) Values() ([]any, error) { return s.values, nil }
 func (s *stageSource) Err() error             { return s.err }
 
-// stagedValue is a cell as the view presents it once stored. What a bundle
-// cannot tell apart becomes one value: an empty text or list is not recorded,
-// unless the column has a word for an empty list.
+// stagedValue is a cell as the view will present it once it is stored. An empty
+// text or list is not recorded, unless the column has a word for an empty list.
 func stagedValue(c standin.Column, cell any) any {
 	switch v := cell.(type) {
 	case nil:

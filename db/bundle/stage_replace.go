@@ -20,8 +20,8 @@ var (
 	ofGoneRevision = "(b.part_number, b.revision) IN (SELECT part_number, revision FROM stage_revisions WHERE removed)"
 )
 
-// replacement says which stored rows of a file a family has, and which go
-// although the file is not in the bundle.
+// replacement says which stored rows of a file belong to a family, and which are
+// removed even where the file is not in the bundle.
 type replacement struct {
 	file    string
 	of      string
@@ -62,7 +62,7 @@ func (t *importTx) replaceFamilies(ctx context.Context) error {
 		err := t.exec(ctx, fmt.Sprintf(`INSERT INTO %[1]s (removed, %[2]s)
 			SELECT true, %[3]s FROM bundle.%[4]s b
 			WHERE $1::text[] IS NOT NULL AND (%[5]s) AND NOT EXISTS (SELECT FROM %[1]s s WHERE %[6]s)`,
-			stageOf(f), list(f, ""), list(f, "b"), f.Name, which, sameKey(f, "s", "b")), t.request.Replace)
+			stageOf(f), columnList(f, ""), columnList(f, "b"), f.Name, which, sameKey(f, "s", "b")), t.request.Replace)
 		if err != nil {
 			return err
 		}
@@ -80,8 +80,8 @@ func (t *importTx) createStages(ctx context.Context, names ...string) error {
 	return nil
 }
 
-// knowFamilies refuses a family to be replaced that nobody knows: it is misspelt,
-// and its rows would all stay.
+// knowFamilies refuses to replace a family that is not known: its name is misspelt,
+// and none of its rows would be removed.
 func (t *importTx) knowFamilies(ctx context.Context) error {
 	known := []string{}
 	err := t.queryRow(ctx, `SELECT coalesce(array_agg(family), '{}') FROM (

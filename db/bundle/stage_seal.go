@@ -73,14 +73,14 @@ func repeatsSQL(f standin.File) string {
 			RETURNING s.place, r.place AS first, %[4]s AS key
 		)
 		INSERT INTO repeats (place, first, key) SELECT place, first, key FROM gone`,
-		listOf(f.Keys(), ""), stageOf(f), sameKey(f, "s", "r"), cellTexts(keyColumns(f), "s"))
+		columnListOf(f.Keys(), ""), stageOf(f), sameKey(f, "s", "r"), cellTexts(keyColumns(f), "s"))
 }
 
 func nextOf(f standin.File) string { return "next_" + f.Name }
 
 // storedRows selects the stored rows of a file, each with a place.
 func storedRows(f standin.File, place string) string {
-	return fmt.Sprintf("SELECT %s AS place, %s FROM bundle.%s b", place, list(f, "b"), f.Name)
+	return fmt.Sprintf("SELECT %s AS place, %s FROM bundle.%s b", place, columnList(f, "b"), f.Name)
 }
 
 // createNext makes the views of the catalogue as it would be: what is added and
@@ -91,7 +91,7 @@ func (t *importTx) createNext(ctx context.Context) error {
 		fmt.Fprintf(&sql, "CREATE TEMPORARY VIEW %s AS ", nextOf(f))
 		kept := ""
 		if t.changes(f.Name) {
-			fmt.Fprintf(&sql, "SELECT place, %s FROM %s WHERE op <> 'removed' UNION ALL ", list(f, ""), deltaOf(f))
+			fmt.Fprintf(&sql, "SELECT place, %s FROM %s WHERE op <> 'removed' UNION ALL ", columnList(f, ""), deltaOf(f))
 			kept = fmt.Sprintf(" WHERE NOT EXISTS (SELECT FROM %s d WHERE %s)", deltaOf(f), sameKey(f, "d", "b"))
 		}
 		sql.WriteString(storedRows(f, "NULL::bigint") + kept + ";\n")

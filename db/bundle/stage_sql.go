@@ -21,18 +21,18 @@ func columnNames(f standin.File) []string {
 	return names
 }
 
-// list is the columns of a file, of the given alias where there is one.
-func list(f standin.File, alias string) string { return listOf(columnNames(f), alias) }
+// columnList is the columns of a file, qualified by the alias where there is one.
+func columnList(f standin.File, alias string) string { return columnListOf(columnNames(f), alias) }
 
-func listOf(columns []string, alias string) string {
+func columnListOf(columns []string, alias string) string {
 	names := make([]string, len(columns))
 	for i, c := range columns {
-		names[i] = of(alias, c)
+		names[i] = qualified(alias, c)
 	}
 	return strings.Join(names, ", ")
 }
 
-func of(alias, column string) string {
+func qualified(alias, column string) string {
 	if alias == "" {
 		return quoted(column)
 	}
@@ -55,9 +55,9 @@ func sameKey(f standin.File, a, b string) string {
 // compared as 0, which no bundle may say.
 func keyPart(c standin.Column, alias string) string {
 	if c.Kind == standin.Integer && !c.Required {
-		return "coalesce(" + of(alias, c.Name) + ", 0)"
+		return "coalesce(" + qualified(alias, c.Name) + ", 0)"
 	}
-	return of(alias, c.Name)
+	return qualified(alias, c.Name)
 }
 
 // sameModel is the condition that a and b are about the same model.
@@ -67,7 +67,7 @@ func sameModel(a, b string) string {
 
 // cellText is a value as a bundle writes it, the empty text where it is not recorded.
 func cellText(c standin.Column, alias string) string {
-	value := of(alias, c.Name)
+	value := qualified(alias, c.Name)
 	switch c.Kind {
 	case standin.Words, standin.CodeCell, standin.Numbers:
 		value = fmt.Sprintf("CASE WHEN %[1]s = '{}' THEN 'none' ELSE array_to_string(%[1]s, ' ') END", value)

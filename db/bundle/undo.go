@@ -73,7 +73,7 @@ func (t *importTx) stageUndo(ctx context.Context, id int64) error {
 		err := t.exec(ctx, fmt.Sprintf(`INSERT INTO %s (place, removed, %s)
 			SELECT c.seq, c.before IS NULL, %s
 			FROM changes c, jsonb_populate_record(NULL::bundle.%s, coalesce(c.before, c.after)) r
-			WHERE c.import_id = $1 AND c.file = '%[4]s'`, stageOf(f), list(f, ""), list(f, "r"), f.Name), id)
+			WHERE c.import_id = $1 AND c.file = '%[4]s'`, stageOf(f), columnList(f, ""), columnList(f, "r"), f.Name), id)
 		if err != nil {
 			return err
 		}
@@ -104,8 +104,8 @@ func (t *importTx) refuseOverwriting(ctx context.Context, id int64) error {
 	return nil
 }
 
-// overwritten says which later imports stand in the way of an undo. One that was
-// undone does not, nor does that undo.
+// overwritten says which later imports prevent an undo. One that was undone does
+// not, nor does its undo.
 func (t *importTx) overwritten(ctx context.Context, id int64, f standin.File, n int, key []string) error {
 	var later []int64
 	err := t.queryRow(ctx, `SELECT coalesce(array_agg(DISTINCT l.import_id ORDER BY l.import_id), '{}')
