@@ -5,6 +5,7 @@ import (
 
 	"standin"
 	"standin/db"
+	"standin/db/bundle"
 	"standin/db/dbtest"
 	"standin/importer"
 )
@@ -16,14 +17,14 @@ func stores(t testing.TB) map[string]standin.Catalogue {
 }
 
 // imported is a fresh database with a bundle in it.
-func imported(t testing.TB, bundle string) *db.DB {
+func imported(t testing.TB, path string) *db.DB {
 	t.Helper()
 	store, err := db.Open(t.Context(), dbtest.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(store.Close)
-	report, err := importer.Run(t.Context(), store, []string{bundle}, importer.Options{By: "test"})
+	report, err := importer.Run(t.Context(), bundle.NewStore(store), []string{path}, importer.Options{By: "test"})
 	if err != nil {
 		t.Fatal(err)
 	}

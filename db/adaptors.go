@@ -82,7 +82,7 @@ func usable(adaptors []standin.Adaptor, builds []standin.Build) []standin.Adapto
 	return kept
 }
 
-// offered tells whether for every connector of a layout there may be a plug.
+// offered reports whether for every connector of a layout there may be a plug.
 func offered(offers []*standin.Layout, taken *standin.Layout) bool {
 	for i := range taken.Connectors {
 		if !slices.ContainsFunc(offers, func(l *standin.Layout) bool { return mayGive(l, &taken.Connectors[i]) }) {

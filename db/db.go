@@ -1,5 +1,6 @@
-// Package db keeps the catalogue in PostgreSQL. It holds the only SQL outside
-// the migrations, one file per subject.
+// Package db answers questions from the catalogue in PostgreSQL. This package and
+// those below it hold the only SQL outside the migrations, one file per subject;
+// how the catalogue gets there is the business of package bundle.
 package db
 
 import (
@@ -12,20 +13,21 @@ import (
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"standin"
+	"standin/db/internal/pg"
 )
 
 // The limits of a pool, where the URL does not set its own.
 const (
 	connectTimeout = 10 * time.Second
-	readTimeout    = 30 * time.Second // for one question
+	readTimeout    = pg.ReadTimeout
 	idleTime       = 5 * time.Minute
 	lifetime       = time.Hour // so that connections move on after a failover
 	lifetimeJitter = 5 * time.Minute
 	minPoolSize    = 8
 )
 
-// DB is the catalogue in a PostgreSQL database. It may be used by many at the
-// same time.
+// DB is the catalogue in a PostgreSQL database, for questions. It is safe for
+// concurrent use.
 type DB struct {
 	pool     *pgxpool.Pool
 	prepared *familyCache
@@ -33,8 +35,8 @@ type DB struct {
 }
 
 // Open takes a PostgreSQL URL or key-value string, with several hosts if there
-// are standbys. It does not connect: a server that is slow or still starting is
-// waited for by the first question, and Ready tells. CodeBadRequest where the
+// are standbys. It does not connect: the first question waits for a server
+// that is slow or still starting, and Ready reports on it. CodeBadRequest where the
 // URL cannot be read.
 func Open(ctx context.Context, url string) (*DB, error) {
 	config, err := configOf(url)
@@ -47,6 +49,9 @@ func Open(ctx context.Context, url string) (*DB, error) {
 	}
 	return &DB{pool, newFamilyCache(), newPatternCache()}, nil
 }
+
+// Pool is the connections to the database, for the packages below this one.
+func (db *DB) Pool() *pgxpool.Pool { return db.pool }
 
 // Close waits for what is under way and closes every connection.
 func (db *DB) Close() { db.pool.Close() }

@@ -1,108 +1,12 @@
 package db
 
-import (
-	"context"
-	"errors"
-	"fmt"
-	"strings"
+import "standin/db/internal/pg"
 
-	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
+// Explain is what an error of the server means, in a sentence for people, whoever
+// got it: the migrations have connections of their own. It reports whether err is
+// one.
+func Explain(err error) (sentence string, ok bool) { return pg.Explain(err) }
 
-	"standin"
-)
+func translate(err error) error { return pg.Translate(err) }
 
-// The SQLSTATEs that mean something of their own.
-const (
-	serializationFailure = "40001"
-	deadlockDetected     = "40P01"
-	lockNotAvailable     = "55P03"
-	readOnlyTransaction  = "25006"
-	diskFull             = "53100"
-	queryCanceled        = "57014"
-	invalidCatalogName   = "3D000"
-)
-
-// The classes of SQLSTATEs, their first two characters.
-const (
-	classConnection    = "08"
-	classData          = "22"
-	classIntegrity     = "23"
-	classAuthorization = "28"
-	classSyntax        = "42" // undefined tables, columns and functions; missing rights
-	classResources     = "53"
-	classIntervention  = "57"
-)
-
-// translate is the one place where errors of the driver become an *Error. One
-// that is an *Error already stays as it is.
-func translate(err error) error {
-	if err == nil {
-		return nil
-	}
-	if _, ok := errors.AsType[*standin.Error](err); ok {
-		return err
-	}
-	code, message := meaning(err)
-	return &standin.Error{Code: code, Message: message, Cause: err}
-}
-
-func isNoRows(err error) bool { return errors.Is(err, pgx.ErrNoRows) }
-
-func meaning(err error) (standin.Code, string) {
-	if pgErr, ok := errors.AsType[*pgconn.PgError](err); ok {
-		return meaningOf(pgErr)
-	}
-	if _, ok := errors.AsType[pgx.ScanArgError](err); ok {
-		return standin.CodeSchema, "the database holds something that this program cannot read"
-	}
-	if errors.Is(err, context.DeadlineExceeded) {
-		return standin.CodeUnavailable, "the database took too long to answer"
-	}
-	if errors.Is(err, context.Canceled) {
-		return standin.CodeUnavailable, "the question was given up before the database answered"
-	}
-	return standin.CodeUnavailable, "the database cannot be reached"
-}
-
-func meaningOf(err *pgconn.PgError) (standin.Code, string) {
-	switch err.Code {
-	case serializationFailure, deadlockDetected, lockNotAvailable:
-		return standin.CodeConflict, "someone else is changing the same rows; try again"
-	case readOnlyTransaction:
-		return standin.CodeUnavailable, "the database takes no changes here, because it is a standby or read-only"
-	case diskFull:
-		return standin.CodeNoSpace, "the disk of the database is full; nothing was changed"
-	case queryCanceled:
-		return standin.CodeUnavailable, "the database took too long to answer"
-	case invalidCatalogName:
-		return standin.CodeUnavailable, "the server has no database of the name in the database URL"
-	}
-	switch err.Code[:min(2, len(err.Code))] {
-	case classConnection:
-		return standin.CodeUnavailable, "the database cannot be reached"
-	case classData:
-		return standin.CodeRejected, "the database refuses a value: " + err.Message
-	case classIntegrity:
-		return standin.CodeRejected, brokenRule(err)
-	case classAuthorization:
-		return standin.CodeUnavailable, "the database does not let this user in; check user and password in the database URL"
-	case classSyntax:
-		return standin.CodeSchema, "the schema of the database is not this program's; run standin migrate status"
-	case classResources:
-		return standin.CodeUnavailable, "the database has run out of connections or memory; try again"
-	case classIntervention:
-		return standin.CodeUnavailable, "the database is starting up or shutting down; try again"
-	}
-	return standin.CodeUnavailable, "the database failed at it"
-}
-
-// brokenRule says which rule the database kept. Constraints are named to be read
-// as rules.
-func brokenRule(err *pgconn.PgError) string {
-	if err.ConstraintName == "" {
-		return fmt.Sprintf("the database refuses it: %s.%s must be recorded", err.TableName, err.ColumnName)
-	}
-	return fmt.Sprintf("the database refuses it in %s, by the rule: %s",
-		err.TableName, strings.ReplaceAll(err.ConstraintName, "_", " "))
-}
+func isNoRows(err error) bool { return pg.IsNoRows(err) }

@@ -12,7 +12,7 @@ import (
 const mostPrepared = 100_000
 
 // familyCache keeps prepared families as long as the catalogue is at the version
-// they are of, those used last. It may be used at the same time.
+// they are of, those used last. It is safe for concurrent use.
 type familyCache struct {
 	mu      sync.Mutex
 	version int64

@@ -36,7 +36,7 @@ func (db *DB) SettingsNear(ctx context.Context, reading standin.Reading, limit i
 			return found, nil
 		}
 	}
-	return nil, conflict("the catalogue is being changed; ask again in a moment")
+	return nil, &standin.Error{Code: standin.CodeConflict, Message: "the catalogue is being changed; ask again in a moment"}
 }
 
 // firstOf are the first settings that are near, by number.

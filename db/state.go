@@ -27,7 +27,7 @@ func (db *DB) State(ctx context.Context) (standin.State, error) {
 	return s, translate(err)
 }
 
-// Ready tells whether questions can be answered. CodeUnavailable where the
+// Ready reports whether questions can be answered. CodeUnavailable where the
 // database is away, CodeSchema where its schema is not this program's.
 func (db *DB) Ready(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(ctx, readTimeout)

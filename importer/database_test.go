@@ -10,6 +10,7 @@ import (
 
 	"standin"
 	"standin/db"
+	"standin/db/bundle"
 	"standin/db/dbtest"
 	"standin/importer"
 
@@ -18,14 +19,20 @@ import (
 	"golang.org/x/text/transform"
 )
 
-func openDatabase(t *testing.T) *db.DB {
+// database is a catalogue, for questions, and where its bundles go in.
+type database struct {
+	*db.DB
+	*bundle.Store
+}
+
+func openDatabase(t *testing.T) database {
 	t.Helper()
-	database, err := db.Open(context.Background(), dbtest.New(t))
+	catalogue, err := db.Open(context.Background(), dbtest.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(database.Close)
-	return database
+	t.Cleanup(catalogue.Close)
+	return database{catalogue, bundle.NewStore(catalogue)}
 }
 
 func versionOf(t *testing.T, store standin.Catalogue) int64 {
@@ -143,7 +150,7 @@ func TestFaultsOnDatabase(t *testing.T) {
 	}
 }
 
-func findOnDatabase(t *testing.T, store *db.DB) {
+func findOnDatabase(t *testing.T, store database) {
 	for _, c := range faultsOnDatabase {
 		bundle := validBundle(t)
 		for _, line := range c.edits {

@@ -11,6 +11,7 @@ import (
 	"standin/api"
 	"standin/cmd/standin/demo"
 	"standin/db"
+	stored "standin/db/bundle"
 	"standin/db/dbtest"
 	"standin/importer"
 )
@@ -44,14 +45,14 @@ func demoStore(t testing.TB) *db.DB {
 }
 
 // imported is a database of the test's own with a bundle in it.
-func imported(t testing.TB, bundle string) *db.DB {
+func imported(t testing.TB, path string) *db.DB {
 	t.Helper()
 	store, err := db.Open(t.Context(), dbtest.New(t))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(store.Close)
-	report, err := importer.Run(t.Context(), store, []string{bundle}, importer.Options{By: "test"})
+	report, err := importer.Run(t.Context(), stored.NewStore(store), []string{path}, importer.Options{By: "test"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -13,6 +13,7 @@ import (
 
 	"standin"
 	"standin/cmd/standin/tell"
+	"standin/db"
 )
 
 // The exit statuses.
@@ -93,12 +94,8 @@ func said(err error) string {
 	if errors.As(err, &known) {
 		return known.Message
 	}
-	var refusal interface {
-		error
-		SQLState() string
-	}
-	if errors.As(err, &refusal) {
-		return refused(refusal.SQLState())
+	if sentence, ok := db.Explain(err); ok {
+		return sentence
 	}
 	if cutOff(err) {
 		return "the database cannot be reached; check that it runs and that --" + flagDatabase + " names it"
@@ -107,27 +104,10 @@ func said(err error) string {
 	return first
 }
 
-// cutOff tells whether the way to the database failed.
+// cutOff reports whether the way to the database failed.
 func cutOff(err error) bool {
 	var network *net.OpError
 	var resolve *net.DNSError
 	return errors.As(err, &network) || errors.As(err, &resolve) || errors.Is(err, context.DeadlineExceeded) ||
 		errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF)
-}
-
-// refused says why a PostgreSQL did not do as it was told, by its SQLSTATE.
-func refused(state string) string {
-	switch {
-	case state == "28P01" || state == "28000":
-		return "the database does not know this user or password; check --" + flagDatabase
-	case state == "3D000":
-		return "the server has no database of that name; create it, or check --" + flagDatabase
-	case state == "42501":
-		return "the database user may not do this; it must own the database's schema"
-	case strings.HasPrefix(state, "53"):
-		return "the database is out of room or connections (SQLSTATE " + state + ")"
-	case strings.HasPrefix(state, "57P") || strings.HasPrefix(state, "08"):
-		return "the database went away or is starting; try again"
-	}
-	return "the database refused it (SQLSTATE " + state + "); its log says why"
 }

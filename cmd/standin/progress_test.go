@@ -14,6 +14,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"standin/db"
+	"standin/db/bundle"
 	"standin/db/dbtest"
 	"standin/importer"
 	"standin/importer/generate"
@@ -68,7 +69,7 @@ func TestProgressIsQuietInPipes(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer store.Close()
-	_, err = importer.Run(t.Context(), store, []string{writeBundle(t, nil)}, importer.Options{Progress: func(p importer.Progress) {
+	_, err = importer.Run(t.Context(), bundle.NewStore(store), []string{writeBundle(t, nil)}, importer.Options{Progress: func(p importer.Progress) {
 		seen = append(seen, strings.TrimSpace(string(p.Phase)+" "+p.File))
 	}})
 	got := strings.Join(seen, ", ")
@@ -86,8 +87,8 @@ func TestInterruptedImport(t *testing.T) {
 	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	bundle := filepath.Join(dir, "bundle.zip")
-	if err := (generate.Catalogue{Models: 2000, Configurations: 10_000, Seed: 5}).Write(bundle); err != nil {
+	generated := filepath.Join(dir, "bundle.zip")
+	if err := (generate.Catalogue{Models: 2000, Configurations: 10_000, Seed: 5}).Write(generated); err != nil {
 		t.Fatal(err)
 	}
 	at := dbtest.New(t)
@@ -105,7 +106,7 @@ func TestInterruptedImport(t *testing.T) {
 	for _, after := range []time.Duration{0, 200, 500, 900} {
 		ctx, cancel := context.WithTimeout(t.Context(), patience)
 		defer cancel()
-		c := exec.CommandContext(ctx, program, "import", bundle, "--database-url", dbtest.Named(t, at, "interrupted"))
+		c := exec.CommandContext(ctx, program, "import", generated, "--database-url", dbtest.Named(t, at, "interrupted"))
 		var stdout, stderr bytes.Buffer
 		c.Stdout, c.Stderr = &stdout, &stderr
 		if err := c.Start(); err != nil {
@@ -127,7 +128,7 @@ func TestInterruptedImport(t *testing.T) {
 		if said := stderr.String(); said != "standin: stopped before it was done\n" || stdout.Len() > 0 || c.ProcessState.ExitCode() != statusFailed {
 			t.Errorf("after %d ms: status %d, stdout %q, stderr %q", after, c.ProcessState.ExitCode(), &stdout, said)
 		}
-		if imports, err := store.ListImports(t.Context(), 0, 10); err != nil || len(imports) > 0 {
+		if imports, err := bundle.NewStore(store).ListImports(t.Context(), 0, 10); err != nil || len(imports) > 0 {
 			t.Fatalf("after %d ms: the imports are %v, %v", after, imports, err)
 		}
 	}
@@ -137,7 +138,7 @@ func TestInterruptedImport(t *testing.T) {
 	if state, err := store.State(t.Context()); err != nil || interrupted == 4 && state.Catalogue != 0 {
 		t.Errorf("the catalogue is at %+v, %v", state, err)
 	}
-	if got := run(t, "import", bundle, "--check", "--database-url", at); got.status != statusAnswered {
+	if got := run(t, "import", generated, "--check", "--database-url", at); got.status != statusAnswered {
 		t.Errorf("the next import: status %d, %s", got.status, got.stderr)
 	}
 }

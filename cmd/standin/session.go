@@ -8,13 +8,16 @@ import (
 	"github.com/urfave/cli/v3"
 
 	"standin/db"
+	"standin/db/bundle"
 	"standin/db/private"
 	"standin/migrations"
 )
 
-// session is an open catalogue, and the private server it is on, if it is.
+// session is an open catalogue, for questions and for bundles, and the private
+// server it is on, if it is.
 type session struct {
 	*db.DB
+	*bundle.Store
 	server *private.Server // nil: a database of the user's own
 }
 
@@ -37,7 +40,7 @@ func (p *program) open(ctx context.Context, c *cli.Command) (*session, error) {
 		store.Close()
 		return nil, err
 	}
-	return &session{DB: store}, nil
+	return &session{DB: store, Store: bundle.NewStore(store)}, nil
 }
 
 // openPrivate opens the program's own database in a folder.
@@ -55,8 +58,11 @@ func (p *program) openPrivate(ctx context.Context, dir string) (_ *session, err 
 	if err := migrations.Up(ctx, server.URL()); err != nil {
 		return nil, err
 	}
-	s.DB, err = db.Open(ctx, server.URL())
-	return s, err
+	if s.DB, err = db.Open(ctx, server.URL()); err != nil {
+		return nil, err
+	}
+	s.Store = bundle.NewStore(s.DB)
+	return s, nil
 }
 
 // close gives up the database, also where the context is at its end.

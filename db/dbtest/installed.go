@@ -71,7 +71,7 @@ func tempDir(owner private.Owner) (string, error) {
 	return dir, owner.Own(dir)
 }
 
-// roomy tells whether a folder in memory has room for the databases of a few
+// roomy reports whether a folder in memory has room for the databases of a few
 // test binaries. There a clone takes 15 ms, on a disk 80 or more: hundreds of
 // small files are made and removed.
 func roomy(dir string) bool {

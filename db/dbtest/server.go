@@ -32,7 +32,7 @@ func (s *server) urlOf(database string) string {
 	return u.String()
 }
 
-// ping tells whether the server answers.
+// ping reports whether the server answers.
 func (s *server) ping(ctx context.Context) error {
 	return s.exec(ctx, "SELECT 1")
 }

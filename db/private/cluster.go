@@ -2,7 +2,6 @@ package private
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -12,17 +11,15 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
+
+	"standin/db/internal/pg"
 )
 
 // superuser is the role that owns the server. The program's own role, standin,
 // owns its database and nothing else.
 const superuser = "postgres"
 
-// cannotConnectNow is the SQLSTATE of a server on its way up or down.
-const cannotConnectNow = "57P03"
-
-// answers tells whether the server runs and takes connections. One that is
+// answers reports whether the server runs and takes connections. One that is
 // starting, recovering or shutting down is given time.
 func (h home) answers(ctx context.Context) bool {
 	ctx, cancel := context.WithTimeout(ctx, startPatience)
@@ -32,15 +29,14 @@ func (h home) answers(ctx context.Context) bool {
 		if err == nil {
 			return conn.Close(ctx) == nil
 		}
-		var refused *pgconn.PgError
-		if !errors.As(err, &refused) || refused.Code != cannotConnectNow || ctx.Err() != nil {
+		if !pg.IsStarting(err) || ctx.Err() != nil {
 			return false
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
 }
 
-// holds tells whether a server has the data, be it one that takes no connections.
+// holds reports whether a server has the data, be it one that takes no connections.
 func (h home) holds() bool {
 	pid, ok := pidIn(filepath.Join(h.data(), "postmaster.pid"))
 	return ok && !isNot(pid, h.data()) && syscall.Kill(pid, 0) != syscall.ESRCH
@@ -97,7 +93,7 @@ func pidIn(path string) (int, bool) {
 	return pid, err == nil && pid > 0
 }
 
-// isNot tells whether the process of that number, if any, is known not to be a
+// isNot reports whether the process of that number, if any, is known not to be a
 // server of the data: one works in its data folder. Without /proc nothing is
 // known.
 func isNot(pid int, data string) bool {
@@ -108,7 +104,7 @@ func isNot(pid int, data string) bool {
 	return err == nil && cwd != data
 }
 
-// isZombie tells whether a process has ended but keeps its number, as it does
+// isZombie reports whether a process has ended but keeps its number, as it does
 // for good in a container where nobody collects the dead.
 func isZombie(pid int) bool {
 	stat, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))

@@ -177,7 +177,7 @@ func postmaster(t *testing.T, s *Server) int {
 	return pid
 }
 
-// alive tells whether a process runs; one that has ended may take a moment to go.
+// alive reports whether a process runs; one that has ended may take a moment to go.
 func alive(pid int) bool {
 	for range 50 {
 		if syscall.Kill(pid, 0) != nil || isZombie(pid) {

@@ -42,7 +42,7 @@ func (h home) use() (*os.File, error) {
 	return f, nil
 }
 
-// onlyUser tells whether nobody but the holder uses the server. The caller
+// onlyUser reports whether nobody but the holder uses the server. The caller
 // holds home.lock, so that nobody comes meanwhile.
 func onlyUser(users *os.File) bool {
 	return syscall.Flock(int(users.Fd()), syscall.LOCK_EX|syscall.LOCK_NB) == nil

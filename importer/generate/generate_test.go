@@ -11,6 +11,7 @@ import (
 
 	"standin"
 	"standin/db"
+	"standin/db/bundle"
 	"standin/db/dbtest"
 	"standin/importer"
 	"standin/importer/generate"
@@ -57,7 +58,7 @@ func importFile(t *testing.T, path string) *importer.Report {
 		t.Fatal(err)
 	}
 	defer store.Close()
-	report, err := importer.Run(context.Background(), store, []string{path}, importer.Options{By: "test"})
+	report, err := importer.Run(context.Background(), bundle.NewStore(store), []string{path}, importer.Options{By: "test"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"standin"
 	"standin/db"
+	"standin/db/bundle"
 	"standin/db/dbtest"
 	"standin/importer"
 )
@@ -24,7 +25,7 @@ func catalogue(t *testing.T) *db.DB {
 		t.Fatal(err)
 	}
 	t.Cleanup(store.Close)
-	report, err := importer.Run(t.Context(), store, []string{filepath.Join(dir, BundleDir)}, importer.Options{By: "test"})
+	report, err := importer.Run(t.Context(), bundle.NewStore(store), []string{filepath.Join(dir, BundleDir)}, importer.Options{By: "test"})
 	if err != nil {
 		t.Fatal(err)
 	}

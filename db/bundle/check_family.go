@@ -1,0 +1,49 @@
+package bundle
+
+import (
+	"fmt"
+
+	"standin"
+)
+
+// A family that changes may no longer suit the configurations that are stored
+// for it. Those of the bundle itself are checked row by row as they are read; here
+// it is those with no place in the bundle. The row of the family is at fault,
+// once for each of its columns, with one of the models as an example.
+
+func storedAgainst(fault, stated string) string {
+	return `SELECT f.place, ARRAY[f.family, ` + stated + `, count(*)::text] || min(ARRAY[c.brand, c.model, c.variant]) AS cells
+		FROM delta_families f JOIN next_configurations c ON c.family = f.family AND c.place IS NULL
+		WHERE f.op <> 'removed' AND ` + fault + `
+		GROUP BY f.place, f.family, f.code_length, f.readback, f.selector`
+}
+
+var checkFamilyCodes = check{sql: storedAgainst(`coalesce(cardinality(c.code), 0) <> f.code_length`, `f.code_length::text`),
+	say: func(_ *inspection, cells []string) standin.Finding {
+		return standin.Finding{Code: standin.WrongLength, Column: "code_length", Value: cells[1],
+			Message: storedHave(cells) + " a code of another length"}
+	},
+}
+
+var checkFamilyPatterns = check{sql: storedAgainst(`length(c.pattern) <> coalesce(cardinality(f.readback), 0)`, `coalesce(array_to_string(f.readback, ' '), '')`),
+	say: func(_ *inspection, cells []string) standin.Finding {
+		return standin.Finding{Code: standin.WrongLength, Column: "readback", Value: cells[1],
+			Message: storedHave(cells) + " a pattern for another number of points"}
+	},
+}
+
+var checkFamilySymbols = check{sql: storedAgainst(`NOT c.code <@ f.selector`, `coalesce(array_to_string(f.selector, ' '), '')`),
+	say: func(_ *inspection, cells []string) standin.Finding {
+		return standin.Finding{Code: standin.UnknownSymbol, Column: "selector", Value: cells[1],
+			Message: storedHave(cells) + " a symbol that is not on this selector"}
+	},
+}
+
+// storedHave begins a sentence about the configurations that are counted.
+func storedHave(cells []string) string {
+	family, example := cells[0], modelText(cells[3:])
+	if cells[2] == "1" {
+		return fmt.Sprintf("the configuration of family %s for %s in the catalogue has", family, example)
+	}
+	return fmt.Sprintf("%s configurations of family %s in the catalogue, such as the one for %s, have", cells[2], family, example)
+}

@@ -1,0 +1,96 @@
+package bundle
+
+import (
+	"context"
+
+	"standin"
+)
+
+// warning finds one kind of oddity of the rows under review.
+type warning struct {
+	check
+	file string // whose rows the warning is about
+}
+
+var warnings = []warning{
+	{warnGaps, "builds"},
+	{warnNoDifference, "builds"},
+	{warnUnmetOptions, "builds"},
+	{warnNoTaker, "configurations"},
+	{warnLostCircuits, "adaptors"},
+	{warnSwappable, "layouts"},
+}
+
+// rowWarnings are those that take more than SQL: they are found in Go, family by
+// family.
+var rowWarnings = []struct {
+	find func(in *inspection, ctx context.Context, limit int) ([]located, int, error)
+	file string
+}{
+	{(*inspection).warnSamePatterns, "configurations"},
+	{(*inspection).warnMisprints, "configurations"},
+}
+
+// Warnings finds what is odd about the rows that are added and changed. The
+// findings are in the order of the bundle.
+func (t *importTx) Warnings(ctx context.Context, limit int) ([]standin.Finding, int, error) {
+	if err := t.seal(ctx); err != nil {
+		return nil, 0, err
+	}
+	return t.warnings(ctx, limit)
+}
+
+// warnings finds what is odd about the rows under review.
+func (in *inspection) warnings(ctx context.Context, limit int) ([]standin.Finding, int, error) {
+	var found []located
+	total := 0
+	add := func(file string, more []located, n int, err error) error {
+		for i := range more {
+			more[i].finding.Severity = standin.SeverityWarning
+			more[i].finding.File = file + ".csv"
+		}
+		found, total = firstByPlace(append(found, more...), limit), total+n
+		return err
+	}
+	for _, r := range referencesTo(true) {
+		more, n, err := in.warnReference(ctx, r, limit)
+		if err := add(r.file, more, n, err); err != nil {
+			return nil, 0, err
+		}
+	}
+	for _, w := range warnings {
+		if !in.reviews(w.file) {
+			continue
+		}
+		more, n, err := in.run(ctx, w.check, limit)
+		if err := add(w.file, more, n, err); err != nil {
+			return nil, 0, err
+		}
+	}
+	for _, w := range rowWarnings {
+		if !in.reviews(w.file) {
+			continue
+		}
+		more, n, err := w.find(in, ctx, limit)
+		if err := add(w.file, more, n, err); err != nil {
+			return nil, 0, err
+		}
+	}
+	findings := make([]standin.Finding, len(found))
+	for i, l := range found {
+		findings[i] = in.locate(l)
+	}
+	return findings, total, nil
+}
+
+// warnReference finds the rows whose reference leads nowhere.
+func (in *inspection) warnReference(ctx context.Context, r *reference, limit int) ([]located, int, error) {
+	if !in.reviews(r.file) {
+		return nil, 0, nil
+	}
+	found, total, err := in.referring(ctx, r, r.sql(true)+" AND r.place IS NOT NULL", limit)
+	if err != nil {
+		return nil, 0, err
+	}
+	return found, total, in.correct(ctx, found)
+}

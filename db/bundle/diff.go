@@ -1,0 +1,114 @@
+package bundle
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+
+	"standin"
+	"standin/db/internal/pg"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// What a bundle changes of a file is in the temporary table delta_<file>: op is
+// added, changed or removed; place where the row stands in the bundle; the columns
+// of the file hold the row as it would be (for a removed row, as it was); old the
+// stored row. All later steps work on the deltas, so a row
+// that changes nothing costs one comparison.
+
+func deltaOf(f standin.File) string { return "delta_" + f.Name }
+
+// fileCount is how many rows of a file become what.
+type fileCount struct {
+	standin.File
+	added, changed, removed, unchanged int
+}
+
+func (c fileCount) changes() int { return c.added + c.changed + c.removed }
+
+// compare makes the delta of a staged file.
+func (t *importTx) compare(ctx context.Context, f standin.File) error {
+	if err := t.exec(ctx, deltaSQL(f)); err != nil {
+		return err
+	}
+	c := fileCount{File: f}
+	err := t.queryRow(ctx, fmt.Sprintf(`SELECT count(*) FILTER (WHERE op = 'added'), count(*) FILTER (WHERE op = 'changed'),
+		count(*) FILTER (WHERE op = 'removed'), (SELECT count(*) FROM %s WHERE NOT removed) FROM %s`,
+		stageOf(f), deltaOf(f))).Scan(&c.added, &c.changed, &c.removed, &c.unchanged)
+	c.unchanged -= c.added + c.changed
+	t.counts = append(t.counts, c)
+	t.removes = t.removes || c.removed > 0
+	return pg.Translate(err)
+}
+
+func deltaSQL(f standin.File) string {
+	return fmt.Sprintf(`ANALYZE %[4]s;
+		CREATE TEMPORARY TABLE %[1]s ON COMMIT DROP AS
+		SELECT CASE WHEN s.removed THEN 'removed' WHEN b.%[2]s IS NULL THEN 'added' ELSE 'changed' END AS op,
+			s.place, %[3]s, b AS old
+		FROM %[4]s s LEFT JOIN bundle.%[5]s b ON %[6]s
+		WHERE CASE WHEN s.removed THEN b.%[2]s IS NOT NULL ELSE (%[3]s) IS DISTINCT FROM (%[7]s) END;
+		ANALYZE %[1]s`,
+		deltaOf(f), quoted(f.Columns[0].Name), columnList(f, "s"), stageOf(f), f.Name, sameKey(f, "s", "b"), columnList(f, "b"))
+}
+
+// changes reports whether any of the files changes.
+func (t *importTx) changes(files ...string) bool {
+	return slices.ContainsFunc(t.counts, func(c fileCount) bool {
+		return c.changes() > 0 && slices.Contains(files, c.Name)
+	})
+}
+
+// Diff compares what is staged with what is stored.
+func (t *importTx) Diff(ctx context.Context, limit int) ([]standin.FileDiff, error) {
+	if err := t.seal(ctx); err != nil {
+		return nil, err
+	}
+	diffs := []standin.FileDiff{}
+	for _, c := range t.counts {
+		changes, err := t.changesOf(ctx, c.File, limit)
+		if err != nil {
+			return nil, err
+		}
+		diffs = append(diffs, standin.FileDiff{File: c.Name, Added: c.added, Changed: c.changed, Removed: c.removed,
+			Unchanged: c.unchanged, Changes: changes})
+	}
+	return diffs, nil
+}
+
+// changesOf are the changes of a file in detail, those that alter or take away
+// what is stored before those that add to it, each by key.
+func (t *importTx) changesOf(ctx context.Context, f standin.File, limit int) ([]standin.Change, error) {
+	rows, err := t.query(ctx, fmt.Sprintf(`SELECT op, %s, %s FROM %s d
+		ORDER BY array_position('{changed,removed,added}', op), %s LIMIT $1`,
+		cellTexts(f.Columns, "(d.old)"), cellTexts(f.Columns, "d"), deltaOf(f), columnListOf(f.Keys(), "d")), limit)
+	if err != nil {
+		return nil, pg.Translate(err)
+	}
+	changes, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.Change, error) {
+		var op string
+		var before, after []string
+		err := row.Scan(&op, &before, &after)
+		return changeOf(f, op, before, after), err
+	})
+	return changes, pg.Translate(err)
+}
+
+// changeOf is one change from the row as it was and as it would be.
+func changeOf(f standin.File, op string, before, after []string) standin.Change {
+	c := standin.Change{Op: op}
+	if op == "removed" {
+		after = make([]string, len(before))
+	}
+	for i, column := range f.Columns {
+		switch {
+		case column.Key:
+			c.Key = append(c.Key, standin.Field{Column: column.Name, Value: cmp.Or(after[i], before[i])})
+		case before[i] != after[i]:
+			c.Fields = append(c.Fields, standin.FieldChange{Column: column.Name, Before: before[i], After: after[i]})
+		}
+	}
+	return c
+}

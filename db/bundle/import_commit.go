@@ -1,0 +1,132 @@
+package bundle
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"standin"
+	"standin/db/internal/pg"
+)
+
+// Commit writes the changes, the audit rows and the new versions.
+func (t *importTx) Commit(ctx context.Context) (standin.Import, error) {
+	if err := t.seal(ctx); err != nil {
+		return standin.Import{}, err
+	}
+	made := t.summary()
+	if made.Added+made.Changed+made.Removed == 0 {
+		return made, t.Rollback()
+	}
+	if err := t.refuseFaults(ctx); err != nil {
+		return standin.Import{}, err
+	}
+	for _, step := range []func(context.Context, *standin.Import) error{t.record, t.mergeRows, t.audit, t.raiseVersions} {
+		if err := step(ctx, &made); err != nil {
+			return standin.Import{}, err
+		}
+	}
+	if err := t.dropNext(ctx); err != nil {
+		return standin.Import{}, err
+	}
+	return made, pg.Translate(t.tx.Commit(ctx))
+}
+
+// summary is the import as far as it is known before it is written.
+func (t *importTx) summary() standin.Import {
+	made := standin.Import{By: t.request.By, Bundle: t.request.Bundle, Undoes: t.undoes}
+	for _, c := range t.counts {
+		made.Added += c.added
+		made.Changed += c.changed
+		made.Removed += c.removed
+	}
+	return made
+}
+
+// refuseFaults refuses a bundle with faults, also where Check was not called or its
+// findings were ignored.
+func (t *importTx) refuseFaults(ctx context.Context) error {
+	if t.clean {
+		return nil
+	}
+	found, total, err := t.Check(ctx, 1)
+	if err != nil || total == 0 {
+		return err
+	}
+	return &standin.Error{Code: standin.CodeRejected, Field: found[0].Column,
+		Message: fmt.Sprintf("the bundle has %d faults, the first %s", total, sayFinding(found[0]))}
+}
+
+func sayFinding(f standin.Finding) string {
+	if f.File == "" {
+		return "that " + f.Message
+	}
+	return fmt.Sprintf("in %s, line %d: %s", f.File, f.Line, f.Message)
+}
+
+// record writes the import's own row. Only imports raise the version of the
+// catalogue, one at a time, so the next is known.
+func (t *importTx) record(ctx context.Context, made *standin.Import) error {
+	err := t.queryRow(ctx, `INSERT INTO imports (by, bundle, catalogue_version, added, changed, removed, undoes)
+		SELECT $1, $2, catalogue + $3, $4, $5, $6, nullif($7::bigint, 0) FROM catalogue_state
+		RETURNING id, at, catalogue_version`,
+		made.By, made.Bundle, boolInt(t.changesCatalogue()), made.Added, made.Changed, made.Removed, made.Undoes,
+	).Scan(&made.ID, &made.At, &made.CatalogueVersion)
+	made.At = made.At.UTC()
+	if err != nil || made.Undoes == 0 {
+		return pg.Translate(err)
+	}
+	return t.exec(ctx, "UPDATE imports SET undone_by = $1 WHERE id = $2", made.ID, made.Undoes)
+}
+
+func (t *importTx) mergeRows(ctx context.Context, _ *standin.Import) error { return t.merge(ctx) }
+
+// audit keeps every change in the columns of the bundle, so that it can be shown
+// and undone. What is not recorded is left out.
+func (t *importTx) audit(ctx context.Context, made *standin.Import) error {
+	seq := 0
+	for _, c := range t.counts {
+		n, err := t.execCount(ctx, auditSQL(c.File), made.ID, seq)
+		if err != nil {
+			return err
+		}
+		seq += n
+	}
+	return nil
+}
+
+func auditSQL(f standin.File) string {
+	var key strings.Builder
+	for i, name := range f.Keys() {
+		if i > 0 {
+			key.WriteString(", ")
+		}
+		fmt.Fprintf(&key, "'%s', %s", name, qualified("d", name))
+	}
+	return fmt.Sprintf(`INSERT INTO changes (import_id, seq, file, key, before, after)
+		SELECT $1, $2 + row_number() OVER (), '%[1]s', jsonb_strip_nulls(jsonb_build_object(%[2]s)),
+			CASE WHEN d.op <> 'added' THEN jsonb_strip_nulls(to_jsonb(d.old)) END,
+			CASE WHEN d.op <> 'removed' THEN jsonb_strip_nulls(to_jsonb(ROW(%[3]s)::bundle.%[1]s)) END
+		FROM %[4]s d`, f.Name, key.String(), columnList(f, "d"), deltaOf(f))
+}
+
+// raiseVersions comes last: it blocks others who change the stock until the import
+// is committed. A trigger notifies the listeners.
+func (t *importTx) raiseVersions(ctx context.Context, _ *standin.Import) error {
+	return t.exec(ctx, "UPDATE catalogue_state SET catalogue = catalogue + $1, stock = stock + $2",
+		boolInt(t.changesCatalogue()), boolInt(t.changesStock()))
+}
+
+func (t *importTx) changesStock() bool { return t.changes("stock") }
+
+func (t *importTx) changesCatalogue() bool {
+	return slices.ContainsFunc(t.counts, func(c fileCount) bool { return c.changes() > 0 && c.Name != "stock" })
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}

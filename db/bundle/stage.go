@@ -1,0 +1,136 @@
+package bundle
+
+import (
+	"context"
+	"fmt"
+	"iter"
+
+	"standin"
+	"standin/db/internal/pg"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
+)
+
+// The rows of a bundle are staged in temporary tables, stage_<file>, with the columns
+// of the view bundle.<file> and two more: place, where the row is in the bundle, and
+// removed, true for a stored row that is to be removed.
+
+func stageOf(f standin.File) string { return "stage_" + f.Name }
+
+// bundleFile is a file that was staged, and what findings call it.
+type bundleFile struct {
+	standin.File
+	name string
+}
+
+// placeOf is the place of a row: which of the staged files, and the line. Places
+// are in the order of the bundle.
+func placeOf(file, line int) int64 { return int64(file)<<32 | int64(uint32(line)) }
+
+// Stage takes the rows of one file.
+func (t *importTx) Stage(ctx context.Context, file standin.File, fileName string, rows iter.Seq2[standin.Row, error]) error {
+	if t.sealed {
+		return fmt.Errorf("bundle: %s comes after the bundle was checked", fileName)
+	}
+	if err := t.createStage(ctx, file); err != nil {
+		return err
+	}
+	t.files = append(t.files, bundleFile{file, fileName})
+	source := newStageSource(file, len(t.files)-1, rows)
+	defer source.stop()
+	_, err := t.tx.CopyFrom(ctx, pgx.Identifier{stageOf(file)}, append([]string{"place"}, columnNames(file)...), source)
+	if source.err != nil {
+		return source.err
+	}
+	return pg.Translate(err)
+}
+
+// createStage makes the stage of a file where there is none yet.
+func (t *importTx) createStage(ctx context.Context, f standin.File) error {
+	if t.staged[f.Name] {
+		return nil
+	}
+	t.staged[f.Name] = true
+	return t.exec(ctx, fmt.Sprintf(`CREATE TEMPORARY TABLE %s ON COMMIT DROP AS
+		SELECT NULL::bigint AS place, NULL::boolean AS removed, %s FROM bundle.%s WITH NO DATA;
+		ALTER TABLE %[1]s ALTER removed SET DEFAULT false, ALTER removed SET NOT NULL`, stageOf(f), columnList(f, ""), f.Name))
+}
+
+// stageSource hands rows to COPY one at a time.
+type stageSource struct {
+	file   standin.File
+	number int // of the file among those staged
+	next   func() (standin.Row, error, bool)
+	stop   func()
+	values []any
+	err    error
+}
+
+func newStageSource(file standin.File, number int, rows iter.Seq2[standin.Row, error]) *stageSource {
+	s := &stageSource{file: file, number: number, values: make([]any, 1+len(file.Columns))}
+	s.next, s.stop = iter.Pull2(rows)
+	return s
+}
+
+func (s *stageSource) Next() bool {
+	row, err, ok := s.next()
+	if ok && err == nil && len(row.Cells) != len(s.file.Columns) {
+		err = fmt.Errorf("bundle: line %d of %s has %d cells for %d columns", row.Line, s.file.Name, len(row.Cells), len(s.file.Columns))
+	}
+	if err != nil || !ok {
+		s.err = err
+		return false
+	}
+	s.values[0] = placeOf(s.number, row.Line)
+	for i, c := range s.file.Columns {
+		s.values[1+i] = stagedValue(c, row.Cells[i])
+	}
+	return true
+}
+
+func (s *stageSource) Values() ([]any, error) { return s.values, nil }
+func (s *stageSource) Err() error             { return s.err }
+
+// stagedValue is a cell as the view will present it once it is stored. An empty
+// text or list is not recorded, unless the column has a word for an empty list.
+func stagedValue(c standin.Column, cell any) any {
+	switch v := cell.(type) {
+	case nil:
+		return emptyValue(c)
+	case string:
+		if v == "" {
+			return emptyValue(c)
+		}
+	case standin.Date:
+		return pgtype.Date{Time: v.Time(), Valid: true}
+	case []string:
+		if len(v) > 0 {
+			return v
+		}
+		if c.None {
+			return []string{}
+		}
+		return nil
+	case []float64:
+		if len(v) == 0 {
+			return nil
+		}
+	}
+	return cell
+}
+
+func emptyValue(c standin.Column) any {
+	if c.Key && isText(c) {
+		return ""
+	}
+	return nil
+}
+
+func isText(c standin.Column) bool {
+	switch c.Kind {
+	case standin.Text, standin.Enum, standin.Regexp, standin.GTIN, standin.PatternCell:
+		return true
+	}
+	return false
+}

@@ -1,0 +1,99 @@
+package bundle
+
+import (
+	"fmt"
+	"strings"
+
+	"standin"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// Pieces of SQL that follow from the description of a file.
+
+func quoted(name string) string { return pgx.Identifier{name}.Sanitize() }
+
+func columnNames(f standin.File) []string {
+	names := make([]string, len(f.Columns))
+	for i, c := range f.Columns {
+		names[i] = c.Name
+	}
+	return names
+}
+
+// columnList is the columns of a file, qualified by the alias where there is one.
+func columnList(f standin.File, alias string) string { return columnListOf(columnNames(f), alias) }
+
+func columnListOf(columns []string, alias string) string {
+	names := make([]string, len(columns))
+	for i, c := range columns {
+		names[i] = qualified(alias, c)
+	}
+	return strings.Join(names, ", ")
+}
+
+func qualified(alias, column string) string {
+	if alias == "" {
+		return quoted(column)
+	}
+	return alias + "." + quoted(column)
+}
+
+// sameKey is the condition that the rows a and b of a file have the same key,
+// in a form that can be hashed.
+func sameKey(f standin.File, a, b string) string {
+	var same []string
+	for _, c := range f.Columns {
+		if c.Key {
+			same = append(same, keyPart(c, a)+" = "+keyPart(c, b))
+		}
+	}
+	return strings.Join(same, " AND ")
+}
+
+// keyPart is a key column as it is compared. A number that may be missing is
+// compared as 0, which no bundle may say.
+func keyPart(c standin.Column, alias string) string {
+	if c.Kind == standin.Integer && !c.Required {
+		return "coalesce(" + qualified(alias, c.Name) + ", 0)"
+	}
+	return qualified(alias, c.Name)
+}
+
+// sameModel is the condition that a and b are about the same model.
+func sameModel(a, b string) string {
+	return fmt.Sprintf("%[1]s.brand = %[2]s.brand AND %[1]s.model = %[2]s.model AND %[1]s.variant = %[2]s.variant", a, b)
+}
+
+// cellText is a value as a bundle writes it, the empty text where it is not recorded.
+func cellText(c standin.Column, alias string) string {
+	value := qualified(alias, c.Name)
+	switch c.Kind {
+	case standin.Words, standin.CodeCell, standin.Numbers:
+		value = fmt.Sprintf("CASE WHEN %[1]s = '{}' THEN 'none' ELSE array_to_string(%[1]s, ' ') END", value)
+	case standin.FromDate, standin.ToDate:
+		value = "to_char(" + value + ", 'YYYY-MM-DD')"
+	default:
+		value += "::text"
+	}
+	return "coalesce(" + value + ", '')"
+}
+
+// cellTexts is an array of the given columns as a bundle writes them.
+func cellTexts(columns []standin.Column, alias string) string {
+	texts := make([]string, len(columns))
+	for i, c := range columns {
+		texts[i] = cellText(c, alias)
+	}
+	return "ARRAY[" + strings.Join(texts, ", ") + "]::text[]"
+}
+
+func keyColumns(f standin.File) []standin.Column {
+	var keys []standin.Column
+	for _, c := range f.Columns {
+		if c.Key {
+			keys = append(keys, c)
+		}
+	}
+	return keys
+}

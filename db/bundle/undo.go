@@ -1,0 +1,136 @@
+package bundle
+
+import (
+	"context"
+	"fmt"
+
+	"standin"
+	"standin/db/internal/pg"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// Undo restores exactly what an import changed. It is an import of its own whose
+// bundle is the rows as they were.
+func (s *Store) Undo(ctx context.Context, id int64, by string) (standin.Import, error) {
+	t, err := s.openImport(ctx, standin.ImportRequest{By: by, Bundle: fmt.Sprintf("undo of import %d", id)})
+	if err != nil {
+		return standin.Import{}, err
+	}
+	defer t.Rollback()
+	if err := t.mayUndo(ctx, id); err != nil {
+		return standin.Import{}, err
+	}
+	if err := t.stageUndo(ctx, id); err != nil {
+		return standin.Import{}, err
+	}
+	if err := t.refuseOverwriting(ctx, id); err != nil {
+		return standin.Import{}, err
+	}
+	found, total, err := t.Check(ctx, 1)
+	if err != nil {
+		return standin.Import{}, err
+	}
+	if total > 0 {
+		return standin.Import{}, conflict("import %d cannot be undone: %s", id, found[0].Message)
+	}
+	return t.Commit(ctx)
+}
+
+func conflict(format string, values ...any) error {
+	return &standin.Error{Code: standin.CodeConflict, Message: fmt.Sprintf(format, values...)}
+}
+
+// mayUndo refuses an import that is not there or was undone.
+func (t *importTx) mayUndo(ctx context.Context, id int64) error {
+	i, err := importOf(ctx, t.tx, id)
+	if err != nil {
+		return err
+	}
+	if i.UndoneBy != 0 {
+		return conflict("import %d was undone already, by import %d", id, i.UndoneBy)
+	}
+	t.undoes = id
+	return nil
+}
+
+// stageUndo stages the rows as they were before an import, and what it added for
+// removal. Places count the changes of the import.
+func (t *importTx) stageUndo(ctx context.Context, id int64) error {
+	rows, err := t.query(ctx, "SELECT DISTINCT file FROM changes WHERE import_id = $1", id)
+	if err != nil {
+		return pg.Translate(err)
+	}
+	names, err := pgx.CollectRows(rows, pgx.RowTo[string])
+	if err != nil {
+		return pg.Translate(err)
+	}
+	t.files = []bundleFile{{name: t.request.Bundle}}
+	if err := t.createStages(ctx, names...); err != nil {
+		return err
+	}
+	for _, f := range t.stagedFiles() {
+		err := t.exec(ctx, fmt.Sprintf(`INSERT INTO %s (place, removed, %s)
+			SELECT c.seq, c.before IS NULL, %s
+			FROM changes c, jsonb_populate_record(NULL::bundle.%s, coalesce(c.before, c.after)) r
+			WHERE c.import_id = $1 AND c.file = '%[4]s'`, stageOf(f), columnList(f, ""), columnList(f, "r"), f.Name), id)
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// refuseOverwriting refuses to undo an import whose rows are no longer as it left
+// them.
+func (t *importTx) refuseOverwriting(ctx context.Context, id int64) error {
+	for _, f := range t.stagedFiles() {
+		var n int
+		var key []string
+		err := t.queryRow(ctx, fmt.Sprintf(`SELECT count(*), coalesce(min(%s), '{}')
+			FROM changes c
+			CROSS JOIN jsonb_populate_record(NULL::bundle.%[2]s, coalesce(c.after, c.before)) r
+			LEFT JOIN bundle.%[2]s b ON %[3]s
+			WHERE c.import_id = $1 AND c.file = '%[2]s'
+				AND jsonb_strip_nulls(to_jsonb(b)) IS DISTINCT FROM c.after`,
+			cellTexts(keyColumns(f), "r"), f.Name, sameKey(f, "b", "r")), id).Scan(&n, &key)
+		if err != nil {
+			return pg.Translate(err)
+		}
+		if n > 0 {
+			return t.overwritten(ctx, id, f, n, key)
+		}
+	}
+	return nil
+}
+
+// overwritten says which later imports prevent an undo. One that was undone does
+// not, nor does its undo.
+func (t *importTx) overwritten(ctx context.Context, id int64, f standin.File, n int, key []string) error {
+	var later []int64
+	err := t.queryRow(ctx, `SELECT coalesce(array_agg(DISTINCT l.import_id ORDER BY l.import_id), '{}')
+		FROM changes c JOIN changes l ON l.key = c.key AND l.file = c.file AND l.import_id > c.import_id
+		JOIN imports i ON i.id = l.import_id AND i.undone_by IS NULL
+		WHERE c.import_id = $1 AND c.file = $2 AND (i.undoes IS NULL OR i.undoes <= c.import_id)`, id, f.Name).Scan(&later)
+	if err != nil {
+		return pg.Translate(err)
+	}
+	rows := fmt.Sprintf("%d rows of %s", n, f.Name)
+	if n == 1 {
+		rows = "a row of " + f.Name
+	}
+	return conflict("import %d cannot be undone: %s (%s) changed since, by %s", id, rows, keyText(key), importList(later))
+}
+
+// importList names imports, the last few of them.
+func importList(ids []int64) string {
+	switch len(ids) {
+	case 0:
+		return "other means than an import"
+	case 1:
+		return fmt.Sprintf("import %d", ids[0])
+	case 2:
+		return fmt.Sprintf("imports %d and %d", ids[0], ids[1])
+	}
+	return fmt.Sprintf("%d imports, the last of them import %d", len(ids), ids[len(ids)-1])
+}

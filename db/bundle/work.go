@@ -1,0 +1,56 @@
+package bundle
+
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5"
+
+	"standin/db/internal/pg"
+)
+
+// work is a transaction for statements about whole files.
+type work struct {
+	tx    pgx.Tx
+	given string // a WITH clause that every query begins with; may be empty
+}
+
+// setUp prepares the transaction: room for hash tables, dates as a bundle writes
+// them, and no compiling of the many expressions of a wide comparison. Where the
+// system can, the server looks now and then whether the client is still there:
+// otherwise the statement of a killed import would run to its end and keep others
+// from importing.
+func (w *work) setUp(ctx context.Context) error {
+	return w.exec(ctx, `SET LOCAL work_mem = '128MB'; SET LOCAL jit = off; SET LOCAL DateStyle = 'ISO'; SET LOCAL extra_float_digits = 1;
+		DO $$ BEGIN
+			PERFORM set_config('client_connection_check_interval', '500ms', true);
+		EXCEPTION WHEN OTHERS THEN -- not on every system
+		END $$`)
+}
+
+// exec and its siblings do not keep statements prepared: the temporary tables
+// they speak of are gone with the transaction.
+func (w *work) exec(ctx context.Context, sql string, args ...any) error {
+	_, err := w.execCount(ctx, sql, args...)
+	return err
+}
+
+// execCount also returns how many rows were written.
+func (w *work) execCount(ctx context.Context, sql string, args ...any) (int, error) {
+	tag, err := w.tx.Exec(ctx, sql, unprepared(args)...)
+	return int(tag.RowsAffected()), pg.Translate(err)
+}
+
+func (w *work) query(ctx context.Context, sql string, args ...any) (pgx.Rows, error) {
+	return w.tx.Query(ctx, w.given+sql, unprepared(args)...)
+}
+
+func (w *work) queryRow(ctx context.Context, sql string, args ...any) pgx.Row {
+	return w.tx.QueryRow(ctx, w.given+sql, unprepared(args)...)
+}
+
+func unprepared(args []any) []any {
+	if len(args) == 0 {
+		return nil // no arguments: the simple protocol, several statements at once
+	}
+	return append([]any{pgx.QueryExecModeExec}, args...)
+}
