@@ -2,8 +2,62 @@ package standin
 
 import "slices"
 
-// maxAdaptors is how many adaptors are put between a harness and a board at most.
-const maxAdaptors = 3
+// MaxAdaptors is how many adaptors are put between a harness and a board at most.
+const MaxAdaptors = 3
+
+// UsableAdaptors returns, of many adaptors, those that may be applied to the
+// harness of one of the builds, up to MaxAdaptors one after the other, in the
+// order given. It never leaves out one that Fit could apply.
+func UsableAdaptors(adaptors []Adaptor, builds []Build) []Adaptor {
+	offers := make([]*Layout, 0, len(builds)+len(adaptors)) // layouts whose plugs may be there
+	for i := range builds {
+		if builds[i].Layout != nil {
+			offers = append(offers, builds[i].Layout)
+		}
+	}
+	usable, count := make([]bool, len(adaptors)), 0
+	for range MaxAdaptors {
+		offered := offers // what this round adds is for the next
+		for i := range adaptors {
+			a := &adaptors[i]
+			if !usable[i] && a.Takes != nil && a.Gives != nil && mayTake(a.Takes, offered) {
+				usable[i] = true
+				count++
+				offers = append(offers, a.Gives)
+			}
+		}
+	}
+	if count == 0 {
+		return nil
+	}
+	kept := make([]Adaptor, 0, count)
+	for i := range adaptors {
+		if usable[i] {
+			kept = append(kept, adaptors[i])
+		}
+	}
+	return kept
+}
+
+// mayTake reports whether for every plug that an adaptor takes one may be
+// offered.
+func mayTake(takes *Layout, offers []*Layout) bool {
+	for i := range takes.Connectors {
+		if !slices.ContainsFunc(offers, func(l *Layout) bool { return mayOffer(l, &takes.Connectors[i]) }) {
+			return false
+		}
+	}
+	return true
+}
+
+func mayOffer(offer *Layout, header *Connector) bool {
+	for i := range offer.Connectors {
+		if MayMate(&offer.Connectors[i], header) {
+			return true
+		}
+	}
+	return false
+}
 
 // loom is what may be joined between a harness and a board. The outlets are the
 // plugs of the harness and, behind them, those that each adaptor gives; the
@@ -37,7 +91,7 @@ func (l *loom) set(harness, board *Layout, adaptors []*Adaptor) {
 	for o := range outlets {
 		outlet := l.outlet(o)
 		for i := range inlets {
-			if inlet := l.inlet(i); !apart(outlet, inlet) {
+			if inlet := l.inlet(i); !waysDiffer(outlet, inlet) {
 				l.judge(o, i, outlet, inlet)
 			}
 		}
@@ -113,7 +167,7 @@ func (l *loom) homeless(joins relation) int {
 func (l *loom) route(joins relation) []int {
 	usable := l.usable(joins)
 	need, covers := l.needs(joins, usable)
-	for size := 1; size <= min(maxAdaptors, len(usable)); size++ {
+	for size := 1; size <= min(MaxAdaptors, len(usable)); size++ {
 		if set := l.firstSet(joins, size, usable, need, covers); set != nil {
 			return set
 		}
