@@ -9,13 +9,13 @@ func TestAccess(t *testing.T) {
 	t.Parallel()
 	reviewed(t, over(t, demoStore(t)), map[string]string{
 		"counter":       "/",
-		"found":         "/suggest?q=uh",
+		"found":         "/suggest?q=ukh",
 		"found-none":    "/?q=qqqqqq",
 		"misread-gtin":  "/?q=2178410287003",
 		"answer":        "/fits?brand=Fenlask&model=Vask+690&location=front",
 		"answer-all":    "/fits?brand=Fenlask&model=Vask+640&variant=K07&location=front&all=true",
 		"contradiction": "/fits?brand=Fenlask&model=Vask+640&variant=K03&plug=6+2+2&made=2001",
-		"nothing-fits":  "/fits?brand=Ukkelholt&model=UH+8010&location=front",
+		"nothing-fits":  "/fits?brand=Ukkelholt&model=UKH+8010&location=front",
 		"unknown-model": "/fits?brand=Fenlask&model=Vesk+690&made=2005",
 		"bad-evidence":  "/fits?brand=Fenlask&model=Vask+690&made=12.3.2005",
 		"misspelt":      "/fits?brand=Fenlask&model=Vask+690&serail=5",

@@ -115,7 +115,7 @@ func (p *Pages) evidenceFault(w http.ResponseWriter, r *http.Request, query url.
 	page.Form = &evidence{
 		Brand: query.Get("brand"), Model: query.Get("model"), Variant: query.Get("variant"), Made: query.Get("made"),
 		Serial: query.Get("serial"), Plug: query.Get("plug"), OldPart: query.Get("old_part"), Location: query.Get("location"),
-		Open: true, Wrong: fault.Field, Why: standin.Sentence(fault.Message),
+		Open: true, Faults: faultsOf(fault.Field, standin.Sentence(fault.Message)),
 	}
 	if fault.Field == "brand" || fault.Field == "model" {
 		page.Form = nil // the field above finds a model

@@ -37,11 +37,11 @@ func TestFindLists(t *testing.T) {
 		want   string // a link that must be there; empty: there is none at all
 		says   string
 	}{
-		{"uh", 200, "/fits?brand=Ukkelholt&model=UH+6010", "What is meant by “uh”?"},
+		{"ukh", 200, "/fits?brand=Ukkelholt&model=UKH+6010", "What is meant by “ukh”?"},
 		{"Va5k 69O", 200, "/fits?brand=Fenlask&model=Vask+690", "dishwasher"},
 		{"Vask 640", 200, "/fits?brand=Fenlask&model=Vask+640&variant=K07", "Fenlask Vask 640 / K03"},
 		{"zq-pa", 200, "/board?part_number=ZQ-PA-131", "Dishwasher control, split load plugs"},
-		{"WX 1", 200, "/fits?brand=Wexilund&model=WX+11", "the same appliance as"},
+		{"WLD 1", 200, "/fits?brand=Wexilund&model=WLD+11", "the same appliance as"},
 		{"2178410287003", 404, "", "As a GTIN this is misread: its check digit is 3, and the other digits give 2."},
 		{"qqqqqq", 404, "", "Nothing looks like “qqqqqq”"},
 	}

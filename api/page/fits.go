@@ -23,15 +23,16 @@ type fitsPage struct {
 	SummaryOf  verdict
 	Against    string // why the evidence contradicts itself; empty: it does not
 	Drop       []given
-	Questions  []question
+	Question   *question  // that settles most; nil: none
+	Others     []question // further ones
 	Builds     []string
-	Candidates []candidate
-	Ruled      []ruled // boards that do not fit, and why
-	RuledHead  string
-	AllLink    string        // to those that do not fit; empty: they are there, or there are none
-	Loads      template.HTML // to check before a board is fitted
-	Limits     []string      // where the values to expect come from
-	Cautions   template.HTML
+	Tickets    []template.HTML // boards that can stand in, best first
+	Misfits    []template.HTML // boards that do not fit, and why
+	MisfitHead string
+	AllLink    string      // to those that do not fit; empty: they are there, or there are none
+	Loads      []loadCheck // to check before a board is fitted
+	Limits     []string    // where the values to expect come from
+	Cautions   []string
 	Sources    string
 	Form       evidence
 }
@@ -81,7 +82,7 @@ func readAll(text string) (bool, *standin.Error) {
 func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 	m := &a.Machine
 	key := a.Model.ModelKey
-	page := &fitsPage{Machine: *m, Loads: loads(a), Limits: limits(a), Cautions: cautions(a)}
+	page := &fitsPage{Machine: *m, Loads: loadChecks(a), Limits: limits(a), Cautions: cautions(a)}
 	if a.TwinOf != nil {
 		key = m.ModelKey
 		page.TwinOf = a.TwinOf.String()
@@ -99,22 +100,24 @@ func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 		page.Drop = slices.DeleteFunc(givenOf(m), func(g given) bool { return !slices.Contains(c.Evidence, g.name) })
 		return page
 	}
-	page.Questions = questionsOf(a, fitsLink)
+	if questions := questionsOf(a, fitsLink); len(questions) > 0 {
+		page.Question, page.Others = &questions[0], questions[1:]
+	}
 	for i := range a.Builds {
 		page.Builds = append(page.Builds, buildText(&a.Builds[i]))
 	}
 	standing := a.Standing()
 	for i := range a.Candidates[:standing] {
-		page.Candidates = append(page.Candidates, p.candidate(a, &a.Candidates[i], i+1))
+		page.Tickets = append(page.Tickets, p.ticket(a, &a.Candidates[i], i+1))
 	}
-	page.rule(a, standing, all)
+	page.addMisfits(a, standing, all)
 	page.Sources = sources(a, standing)
 	return page
 }
 
-// rule shows the boards that do not fit: all where they are asked for, the
+// addMisfits shows the boards that do not fit: all where they are asked for, the
 // nearest where nothing fits, else a link to them.
-func (page *fitsPage) rule(a *standin.Answer, standing int, all bool) {
+func (page *fitsPage) addMisfits(a *standin.Answer, standing int, all bool) {
 	misfits := a.Candidates[standing:]
 	if len(misfits) == 0 {
 		return
@@ -124,12 +127,12 @@ func (page *fitsPage) rule(a *standin.Answer, standing int, all bool) {
 	}
 	switch {
 	case all:
-		page.RuledHead = "Looked at, and why not"
+		page.MisfitHead = "Looked at, and why not"
 	case standing > 0:
-		page.RuledHead = "And " + count(len(misfits), "board that does not fit", "boards that do not fit")
+		page.MisfitHead = "And " + count(len(misfits), "board that does not fit", "boards that do not fit")
 		return
 	default:
-		page.RuledHead = "What comes closest, and why not"
+		page.MisfitHead = "What comes closest, and why not"
 		misfits = closest(misfits)
 		if len(misfits) <= nearMisses {
 			page.AllLink = ""
@@ -137,7 +140,7 @@ func (page *fitsPage) rule(a *standin.Answer, standing int, all bool) {
 		misfits = misfits[:min(nearMisses, len(misfits))]
 	}
 	for i := range misfits {
-		page.Ruled = append(page.Ruled, ruledOut(a, &misfits[i]))
+		page.Misfits = append(page.Misfits, misfit(a, &misfits[i]))
 	}
 }
 

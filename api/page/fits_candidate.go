@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"html/template"
 	"slices"
+	"strconv"
 	"strings"
 
 	"standin"
@@ -17,19 +18,6 @@ type verdict struct {
 
 func verdictOf(v standin.Verdict) verdict { return verdict{v.Phrase(), v.String()} }
 
-// candidate is one board that can stand in, as the counter sees it.
-type candidate struct {
-	Place    int
-	Name     string // part number
-	Revision string
-	About    string // title, and how it is related to the factory board
-	Verdict  verdict
-	Head     template.HTML // the number with its link, the revision and the verdict
-	Jobs     template.HTML // links to the bench and the sheet; empty: there is no one job yet
-	Facts    template.HTML // stock, what is to be done, what to mind, and why in a line
-	Details  template.HTML // what proves the setting, and every check
-}
-
 // detail is something about a board, and for which builds it is so.
 type detail struct {
 	Word   string // what it is
@@ -38,51 +26,59 @@ type detail struct {
 	builds []string
 }
 
-func (p *Pages) candidate(a *standin.Answer, c *standin.Candidate, place int) candidate {
-	m := &a.Machine
-	out := candidate{
-		Place: place, Name: c.PartNumber, Revision: revisionText(c.Revision, c.Issue), About: relation(c),
-		Verdict: verdictOf(c.Verdict), Head: head(c, m.Location),
-	}
-	if c.Verdict == standin.Fits || c.Verdict == standin.Check {
-		out.Jobs = p.jobs(m, c)
-	}
+// ticket is one board that can stand in, as the counter sees it.
+func (p *Pages) ticket(a *standin.Answer, c *standin.Candidate, place int) template.HTML {
 	groups := c.Groups()
 	toDo, proofs := setUp(a, groups)
-	var f markup
-	f.facts(c.Stock, m.Location, toDo)
-	f.paragraph("mark", mark(c))
-	f.paragraph("why", line(c, groups))
-	out.Facts = f.done()
-	var d markup
-	d.proofs(proofs)
-	d.made(checks(a, c, standin.Fail, standin.Unknown, standin.Pass))
-	out.Details = d.done()
-	return out
+	v := verdictOf(c.Verdict)
+	var m markup
+	m.b.Grow(ticketBytes)
+	m.html(`<li class="ticket `)
+	m.text(v.Class)
+	m.html(`-edge"><div class="stub" aria-hidden="true">`)
+	m.text(strconv.Itoa(place))
+	m.html(`</div><div class="body">`)
+	m.head(c, v, a.Machine.Location)
+	m.paragraph("small quiet", relation(c))
+	m.facts(c.Stock, a.Machine.Location, toDo)
+	m.paragraph("mark", mark(c))
+	m.paragraph("why", line(c, groups))
+	m.html(`<details><summary data-stop>Why, and what proves it<span class="unseen">: `)
+	m.text(c.PartNumber + " " + revisionText(c.Revision, c.Issue))
+	m.html(`</span></summary>`)
+	m.proofs(proofs)
+	m.checks(a, c, standin.Fail, standin.Unknown, standin.Pass)
+	m.html(`</details>`)
+	if c.Verdict == standin.Fits || c.Verdict == standin.Check { // else there is no one job yet
+		p.jobs(&m, &a.Machine, c)
+	}
+	m.html(`</div></li>`)
+	return m.done()
 }
 
 // head is the number of a board with its link, its revision and the verdict.
-func head(c *standin.Candidate, location string) template.HTML {
-	var m markup
+func (m *markup) head(c *standin.Candidate, v verdict, location string) {
 	m.html(`<div class="top"><h3>`)
 	m.link("number", boardLink(c.PartNumber, location), c.PartNumber)
 	m.small(revisionText(c.Revision, c.Issue))
 	m.html(`</h3>`)
-	m.verdict(verdictOf(c.Verdict))
+	m.verdict(v)
 	m.html(`</div>`)
-	return m.done()
 }
 
 // jobs are the links to the work with a board.
-func (p *Pages) jobs(machine *standin.Machine, c *standin.Candidate) template.HTML {
-	var m markup
+func (p *Pages) jobs(m *markup, machine *standin.Machine, c *standin.Candidate) {
+	if !p.config.Bench && !p.config.Sheet {
+		return
+	}
+	m.html(`<p class="jobs">`)
 	if p.config.Bench {
 		m.link("press", jobLink("/bench", machine, c.PartNumber, c.Revision), "To the bench")
 	}
 	if p.config.Sheet {
 		m.link("press plain", jobLink("/v1/sheets.pdf", machine, c.PartNumber, c.Revision), "Job sheet")
 	}
-	return m.done()
+	m.html(`</p>`)
 }
 
 // setUp is what must be done with a board, each thing once, and what proves it.
@@ -274,8 +270,7 @@ var inBuild = [...]string{
 }
 
 // checks are the reasons of these outcomes as a list.
-func checks(a *standin.Answer, c *standin.Candidate, outcomes ...standin.Outcome) template.HTML {
-	var m markup
+func (m *markup) checks(a *standin.Answer, c *standin.Candidate, outcomes ...standin.Outcome) {
 	m.html(`<ul class="checks">`)
 	for _, outcome := range outcomes {
 		for _, r := range c.Reasons(outcome) {
@@ -294,7 +289,6 @@ func checks(a *standin.Answer, c *standin.Candidate, outcomes ...standin.Outcome
 		}
 	}
 	m.html("</ul>")
-	return m.done()
 }
 
 // mark names the headers that a plug of another seats on, empty where there are none.
@@ -336,13 +330,13 @@ func relation(c *standin.Candidate) string {
 	return said
 }
 
-// ruled is a board that does not fit, with its reasons.
-type ruled struct {
-	Head   template.HTML
-	Stock  string
-	Checks template.HTML
-}
-
-func ruledOut(a *standin.Answer, c *standin.Candidate) ruled {
-	return ruled{head(c, a.Machine.Location), whereabouts(c.Stock, a.Machine.Location), checks(a, c, standin.Fail)}
+// misfit is a board that does not fit, with its reasons.
+func misfit(a *standin.Answer, c *standin.Candidate) template.HTML {
+	var m markup
+	m.html(`<li class="sheet">`)
+	m.head(c, verdictOf(c.Verdict), a.Machine.Location)
+	m.paragraph("small quiet", whereabouts(c.Stock, a.Machine.Location))
+	m.checks(a, c, standin.Fail)
+	m.html(`</li>`)
+	return m.done()
 }

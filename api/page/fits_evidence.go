@@ -1,7 +1,6 @@
 package page
 
 import (
-	"html/template"
 	"slices"
 	"strings"
 
@@ -52,8 +51,27 @@ type evidence struct {
 	Brand, Model, Variant, Made, Serial, Plug, OldPart, Location string
 	All                                                          bool
 	Open                                                         bool
-	Wrong                                                        string // the field that could not be read; empty: none
-	Why                                                          string
+	Faults                                                       evidenceFaults
+}
+
+// evidenceFaults says why a field cannot be read; empty: it can.
+type evidenceFaults struct {
+	Made, Serial, Plug, OldPart string
+}
+
+// faultsOf puts a message at the field it is about.
+func faultsOf(field, message string) evidenceFaults {
+	switch field {
+	case standin.EvidenceMade:
+		return evidenceFaults{Made: message}
+	case standin.EvidenceSerial:
+		return evidenceFaults{Serial: message}
+	case standin.EvidencePlug:
+		return evidenceFaults{Plug: message}
+	case standin.EvidenceOldPart:
+		return evidenceFaults{OldPart: message}
+	}
+	return evidenceFaults{}
 }
 
 func formOf(m *standin.Machine, all bool) evidence {
@@ -95,29 +113,6 @@ func questionsOf(a *standin.Answer, to func(*standin.Machine) string) []question
 		}
 	}
 	return questions
-}
-
-// choicesOf are choices as what can be pressed.
-func choicesOf(choices []choice) template.HTML {
-	var m markup
-	m.html(`<ul class="presses">`)
-	for _, c := range choices {
-		if c.Link == "" {
-			m.html(`<li><span class="press plain none">`)
-			m.text(c.Text)
-			m.small(c.Builds + "; the boards say what holds for it")
-			m.html(`</span></li>`)
-			continue
-		}
-		m.html(`<li><a class="press" data-stop href="`)
-		m.text(c.Link)
-		m.html(`">`)
-		m.text(c.Text)
-		m.small(c.Builds)
-		m.html(`</a></li>`)
-	}
-	m.html(`</ul>`)
-	return m.done()
 }
 
 // answered is the machine with a choice as further evidence. Plugs seen are seen

@@ -1,49 +1,39 @@
 package page
 
 import (
-	"html/template"
 	"slices"
 	"strconv"
 
 	"standin"
 )
 
-// loads are those to check before a board is fitted, as a list.
-func loads(a *standin.Answer) template.HTML {
-	if len(a.BeforeFitting) == 0 {
-		return ""
-	}
-	var m markup
-	m.html(`<ul class="loads">`)
-	for i := range a.BeforeFitting {
-		p := &a.BeforeFitting[i]
-		m.html(`<li><span class="load"><b>`)
-		m.text(p.Circuit)
-		m.html(`</b>`)
-		if len(p.Builds) < len(a.Builds) {
-			m.small(standin.BuildNames(p.Builds))
-		}
-		m.html(`<strong>`)
-		m.text(expected(p))
-		m.html(`</strong></span><small>`)
-		m.text(standin.Sentence(p.Text))
-		m.html(`</small></li>`)
-	}
-	m.html("</ul>")
-	return m.done()
+// loadCheck is a load to check before a board is fitted.
+type loadCheck struct {
+	Circuit string
+	Builds  string // for which; empty: for all
+	Expect  string // on the meter; empty: no value is known
+	Do      string
 }
 
-// cautions are those of the answer, as a list.
-func cautions(a *standin.Answer) template.HTML {
-	var m markup
-	m.html(`<ul class="cautions">`)
-	for _, c := range a.Cautions {
-		m.html("<li>")
-		m.text(standin.Sentence(c))
-		m.html("</li>")
+func loadChecks(a *standin.Answer) []loadCheck {
+	checks := make([]loadCheck, len(a.BeforeFitting))
+	for i := range a.BeforeFitting {
+		p := &a.BeforeFitting[i]
+		checks[i] = loadCheck{Circuit: p.Circuit, Expect: expected(p), Do: standin.Sentence(p.Text)}
+		if len(p.Builds) < len(a.Builds) {
+			checks[i].Builds = standin.BuildNames(p.Builds)
+		}
 	}
-	m.html("</ul>")
-	return m.done()
+	return checks
+}
+
+// cautions are those of the answer, a sentence each.
+func cautions(a *standin.Answer) []string {
+	all := make([]string, len(a.Cautions))
+	for i, c := range a.Cautions {
+		all[i] = standin.Sentence(c)
+	}
+	return all
 }
 
 // limits are where the values to expect come from, each once.

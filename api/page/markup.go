@@ -5,29 +5,38 @@ import (
 	"strings"
 )
 
-// markup builds HTML where a page has so many small values that a template
-// would take most of the page's time for them. What is written as a literal is
-// HTML, what is written as text is escaped.
+// markup builds the tickets of the answer page, and nothing else does: every
+// other list is a template. A ticket is some sixty small values, each of which
+// costs a template a call by reflection. With ready strings the checks of one
+// ticket take four times as long as a template (BenchmarkChecks: 0.36 ms and
+// 0.09 ms on a busy machine of two cores); with tickets as markup the page takes
+// up to three times as long as its JSON (BenchmarkFits), which is the bar.
+//
+// What is written as a literal is HTML, what is written as text is escaped.
 type markup struct{ b strings.Builder }
 
-// usualMarkup is how many bytes most lists take.
-const usualMarkup = 512
+// ticketBytes is more than most tickets take.
+const ticketBytes = 4096
 
-// literal is HTML that is written in the program: only a constant becomes one by
-// itself.
+// literal is HTML written in the program: only an untyped constant converts to
+// it implicitly.
 type literal string
 
-func (m *markup) html(l literal) {
-	if m.b.Cap() == 0 {
-		m.b.Grow(usualMarkup)
-	}
-	m.b.WriteString(string(l))
-}
+func (m *markup) html(l literal) { m.b.WriteString(string(l)) }
 
 // text is safe between tags and in a quoted attribute.
-func (m *markup) text(s string) { m.b.WriteString(template.HTMLEscapeString(s)) }
+func (m *markup) text(s string) {
+	for i := range len(s) {
+		switch s[i] {
+		case '<', '>', '&', '"', '\'', 0:
+			m.b.WriteString(template.HTMLEscapeString(s))
+			return
+		}
+	}
+	m.b.WriteString(s)
+}
 
-// paragraph is a paragraph of a class, nothing where it is empty.
+// paragraph writes a paragraph, or nothing where the text is empty.
 func (m *markup) paragraph(class literal, text string) {
 	if text != "" {
 		m.html(`<p class="`)
@@ -38,7 +47,8 @@ func (m *markup) paragraph(class literal, text string) {
 	}
 }
 
-// link leads to an address of our own: one that begins with a slash.
+// link writes a link to an address of the service itself, which begins with a
+// slash: the scheme is not checked.
 func (m *markup) link(class literal, address, text string) {
 	m.html(`<a class="`)
 	m.html(class)
@@ -49,7 +59,7 @@ func (m *markup) link(class literal, address, text string) {
 	m.html(`</a>`)
 }
 
-// verdict is its shape and its word, as the template of that name has it.
+// verdict writes a verdict as the template of that name does.
 func (m *markup) verdict(v verdict) {
 	m.html(`<span class="verdict `)
 	m.text(v.Class)
@@ -60,12 +70,12 @@ func (m *markup) verdict(v verdict) {
 	m.html(`</span>`)
 }
 
-// made is HTML that was made in the same way.
+// made writes HTML that other markup has made.
 func (m *markup) made(h template.HTML) { m.b.WriteString(string(h)) }
 
 func (m *markup) done() template.HTML { return template.HTML(m.b.String()) }
 
-// small is text in small letters, nothing where it is empty.
+// small writes a space and text in small print, or nothing where it is empty.
 func (m *markup) small(s string) {
 	if s != "" {
 		m.html(" <small>")

@@ -92,7 +92,7 @@ func TestReadingRefused(t *testing.T) {
 			t.Errorf("%s: status %d, %q; want %q", read, page.Code, got, says)
 		}
 	}
-	page := get(t, handler, "/bench/reading?brand=Ukkelholt&model=UH+4510&part_number=ZQ-XX")
+	page := get(t, handler, "/bench/reading?brand=Ukkelholt&model=UKH+4510&part_number=ZQ-XX")
 	if page.Code != http.StatusNotFound {
 		t.Errorf("status %d", page.Code)
 	}

@@ -22,16 +22,16 @@ func readable(t *testing.T) (databaseURL string) {
 func TestVerifyIdentifyFamily(t *testing.T) {
 	t.Parallel()
 	at := readable(t)
-	machine := []string{"verify", "--family", "Pavane", "--brand", "Ruskelby", "--model", "R6-D3", "--database-url", at}
-	checkSays(t, run(t, append(machine, "10f1110111")...), statusAnswered, "Family Pavane, set for Ruskelby R6-D3",
+	machine := []string{"verify", "--family", "Pavane", "--brand", "Ruskelby", "--model", "RK6-D3", "--database-url", at}
+	checkSays(t, run(t, append(machine, "10f1110111")...), statusAnswered, "Family Pavane, set for Ruskelby RK6-D3",
 		"[ 7 ]  [ 4 ]  [ 4 ]  [ 7 ]", "The reading tallies.", "How far the pattern can be trusted:")
 	checkSays(t, run(t, append(machine, "10f1010111")...), statusNothing, "The reading does not tally: ", "What probably happened")
 	checkSays(t, run(t, append(machine, "Prewash=lit", "wash:off")...), statusAnswered, "Still to read: Rinse", "Rinse not read")
 	mistaken := run(t, "verify", "--family", "Pavane", "--code", "3 4 4 7", "--database-url", at, "10f1110111")
 	checkSays(t, mistaken, statusNothing, "1   Place 1: 7 was probably entered, 3 was meant; that is the code for")
-	checkSays(t, run(t, "verify", "--family", "Pavane", "--brand", "Ukkelholt", "--model", "UH 6040", "--database-url", at, "11????????"),
+	checkSays(t, run(t, "verify", "--family", "Pavane", "--brand", "Ukkelholt", "--model", "UKH 6040", "--database-url", at, "11????????"),
 		statusAnswered, "No pattern is recorded for this code", "it would show, predicted")
-	checkSays(t, run(t, "identify", "--database-url", at, "10f1110111"), statusAnswered, "One recorded setting is as read.", "Family Pavane [ 7 ]  [ 4 ]  [ 4 ]  [ 7 ]", "Ruskelby R6-D3")
+	checkSays(t, run(t, "identify", "--database-url", at, "10f1110111"), statusAnswered, "One recorded setting is as read.", "Family Pavane [ 7 ]  [ 4 ]  [ 4 ]  [ 7 ]", "Ruskelby RK6-D3")
 	checkSays(t, run(t, "identify", "--family", "Pavane", "--database-url", at, "00f0000111"), statusNothing, "Nothing recorded is as read", "differs")
 	checkSays(t, run(t, "family", "Pavane", "--database-url", at), statusAnswered, "Code map: what each point shows", "place 1", "trust      ")
 }
@@ -61,8 +61,8 @@ func TestReadingMisused(t *testing.T) {
 		{"verify --code ABC 10f1", statusUsage, "a code is one of a family"},
 		{"verify --family Pavane --code 7447 10f1", statusUsage, "the code \"7447\" has 1 symbol, a code of family Pavane has 4"},
 		{"verify --family Pavane --code 7,4,4,13 10f1", statusUsage, "has 1 symbol"},
-		{"verify --family Pavane --brand Ruskelby --model R6-D3 10f1", statusUsage, "the reading is too short: it has 4 points"},
-		{"verify --family Pavane --brand Ruskelby --model R6-D9 10f1110111", statusFailed, "no model Ruskelby R6-D9 is recorded"},
+		{"verify --family Pavane --brand Ruskelby --model RK6-D3 10f1", statusUsage, "the reading is too short: it has 4 points"},
+		{"verify --family Pavane --brand Ruskelby --model RK6-D9 10f1110111", statusFailed, "no model Ruskelby RK6-D9 is recorded"},
 		{"verify --family Pavan --code ABC 10f1", statusFailed, "there is no family Pavan"},
 		{"identify ??????????", statusUsage, "no point was read"},
 		{"identify --family Galliard 101", statusUsage, "the reading is too short: it has 3 points"},

@@ -127,7 +127,7 @@ expect: ZQ-PA-118 rev B depends, in b2 no, fails none
 machine: Fenlask Vask 64O / K03
 expect: builds b1 b2
 expect: nothing fits
-expect: nearest Ruskelby R5-F1
+expect: nearest Ruskelby RK5-F1
 `
 
 func TestWrongExpectationsFail(t *testing.T) {
