@@ -12,7 +12,7 @@ type Result struct {
 	Err    *Error
 }
 
-// nearestOffered is how many models an unknown one is answered with.
+// nearestOffered is how many similar models are named for an unknown one.
 const nearestOffered = 5
 
 // Ask answers for each machine, in the order asked: the one way of a question,
@@ -39,7 +39,7 @@ func Ask(ctx context.Context, c Catalogue, machines []Machine) ([]Result, error)
 		}
 		results[i].Err = unknown[key]
 	}
-	return results, weighTrust(ctx, c, results)
+	return results, addTrust(ctx, c, results)
 }
 
 func unknownModel(ctx context.Context, c Catalogue, key ModelKey) (*Error, error) {

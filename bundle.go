@@ -59,11 +59,11 @@ func (f File) Keys() []string {
 	return keys
 }
 
-func key(name string) Column             { return Column{Name: name, Key: true, Required: true} }
-func openKey(name string) Column         { return Column{Name: name, Key: true} }
-func text(name string) Column            { return Column{Name: name} }
-func needed(name string) Column          { return Column{Name: name, Required: true} }
-func of(k Kind, c Column) Column         { c.Kind = k; return c }
+func keyColumn(name string) Column       { return Column{Name: name, Key: true, Required: true} }
+func openKeyColumn(name string) Column   { return Column{Name: name, Key: true} }
+func textColumn(name string) Column      { return Column{Name: name} }
+func requiredColumn(name string) Column  { return Column{Name: name, Required: true} }
+func ofKind(k Kind, c Column) Column     { c.Kind = k; return c }
 func atLeast(n float64, c Column) Column { c.Min = n; return c }
 func above(n float64, c Column) Column   { c.Min, c.Above = n, true; return c }
 func oneOf(c Column, accepts ...string) Column {
@@ -72,59 +72,47 @@ func oneOf(c Column, accepts ...string) Column {
 }
 func orNone(c Column) Column { c.None = true; return c }
 
-func integer(name string) Column  { return atLeast(1, of(Integer, text(name))) }
-func positive(name string) Column { return above(0, of(Number, text(name))) }
+func integer(name string) Column  { return atLeast(1, ofKind(Integer, textColumn(name))) }
+func positive(name string) Column { return above(0, ofKind(Number, textColumn(name))) }
 
-func modelKey() []Column { return []Column{key("brand"), key("model"), openKey("variant")} }
-
-func columns(parts ...any) []Column {
-	var all []Column
-	for _, p := range parts {
-		switch p := p.(type) {
-		case Column:
-			all = append(all, p)
-		case []Column:
-			all = append(all, p...)
-		}
-	}
-	return all
-}
+// The columns of a model's key.
+var brand, model, variant = keyColumn("brand"), keyColumn("model"), openKeyColumn("variant")
 
 // Files are the files of a bundle, each after those it refers to. It is the one
 // description of the format: the importer reads by it, the database stages by
 // it, an export writes by it.
 var Files = []File{
-	{"sources", columns(key("source"), text("title"), of(FromDate, text("issued")), text("note"))},
-	{"procedures", columns(key("procedure"),
-		oneOf(key("phase"), string(PhaseEnter), string(PhaseSymbol), string(PhaseFinish), string(PhaseReadback)),
-		atLeast(1, of(Integer, key("step"))), text("do"), atLeast(0, of(Number, text("hold_seconds"))), text("expect"))},
-	{"families", columns(key("family"), text("title"), of(Words, text("selector")),
-		atLeast(0, of(Integer, needed("code_length"))), of(Words, text("readback")), text("procedure"), text("note"))},
-	{"layouts", columns(key("layout"), key("connector"), integer("ways"), positive("pitch_mm"), text("key"),
-		of(Words, text("circuits")))},
-	{"adaptors", columns(key("part_number"), text("title"), needed("takes"), needed("gives"))},
-	{"boards", columns(key("part_number"), text("family"), text("title"), of(GTIN, text("gtin")))},
-	{"revisions", columns(key("part_number"), key("revision"), integer("issue"), text("layout"),
-		of(FromDate, text("made_from")), of(ToDate, text("made_to")), orNone(of(Words, text("options"))),
-		positive("volts_min"), positive("volts_max"), above(0, of(Numbers, text("hertz"))), text("procedure"), text("stop"))},
-	{"markings", columns(key("marking"), key("part_number"), text("revision"), text("note"))},
-	{"ratings", columns(key("part_number"), key("revision"), key("circuit"), atLeast(0, of(Number, text("max_amps"))))},
-	{"supersessions", columns(key("old_part"), key("new_part"), oneOf(text("interchange"), "one-way", "two-way"),
-		of(FromDate, text("from")), text("note"))},
-	{"serial_rules", columns(key("rule"), of(Regexp, needed("pattern")), of(Integer, text("year_base")), text("note"))},
-	{"models", columns(modelKey(), text("kind"), of(FromDate, text("made_from")), of(ToDate, text("made_to")),
-		positive("volts"), positive("hertz"), text("serial_rule"))},
-	{"twins", columns(modelKey(), needed("of_brand"), needed("of_model"), text("of_variant"))},
-	{"builds", columns(modelKey(), key("build"), of(FromDate, text("made_from")), of(ToDate, text("made_to")),
-		atLeast(0, of(Integer, text("run_out_days"))), text("serial_from"), text("serial_to"), text("part_number"),
-		text("revision"), text("layout"), orNone(of(Words, text("needs"))), text("source"))},
-	{"loads", columns(modelKey(), openKey("build"), key("circuit"), atLeast(0, of(Number, text("watts"))), positive("volts"),
-		oneOf(text("element"), string(ElementHeating), string(ElementMotor), string(ElementOther)))},
-	{"configurations", columns(key("family"), modelKey(), openKey("build"), atLeast(1, of(Integer, openKey("issue_from"))),
-		integer("issue_to"), of(CodeCell, text("code")), of(PatternCell, text("pattern")), text("source"))},
-	{"presets", columns(key("part_number"), modelKey(), openKey("build"))},
-	{"stock", columns(key("location"), key("part_number"), openKey("revision"),
-		oneOf(key("condition"), "new", "refurbished", "used"), atLeast(0, of(Integer, needed("quantity"))))},
+	{"sources", []Column{keyColumn("source"), textColumn("title"), ofKind(FromDate, textColumn("issued")), textColumn("note")}},
+	{"procedures", []Column{keyColumn("procedure"),
+		oneOf(keyColumn("phase"), string(PhaseEnter), string(PhaseSymbol), string(PhaseFinish), string(PhaseReadback)),
+		atLeast(1, ofKind(Integer, keyColumn("step"))), textColumn("do"), atLeast(0, ofKind(Number, textColumn("hold_seconds"))), textColumn("expect")}},
+	{"families", []Column{keyColumn("family"), textColumn("title"), ofKind(Words, textColumn("selector")),
+		atLeast(0, ofKind(Integer, requiredColumn("code_length"))), ofKind(Words, textColumn("readback")), textColumn("procedure"), textColumn("note")}},
+	{"layouts", []Column{keyColumn("layout"), keyColumn("connector"), integer("ways"), positive("pitch_mm"), textColumn("key"),
+		ofKind(Words, textColumn("circuits"))}},
+	{"adaptors", []Column{keyColumn("part_number"), textColumn("title"), requiredColumn("takes"), requiredColumn("gives")}},
+	{"boards", []Column{keyColumn("part_number"), textColumn("family"), textColumn("title"), ofKind(GTIN, textColumn("gtin"))}},
+	{"revisions", []Column{keyColumn("part_number"), keyColumn("revision"), integer("issue"), textColumn("layout"),
+		ofKind(FromDate, textColumn("made_from")), ofKind(ToDate, textColumn("made_to")), orNone(ofKind(Words, textColumn("options"))),
+		positive("volts_min"), positive("volts_max"), above(0, ofKind(Numbers, textColumn("hertz"))), textColumn("procedure"), textColumn("stop")}},
+	{"markings", []Column{keyColumn("marking"), keyColumn("part_number"), textColumn("revision"), textColumn("note")}},
+	{"ratings", []Column{keyColumn("part_number"), keyColumn("revision"), keyColumn("circuit"), atLeast(0, ofKind(Number, textColumn("max_amps")))}},
+	{"supersessions", []Column{keyColumn("old_part"), keyColumn("new_part"), oneOf(textColumn("interchange"), "one-way", "two-way"),
+		ofKind(FromDate, textColumn("from")), textColumn("note")}},
+	{"serial_rules", []Column{keyColumn("rule"), ofKind(Regexp, requiredColumn("pattern")), ofKind(Integer, textColumn("year_base")), textColumn("note")}},
+	{"models", []Column{brand, model, variant, textColumn("kind"), ofKind(FromDate, textColumn("made_from")), ofKind(ToDate, textColumn("made_to")),
+		positive("volts"), positive("hertz"), textColumn("serial_rule")}},
+	{"twins", []Column{brand, model, variant, requiredColumn("of_brand"), requiredColumn("of_model"), textColumn("of_variant")}},
+	{"builds", []Column{brand, model, variant, keyColumn("build"), ofKind(FromDate, textColumn("made_from")), ofKind(ToDate, textColumn("made_to")),
+		atLeast(0, ofKind(Integer, textColumn("run_out_days"))), textColumn("serial_from"), textColumn("serial_to"), textColumn("part_number"),
+		textColumn("revision"), textColumn("layout"), orNone(ofKind(Words, textColumn("needs"))), textColumn("source")}},
+	{"loads", []Column{brand, model, variant, openKeyColumn("build"), keyColumn("circuit"), atLeast(0, ofKind(Number, textColumn("watts"))), positive("volts"),
+		oneOf(textColumn("element"), string(ElementHeating), string(ElementMotor), string(ElementOther))}},
+	{"configurations", []Column{keyColumn("family"), brand, model, variant, openKeyColumn("build"), atLeast(1, ofKind(Integer, openKeyColumn("issue_from"))),
+		integer("issue_to"), ofKind(CodeCell, textColumn("code")), ofKind(PatternCell, textColumn("pattern")), textColumn("source")}},
+	{"presets", []Column{keyColumn("part_number"), brand, model, variant, openKeyColumn("build")}},
+	{"stock", []Column{keyColumn("location"), keyColumn("part_number"), openKeyColumn("revision"),
+		oneOf(keyColumn("condition"), "new", "refurbished", "used"), atLeast(0, ofKind(Integer, requiredColumn("quantity")))}},
 }
 
 // FileNamed is the file of that name (without ".csv"), and whether there is one.
@@ -137,14 +125,14 @@ func FileNamed(name string) (File, bool) {
 	return File{}, false
 }
 
-// Row is one row of a bundle file: a cell a column of the File, typed as its
+// Row is one row of a bundle file: one cell per column of the File, typed as its
 // Kind says or nil, and the line it stands on (the first, where it has several).
 type Row struct {
 	Line  int
 	Cells []any
 }
 
-// Severity tells whether a finding stops the import.
+// Severity says whether a finding stops the import.
 type Severity uint8
 
 // The severities.

@@ -69,7 +69,7 @@ type Load struct {
 const Unused = "."
 
 // Connector is one plug of a harness or one header of a board. Circuits has one
-// name a pin, Unused for a pin that carries none.
+// name per pin, Unused for a pin that carries none.
 type Connector struct {
 	Marking  string
 	Ways     Maybe[int]
@@ -85,7 +85,7 @@ type Layout struct {
 	Connectors []Connector
 }
 
-// Adaptor is a loom that takes some plugs and gives others.
+// Adaptor is a short harness that takes some plugs and gives others.
 type Adaptor struct {
 	PartNumber   string
 	Title        string
@@ -157,7 +157,7 @@ type Family struct {
 	Note       string
 }
 
-// Pattern is what each read-back point must show, one character a point: '1'
+// Pattern is what each read-back point must show, one character per point: '1'
 // lit, '0' unlit, 'f' flashing, '-' either. Empty: none recorded.
 type Pattern string
 

@@ -31,7 +31,7 @@ type Span struct {
 // Days is the closed span from one day to another.
 func Days(from, to Date) Span { return Span{Known(from), Known(to)} }
 
-// Overlaps tells whether the spans share a day.
+// Overlaps reports whether the spans share a day.
 func (s Span) Overlaps(t Span) bool {
 	return startsBy(s, t.To) && startsBy(t, s.To)
 }

@@ -136,7 +136,7 @@ func mayHold(from, to string) bool {
 	return true
 }
 
-// within tells whether a package is another or below it. A dot at the end means
+// within reports whether a package is another or below it. A dot at the end means
 // that package alone.
 func within(pkg, top string) bool {
 	if alone, ok := strings.CutSuffix(top, "."); ok {

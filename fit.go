@@ -162,7 +162,7 @@ func overall(builds []BuildAnswer) Verdict {
 	return Fits
 }
 
-// sameSetting tells whether a board is set and connected alike in two builds.
+// sameSetting reports whether a board is set and connected alike in two builds.
 func sameSetting(a, b *BuildAnswer) bool {
 	return slices.Equal(a.Code, b.Code) && a.Pattern == b.Pattern && slices.Equal(a.Adaptors, b.Adaptors)
 }

@@ -59,8 +59,8 @@ func mayOffer(offer *Layout, header *Connector) bool {
 	return false
 }
 
-// connections are what may be joined between a harness and a board. The outlets are the
-// plugs of the harness and, behind them, those that each adaptor gives; the
+// connections are what may be joined between a harness and a board. The outlets
+// are the plugs of the harness and, behind them, those that each adaptor gives; the
 // inlets are the headers of the board and, behind them, the plugs that each
 // adaptor takes. Every outlet that is there must end on an inlet of its own.
 type connections struct {
@@ -70,9 +70,9 @@ type connections struct {
 	given, taken   []*Connector // by the adaptors
 	gives, takes   []run        // places of outlets and of inlets, by adaptor
 	there          []int        // space for outletsOf
-	shaped         relation     // outlets to inlets, pairs that mate by ways, pitch and key
-	possible       relation     // … of those the pairs that do not fail
-	sure           relation     // … and those that pass
+	shaped         bipartite    // outlets to inlets, pairs that mate by ways, pitch and key
+	possible       bipartite    // … of those the pairs that do not fail
+	sure           bipartite    // … and those that pass
 }
 
 // reset makes it the connections of a harness and a board, in the space it has.
@@ -85,7 +85,7 @@ func (c *connections) reset(harness, board *Layout, adaptors []*Adaptor) {
 		c.takes = append(c.takes, appendConnectors(&c.taken, a.Takes, c.headers))
 	}
 	outlets, inlets := c.plugs+len(c.given), c.headers+len(c.taken)
-	for _, joins := range []*relation{&c.shaped, &c.possible, &c.sure} {
+	for _, joins := range []*bipartite{&c.shaped, &c.possible, &c.sure} {
 		joins.clear(outlets, inlets)
 	}
 	for o := range outlets {
@@ -115,8 +115,8 @@ func (c *connections) compare(o, i int, outlet, inlet *Connector) {
 	}
 }
 
-// appendConnectors appends the connectors of a layout and tells their places, which begin
-// behind so many others.
+// appendConnectors appends the connectors of a layout and returns their places,
+// which begin after so many others.
 func appendConnectors(connectors *[]*Connector, layout *Layout, others int) run {
 	from := others + len(*connectors)
 	for i := range layout.Connectors {
@@ -139,7 +139,7 @@ func (c *connections) inlet(i int) *Connector {
 	return c.taken[i-c.headers]
 }
 
-// seats is whether the harness seats on the board without adaptors.
+// seats says how surely the harness seats on the board without adaptors.
 func (c *connections) seats() Outcome {
 	switch {
 	case c.sure.unmatched(c.plugs) < 0:
@@ -150,10 +150,10 @@ func (c *connections) seats() Outcome {
 	return Fail
 }
 
-// unmatchedPlug is a plug of the harness for which no header is left, one that no
-// header would take at all before others; -1 where there is none. It is for a
+// unmatchedPlug is a plug of the harness for which no header is left, preferably
+// one that no header would take at all; -1 where there is none. It is for a
 // harness and a board without adaptors.
-func (c *connections) unmatchedPlug(joins relation) int {
+func (c *connections) unmatchedPlug(joins bipartite) int {
 	for plug := range c.plugs {
 		if !joins.any(plug, run{0, c.headers}) {
 			return plug
@@ -164,7 +164,7 @@ func (c *connections) unmatchedPlug(joins relation) int {
 
 // route is the fewest adaptors, of several such sets the alphabetically first,
 // with which the harness seats on the board, by their places; nil where none do.
-func (c *connections) route(joins relation) []int {
+func (c *connections) route(joins bipartite) []int {
 	usable := c.usable(joins)
 	need, covers := c.needs(joins, usable)
 	for size := 1; size <= min(MaxAdaptors, len(usable)); size++ {
@@ -176,7 +176,7 @@ func (c *connections) route(joins relation) []int {
 }
 
 // firstSet goes through the sets of one size in alphabetical order.
-func (c *connections) firstSet(joins relation, size int, usable []int, need uint64, covers []uint64) []int {
+func (c *connections) firstSet(joins bipartite, size int, usable []int, need uint64, covers []uint64) []int {
 	set := make([]int, 0, size)
 	var choose func(from int, covered uint64) bool
 	choose = func(from int, covered uint64) bool {
@@ -202,7 +202,7 @@ func (c *connections) firstSet(joins relation, size int, usable []int, need uint
 // can come from somewhere, and each it gives can go somewhere. What an adaptor
 // that is not usable gives or takes does not count, so it is asked until
 // nothing changes.
-func (c *connections) usable(joins relation) []int {
+func (c *connections) usable(joins bipartite) []int {
 	usable := make([]int, len(c.adaptors))
 	for a := range usable {
 		usable[a] = a
@@ -221,9 +221,9 @@ func (c *connections) usable(joins relation) []int {
 	}
 }
 
-// fed tells whether each plug that an adaptor takes can come from the harness or
+// fed reports whether each plug that an adaptor takes can come from the harness or
 // one of the others.
-func (c *connections) fed(joins relation, a int, others []int) bool {
+func (c *connections) fed(joins bipartite, a int, others []int) bool {
 	for inlet := c.takes[a].from; inlet < c.takes[a].to; inlet++ {
 		found := fromAny(joins, run{0, c.plugs}, inlet)
 		for _, other := range others {
@@ -236,7 +236,7 @@ func (c *connections) fed(joins relation, a int, others []int) bool {
 	return true
 }
 
-func fromAny(joins relation, outlets run, inlet int) bool {
+func fromAny(joins bipartite, outlets run, inlet int) bool {
 	for o := outlets.from; o < outlets.to; o++ {
 		if joins.joined(o, inlet) {
 			return true
@@ -245,9 +245,9 @@ func fromAny(joins relation, outlets run, inlet int) bool {
 	return false
 }
 
-// drained tells whether each plug that an adaptor gives can go to the board or
+// drained reports whether each plug that an adaptor gives can go to the board or
 // one of the others.
-func (c *connections) drained(joins relation, a int, others []int) bool {
+func (c *connections) drained(joins bipartite, a int, others []int) bool {
 	for outlet := c.gives[a].from; outlet < c.gives[a].to; outlet++ {
 		found := joins.any(outlet, run{0, c.headers})
 		for _, other := range others {
@@ -262,7 +262,7 @@ func (c *connections) drained(joins relation, a int, others []int) bool {
 
 // needs are the plugs that no header takes, a bit each (beyond 64 they are left
 // to the matching), and which of them each usable adaptor could take.
-func (c *connections) needs(joins relation, usable []int) (need uint64, covers []uint64) {
+func (c *connections) needs(joins bipartite, usable []int) (need uint64, covers []uint64) {
 	covers = make([]uint64, len(usable))
 	for plug := range min(c.plugs, 64) {
 		if joins.any(plug, run{0, c.headers}) {
@@ -278,18 +278,18 @@ func (c *connections) needs(joins relation, usable []int) (need uint64, covers [
 	return need, covers
 }
 
-// routes tells whether a set of adaptors, applied in some order, lets every
+// routes reports whether a set of adaptors, applied in some order, lets every
 // plug seat.
-func (c *connections) routes(joins relation, set []int) bool {
+func (c *connections) routes(joins bipartite, set []int) bool {
 	if !c.feed(joins, set) {
 		return c.routesInOrder(joins, set)
 	}
 	return permuted(set, 0, func(order []int) bool { return c.routesInOrder(joins, order) })
 }
 
-// feed tells whether one of the adaptors could take what another gives; else
+// feed reports whether one of the adaptors could take what another gives; else
 // the order in which they are applied makes no difference.
-func (c *connections) feed(joins relation, set []int) bool {
+func (c *connections) feed(joins bipartite, set []int) bool {
 	for _, a := range set {
 		for _, b := range set {
 			for o := c.gives[a].from; a != b && o < c.gives[a].to; o++ {
@@ -302,16 +302,16 @@ func (c *connections) feed(joins relation, set []int) bool {
 	return false
 }
 
-// routesInOrder tells whether adaptors applied in this order let every plug
+// routesInOrder reports whether adaptors applied in this order let every plug
 // seat: every outlet needs an inlet of its own, and every plug an adaptor takes
 // an outlet of its own, of the harness or of an adaptor applied before. A
 // matching for the one side and one for the other are enough: then there is one
 // that serves both (Mendelsohn and Dulmage 1958).
-func (c *connections) routesInOrder(joins relation, order []int) bool {
+func (c *connections) routesInOrder(joins bipartite, order []int) bool {
 	outlets := c.outletsOf(order)
 	taken := c.takenBy(order)
-	forth := newRelation(len(outlets), c.headers+len(c.taken))
-	back := newRelation(len(taken), len(outlets))
+	forth := newBipartite(len(outlets), c.headers+len(c.taken))
+	back := newBipartite(len(taken), len(outlets))
 	for row, outlet := range outlets {
 		for inlet := range c.headers {
 			if joins.joined(outlet, inlet) {
@@ -354,7 +354,7 @@ func (c *connections) takenBy(set []int) []int {
 	return places
 }
 
-// inOrder tells whether an outlet is there before the adaptor that takes the
+// inOrder reports whether an outlet is there before the adaptor that takes the
 // inlet is applied.
 func (c *connections) inOrder(order []int, outlet, inlet int) bool {
 	if outlet < c.plugs {
@@ -371,7 +371,7 @@ func (c *connections) inOrder(order []int, outlet, inlet int) bool {
 	return false
 }
 
-// permuted tells whether some order of the items from k on is good.
+// permuted reports whether some order of the items from k on is good.
 func permuted(items []int, k int, good func([]int) bool) bool {
 	if k == len(items) {
 		return good(items)

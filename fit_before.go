@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// cautions are said with every answer.
+// cautions are given with every answer.
 func cautions() []string {
 	return []string{
 		"Isolate the machine from the supply and prove it dead before opening it; capacitors may hold a charge.",

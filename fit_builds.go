@@ -65,7 +65,7 @@ func evidenceOf(d *Dossier, m Machine, builds []Build) (pieces []evidence, notUs
 	return pieces, notUsed
 }
 
-// turnsUp tells whether a machine made in the span may be of the build: the
+// turnsUp reports whether a machine made in the span may be of the build: the
 // build's own span and its run-out overlap it.
 func (b *Build) turnsUp(made Span) bool {
 	possible := b.Made
@@ -113,7 +113,7 @@ func serialEvidence(d *Dossier, serial string, builds []Build) (allows func(*Bui
 	}, ""
 }
 
-// withinSerials tells whether a serial may lie within bounds: an empty bound is
+// withinSerials reports whether a serial may lie within bounds: an empty bound is
 // open, and so is one that the serial cannot be compared with.
 func withinSerials(serial, from, to string) bool {
 	if order, ok := compareSerials(serial, from); ok && order < 0 {
@@ -136,7 +136,7 @@ func compareSerials(a, b string) (order int, ok bool) {
 	return strings.Compare(strings.ToUpper(a), strings.ToUpper(b)), len(a) == len(b)
 }
 
-// mayHave tells whether a layout may have connectors of these ways, each its
+// mayHave reports whether a layout may have connectors of these ways, each its
 // own. A connector whose ways are not recorded may have any number, and a
 // layout that is not recorded any connectors: what is not known rules out no build.
 func (l *Layout) mayHave(ways []int) bool {
@@ -162,7 +162,7 @@ func (l *Layout) mayHave(ways []int) bool {
 	return anyWays >= 0
 }
 
-// mayHaveHeld tells whether one of the old parts may have sat in the build.
+// mayHaveHeld reports whether one of the old parts may have sat in the build.
 func mayHaveHeld(b *Build, parts []OldPart) bool {
 	for _, p := range parts {
 		if seats(b.Layout, p.Layout) != Fail {

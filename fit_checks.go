@@ -280,6 +280,6 @@ func hertzSaid(takes Maybe[[]float64]) string {
 	return strings.Join(words, " or ") + " Hz"
 }
 
-// exceeds tells whether x is greater than limit. Both come from decimals, so a
+// exceeds reports whether x is greater than limit. Both come from decimals, so a
 // difference below one part in 10^12 is one of representation, not of values.
 func exceeds(x, limit float64) bool { return x > limit*(1+1e-12) }

@@ -80,7 +80,7 @@ func (e *evaluation) otherCodes(c *Configuration) string {
 	return others + ": find the issue before a code is entered"
 }
 
-// holds tells whether the range of issues holds one.
+// holds reports whether the range of issues holds one.
 func (c *Configuration) holds(issue Maybe[int]) Outcome {
 	from, to := c.IssueFrom, c.IssueTo
 	switch {

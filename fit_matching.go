@@ -2,34 +2,34 @@ package standin
 
 import "math/bits"
 
-// relation tells which of the right each of the left may be joined to, a bit
-// each, in rows of so many words.
-type relation struct {
+// bipartite is a graph: which of the right each of the left may be joined to, one
+// bit each, in rows of so many words.
+type bipartite struct {
 	words int
 	bits  []uint64
 }
 
-func newRelation(left, right int) relation {
-	var r relation
+func newBipartite(left, right int) bipartite {
+	var r bipartite
 	r.clear(left, right)
 	return r
 }
 
-// clear makes it a relation of so many, with none joined, in the space it has.
-func (r *relation) clear(left, right int) {
+// clear makes it a graph of so many, with none joined, in the space it has.
+func (r *bipartite) clear(left, right int) {
 	r.words = (right + 63) / 64
 	r.bits = append(r.bits[:0], make([]uint64, left*r.words)...)
 }
 
-func (r relation) row(l int) []uint64 { return r.bits[l*r.words : (l+1)*r.words] }
+func (r bipartite) row(l int) []uint64 { return r.bits[l*r.words : (l+1)*r.words] }
 
-func (r relation) join(l, right int) { r.row(l)[right/64] |= 1 << (right % 64) }
+func (r bipartite) join(l, right int) { r.row(l)[right/64] |= 1 << (right % 64) }
 
-func (r relation) joined(l, right int) bool { return r.row(l)[right/64]&(1<<(right%64)) != 0 }
+func (r bipartite) joined(l, right int) bool { return r.row(l)[right/64]&(1<<(right%64)) != 0 }
 
 // next is the first place from one on that one of the left may be joined to; -1
 // where there is none.
-func (r relation) next(l, from int) int {
+func (r bipartite) next(l, from int) int {
 	row := r.row(l)
 	for w := from / 64; w < len(row); w++ {
 		word := row[w]
@@ -43,15 +43,15 @@ func (r relation) next(l, from int) int {
 	return -1
 }
 
-// any tells whether one of the left may be joined to one in the run of places.
-func (r relation) any(l int, right run) bool { return right.has(r.next(l, right.from)) }
+// any reports whether one of the left may be joined to one in the run of places.
+func (r bipartite) any(l int, right run) bool { return right.has(r.next(l, right.from)) }
 
 // unmatched finds whether each of the left can be given one of the right of its
 // own (Kuhn's augmenting paths). It returns the place of one that cannot, or -1.
-func (r relation) unmatched(left int) int {
+func (r bipartite) unmatched(left int) int {
 	var holder [64]int32 // enough for all but the largest boards, without going to the heap
 	var tried [1]uint64
-	m := matcher{relation: r, holder: holder[:], tried: tried[:]}
+	m := matcher{bipartite: r, holder: holder[:], tried: tried[:]}
 	if r.words > 1 {
 		m.holder, m.tried = make([]int32, 64*r.words), make([]uint64, r.words)
 	}
@@ -65,7 +65,7 @@ func (r relation) unmatched(left int) int {
 }
 
 type matcher struct {
-	relation
+	bipartite
 	holder []int32  // which of the left holds each of the right, plus one
 	tried  []uint64 // those of the right tried for the present one
 }

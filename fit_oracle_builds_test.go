@@ -85,7 +85,7 @@ func hasWays(plugs []standin.Connector, ways []int) bool {
 var allDigits = regexp.MustCompile(`^[0-9]+$`)
 
 // compareSerials compares as numbers where both are all digits, else as text of
-// equal length; ok tells whether they compare at all.
+// equal length; ok reports whether they compare at all.
 func compareSerials(a, b string) (order int, ok bool) {
 	if allDigits.MatchString(a) && allDigits.MatchString(b) {
 		x, _ := new(big.Int).SetString(a, 10)
@@ -95,7 +95,7 @@ func compareSerials(a, b string) (order int, ok bool) {
 	return strings.Compare(a, b), len(a) == len(b)
 }
 
-// before tells whether a stands before b; an open or incomparable bound is
+// before reports whether a stands before b; an open or incomparable bound is
 // before nothing, and nothing is before it.
 func before(a, b string) bool {
 	order, ok := compareSerials(a, b)
@@ -204,7 +204,7 @@ func whatIsSaid(groups map[string]string, yearBase standin.Maybe[int]) said {
 	return s
 }
 
-// of tells whether the day is as the serial says.
+// of reports whether the day is as the serial says.
 func (s said) of(d calendarDay) bool {
 	year := d.year
 	if s.isoYear {

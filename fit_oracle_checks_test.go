@@ -57,7 +57,7 @@ func preset(d *standin.Dossier, part string, b standin.Build) bool {
 	return false
 }
 
-// holds tells whether a configuration's range of issues holds the revision's.
+// holds reports whether a configuration's range of issues holds the revision's.
 func holds(c standin.Configuration, r standin.Revision) standin.Outcome {
 	bounded := c.IssueFrom.Known || c.IssueTo.Known
 	switch {
@@ -138,7 +138,7 @@ func oracleRatings(d *standin.Dossier, b standin.Build, r standin.Revision) stan
 	return result
 }
 
-// replaced tells whether the build has its own load on the circuit.
+// replaced reports whether the build has its own load on the circuit.
 func replaced(d *standin.Dossier, circuit string, b standin.Build) bool {
 	for _, load := range d.Loads {
 		if b.Label != "" && load.Build == b.Label && load.Circuit == circuit {

@@ -17,14 +17,14 @@ func waysDiffer(plug, header *Connector) bool {
 	return plug.Ways.V != header.Ways.V && plug.Ways.Known && header.Ways.Known
 }
 
-// mates tells whether a plug goes onto a header by ways, pitch and key alone,
+// mates reports whether a plug goes onto a header by ways, pitch and key alone,
 // circuits left aside: Fail where one that is recorded differs, Pass where all
 // are recorded on both sides, else Unknown.
 func mates(plug, header *Connector) Outcome {
 	return worst(compareRecorded(plug.Ways, header.Ways), worst(compareRecorded(plug.PitchMM, header.PitchMM), compareRecorded(plug.Key, header.Key)))
 }
 
-// carries tells whether every pin that the plug wires carries the same circuit
+// carries reports whether every pin that the plug wires carries the same circuit
 // on the header. A pin the plug leaves unused may be anything there.
 func carries(plug, header *Connector) Outcome {
 	if !plug.Circuits.Known || !header.Circuits.Known {
@@ -126,7 +126,7 @@ func (s *seatings) decide(harness, board *Layout) *seating {
 	return s.best(harness, board)
 }
 
-// best is the first that holds of: direct, with adaptors, possibly direct,
+// best is the first that applies of: direct, with adaptors, possibly direct,
 // possibly with adaptors, not at all.
 func (s *seatings) best(harness, board *Layout) *seating {
 	direct, adapted := &s.direct, &s.adapted

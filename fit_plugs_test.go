@@ -247,7 +247,7 @@ func applyAll(plugs, headers []standin.Connector, adaptors []standin.Adaptor, us
 }
 
 // assign gives each of these one of those in every way until done says so with
-// those left over. goes tells whether one of these and one of those may be joined.
+// those left over. goes reports whether one of these and one of those may be joined.
 func assign(these, those []standin.Connector, goes func(a, b standin.Connector) bool, done func(left []standin.Connector) bool) bool {
 	if len(these) == 0 {
 		return done(those)

@@ -29,7 +29,7 @@ func (e *evaluation) questions(m Machine, candidates []Candidate) []Question {
 	return questions
 }
 
-// answersDiffer tells whether a board that may do is judged, set or connected
+// answersDiffer reports whether a board that may do is judged, set or connected
 // otherwise in one possible build than in another.
 func answersDiffer(candidates []Candidate) bool {
 	for i := range candidates {
@@ -144,7 +144,7 @@ func plugAnswer(seen []int, ways int) string {
 	return strings.Join(append(words, whole(ways)), " ")
 }
 
-// mayLack tells whether a layout may have no connector of so many ways.
+// mayLack reports whether a layout may have no connector of so many ways.
 func (l *Layout) mayLack(ways int) bool {
 	return l == nil || !slices.ContainsFunc(l.Connectors, func(c Connector) bool { return c.Ways == Known(ways) })
 }

@@ -24,8 +24,8 @@ var (
 )
 
 // NewSerialRule compiles a rule. The pattern is a regular expression (RE2) with
-// named groups: a year as y1, y2 or y4 digits or yl (IEC 60062 letter), and at
-// will m (month number), ml (IEC 60062 month), w (ISO 8601 week) or d (day of
+// named groups: a year as y1, y2 or y4 digits or yl (IEC 60062 letter), and
+// optionally m (month number), ml (IEC 60062 month), w (ISO 8601 week) or d (day of
 // the year).
 func NewSerialRule(name, pattern string, yearBase Maybe[int]) (*SerialRule, error) {
 	expression, err := regexp.Compile(pattern)
@@ -57,8 +57,8 @@ const (
 )
 
 // Spans are the spans of days that a serial may mean, cut to the production
-// span, in order of time. None: the rule does not read it, or as no date of the
-// production span; matched tells which.
+// span, in order of time. None where the rule does not match it,
+// or reads no date of the production span; matched tells which.
 func (r *SerialRule) Spans(serial string, production Span) (spans []Span, matched bool) {
 	groups := r.groups(serial)
 	if groups == nil {
@@ -113,7 +113,7 @@ func (r *SerialRule) fullYear(groups map[string]string) (year int, ok bool) {
 	return 0, false
 }
 
-// meansYear tells whether every year group of the serial allows the year.
+// meansYear reports whether every year group of the serial allows the year.
 func (r *SerialRule) meansYear(groups map[string]string, year int) bool {
 	said := false
 	for _, name := range yearGroups {

@@ -96,7 +96,7 @@ func (a *Answer) candidate(partNumber, revision string) (*Candidate, error) {
 	return found[0], nil
 }
 
-// worksDiffer tells whether different things are to be done with a board in
+// worksDiffer reports whether different things are to be done with a board in
 // different builds, though code and pattern are the same (none, say).
 func worksDiffer(builds []BuildAnswer) bool {
 	return slices.ContainsFunc(builds, func(b BuildAnswer) bool { return b.Work != builds[0].Work })
@@ -193,7 +193,7 @@ func (j *Job) Prepared(ctx context.Context, c Catalogue) (*PreparedFamily, error
 	return c.PreparedFamily(ctx, j.Family.Name)
 }
 
-// ReadsBack tells whether the configuration of the board can be read back.
+// ReadsBack reports whether the configuration of the board can be read back.
 func (j *Job) ReadsBack() bool {
 	return j.Work == Configure && j.Family != nil && len(j.Family.Readback) > 0
 }

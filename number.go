@@ -2,13 +2,13 @@ package standin
 
 import "strings"
 
-// IsGTIN tells whether text is a GTIN as a label has it: 8, 12, 13 or 14 digits
+// IsGTIN reports whether text is a GTIN as a label has it: 8, 12, 13 or 14 digits
 // with the right check digit.
 func IsGTIN(text string) bool {
 	return LooksLikeGTIN(text) && text[len(text)-1] == CheckDigit(text[:len(text)-1])
 }
 
-// LooksLikeGTIN tells whether text has as many digits as a GTIN, and nothing else.
+// LooksLikeGTIN reports whether text has as many digits as a GTIN, and nothing else.
 func LooksLikeGTIN(text string) bool {
 	if strings.Trim(text, "0123456789") != "" {
 		return false

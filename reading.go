@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// Reading is what someone saw, one character a read-back point: '1' lit, '0'
+// Reading is what someone saw, one character per read-back point: '1' lit, '0'
 // unlit, 'f' flashing, '?' unread.
 type Reading string
 
@@ -39,7 +39,7 @@ const ReadingForms = "10f? (1 lit, 0 unlit, f flashing, ? not read), or as words
 // ParseReading reads what was seen at the read-back points of a family, given
 // in one of three forms:
 //
-//   - one character a point in the order they are read, 10f?; spaces do not
+//   - one character per point in the order they are read, 10f?; spaces do not
 //     count, and - is taken as ?;
 //   - words in that order, as ReadingWord takes them, separated by spaces, commas
 //     or semicolons;

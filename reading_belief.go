@@ -64,7 +64,7 @@ type belief struct {
 	counts  [][]float64 // by set: cell × value
 	chances [][]float64 // by set: cell × value
 	cells   [][]float64 // by set: what each cell adds to the support
-	live    []int       // the sets that are not negligible
+	likely  []int       // the sets that are not negligible
 }
 
 // newBelief is belief before any row is seen, of a point with so many values to
@@ -82,7 +82,7 @@ func newBelief(sets []placeSet, values int) belief {
 	return b
 }
 
-// count takes a row in (1) or out (-1). Weigh must follow.
+// count takes a row in (1) or out (-1). updateLikely must follow.
 func (b *belief) count(code []int32, value int, by float64) {
 	for k := range b.sets {
 		cell := b.sets[k].cell(code)
@@ -95,13 +95,13 @@ func (b *belief) count(code []int32, value int, by float64) {
 	}
 }
 
-// weigh finds the sets that are not negligible.
-func (b *belief) weigh() {
-	b.live = nil // what was left out before goes on with its own
+// updateLikely finds the sets that are not negligible.
+func (b *belief) updateLikely() {
+	b.likely = nil // an otherRows made before keeps the list it was given
 	least := slices.Max(b.support) + math.Log(negligible)
 	for k := range b.sets {
 		if b.support[k] > least {
-			b.live = append(b.live, k)
+			b.likely = append(b.likely, k)
 		}
 	}
 }
@@ -143,17 +143,17 @@ func (b *belief) appendChances(chances, counts []float64) []float64 {
 // otherRows is what is believed of a point with one row left out.
 type otherRows struct {
 	b     *belief
-	live  []int     // of the belief, as they were
-	share []float64 // by live set
-	own   []int     // by live set: the row's cell
-	rest  []float64 // by live set × value: the chances in that cell without the row
+	sets  []int     // the likely sets of the belief when it was made
+	share []float64 // by set
+	own   []int     // by set: the row's cell
+	rest  []float64 // by set × value: the chances in that cell without the row
 }
 
 // without leaves a row out.
 func (b *belief) without(r *proofRow, point int) otherRows {
-	n := len(b.live)
-	o := otherRows{b: b, live: b.live, share: make([]float64, n), own: make([]int, n), rest: make([]float64, 0, n*b.values)}
-	for i, k := range b.live {
+	n := len(b.likely)
+	o := otherRows{b: b, sets: b.likely, share: make([]float64, n), own: make([]int, n), rest: make([]float64, 0, n*b.values)}
+	for i, k := range b.likely {
 		s := &b.sets[k]
 		o.own[i] = s.cell(r.code)
 		var rest [len("10f")]float64
@@ -176,7 +176,7 @@ func (b *belief) without(r *proofRow, point int) otherRows {
 // chance is the chance that a code shows a value at the point, by the other rows.
 func (o *otherRows) chance(code []int32, value int) float64 {
 	sum := 0.0
-	for i, k := range o.live {
+	for i, k := range o.sets {
 		if cell := o.b.sets[k].cell(code); cell == o.own[i] {
 			sum += o.share[i] * o.rest[i*o.b.values+value]
 		} else {
@@ -189,10 +189,10 @@ func (o *otherRows) chance(code []int32, value int) float64 {
 // best is the set of places with the greatest share.
 func (o *otherRows) best() *placeSet {
 	at := slices.Index(o.share, slices.Max(o.share))
-	return &o.b.sets[o.live[at]]
+	return &o.b.sets[o.sets[at]]
 }
 
-// touches tells whether the point may depend on a place.
+// touches reports whether the point may depend on a place.
 func (b *belief) touches(place int) bool {
-	return slices.ContainsFunc(b.live, func(k int) bool { return slices.Contains(b.sets[k].places, place) })
+	return slices.ContainsFunc(b.likely, func(k int) bool { return slices.Contains(b.sets[k].places, place) })
 }

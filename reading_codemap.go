@@ -38,23 +38,23 @@ type CodeMap struct {
 // pair found first would hide a misprint in a single place.
 func (t *Table) CodeMap() *CodeMap {
 	m := &CodeMap{table: t, Points: make([]PointMap, len(t.Family.Readback))}
-	relation := t.relation()
-	singles := groupings(relation, t.places, 1)
-	pairs := groupings(relation, t.places, 2)
+	columns := t.relation()
+	singles := groupings(columns, t.places, 1)
+	pairs := groupings(columns, t.places, 2)
 	for i := range m.Points {
 		column := t.places + i
-		best, known := bestDependency(relation, singles, column)
+		best, known := bestDependency(columns, singles, column)
 		if !known {
-			best, known = bestDependency(relation, pairs, column)
+			best, known = bestDependency(columns, pairs, column)
 		}
 		m.Points[i] = t.pointMap(i, best, known)
 	}
 	return m
 }
 
-// relation is the table as one: a column a place, then a column a point.
-func (t *Table) relation() *Relation {
-	r := &Relation{rows: len(t.rows), columns: make([]relationColumn, t.places+len(t.Family.Readback))}
+// relation is the table as one: one column per place, then one per point.
+func (t *Table) relation() *relation {
+	r := &relation{rows: len(t.rows), columns: make([]relationColumn, t.places+len(t.Family.Readback))}
 	for c := range r.columns {
 		column := relationColumn{cells: make([]int32, len(t.rows)), values: len(t.Family.Selector)}
 		for i, row := range t.rows {
@@ -77,7 +77,7 @@ type placedGrouping struct {
 	grouping
 }
 
-func groupings(r *Relation, places, size int) []placedGrouping {
+func groupings(r *relation, places, size int) []placedGrouping {
 	var all []placedGrouping
 	for _, set := range subsets(places, size) {
 		all = append(all, placedGrouping{set, r.group(set)})
@@ -87,7 +87,7 @@ func groupings(r *Relation, places, size int) []placedGrouping {
 
 // bestDependency is the known dependency with the fewest rows to leave out, of
 // several the first; exact ones so come before approximate ones.
-func bestDependency(r *Relation, sets []placedGrouping, column int) (best Dependency, known bool) {
+func bestDependency(r *relation, sets []placedGrouping, column int) (best dependency, known bool) {
 	for _, set := range sets {
 		d := r.measure(set.places, set.grouping, column)
 		if d.known() && (!known || d.LeaveOut < best.LeaveOut) {
@@ -97,8 +97,8 @@ func bestDependency(r *Relation, sets []placedGrouping, column int) (best Depend
 	return best, known
 }
 
-// known tells whether a dependency has enough support to count.
-func (d Dependency) known() bool {
+// known reports whether a dependency has enough support to count.
+func (d dependency) known() bool {
 	return d.Rows >= leastRows && d.Shared*3 >= d.Rows*sharedOfThree &&
 		d.LeaveOut <= max(1, d.Rows/leaveOutOneIn)
 }
@@ -147,10 +147,10 @@ type Cell struct {
 
 // G3 is the share of rows to leave out for the dependency to hold.
 func (p *PointMap) G3() float64 {
-	return Dependency{Rows: p.Rows, LeaveOut: p.LeaveOut}.G3()
+	return dependency{Rows: p.Rows, LeaveOut: p.LeaveOut}.G3()
 }
 
-func (t *Table) pointMap(point int, d Dependency, known bool) PointMap {
+func (t *Table) pointMap(point int, d dependency, known bool) PointMap {
 	m := PointMap{Point: t.Family.Readback[point], Constant: t.constant(point)}
 	if !known {
 		for _, row := range t.rows {

@@ -156,7 +156,7 @@ func TestKnownDependency(t *testing.T) {
 		{40, 40, 2, true}, {40, 40, 3, false}, {60, 60, 3, true}, {60, 60, 4, false},
 	}
 	for _, tt := range tests {
-		d := Dependency{Rows: tt.rows, Shared: tt.shared, LeaveOut: tt.leaveOut}
+		d := dependency{Rows: tt.rows, Shared: tt.shared, LeaveOut: tt.leaveOut}
 		if got := d.known(); got != tt.want {
 			t.Errorf("%d rows, %d shared, %d left out: known %v, want %v", tt.rows, tt.shared, tt.leaveOut, got, tt.want)
 		}

@@ -157,7 +157,7 @@ func (a *comparison) chooseByModel(v *Verified) error {
 	}
 	all := a.recorded(v.Code)
 	if len(all) == 0 {
-		return badAsked("model", "no code of family %s is recorded for %s", a.family.Name, a.what(v.Code))
+		return badAsked("model", "no code of family %s is recorded for %s", a.family.Name, a.described(v.Code))
 	}
 	v.Code, v.Pattern = all[0].Code, all[0].Pattern
 	for i := range all {
@@ -205,8 +205,8 @@ func (a *comparison) recorded(code []string) []Configuration {
 	return general
 }
 
-// what names the model with what else is given.
-func (a *comparison) what(code []string) string {
+// described names the model with what else is given.
+func (a *comparison) described(code []string) string {
 	text := a.dossier.Model.ModelKey.String()
 	if a.asked.Build != "" {
 		text += ", build " + a.asked.Build
@@ -236,10 +236,10 @@ func (a *comparison) ambiguous(all []Configuration) error {
 	codes = slices.Compact(codes)
 	if len(codes) == 1 {
 		return badAsked(field, "several patterns of family %s are recorded for %s and the code %s; give %s",
-			a.family.Name, a.what(nil), codes[0], strings.TrimSuffix(give, ", or the code"))
+			a.family.Name, a.described(nil), codes[0], strings.TrimSuffix(give, ", or the code"))
 	}
 	return badAsked(field, "several codes of family %s are recorded for %s (%s); give %s",
-		a.family.Name, a.what(nil), strings.Join(codes, ", "), give)
+		a.family.Name, a.described(nil), strings.Join(codes, ", "), give)
 }
 
 func badAsked(field, format string, args ...any) error {

@@ -2,6 +2,7 @@ package standin
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -32,12 +33,12 @@ Physics 503 Gray Spring
 English 116 Turner Spring
 Biology 209 Light Spring`
 
-func relationOf(text string) *Relation {
+func relationOf(text string) *relation {
 	var rows [][]string
 	for line := range strings.Lines(strings.TrimSpace(text)) {
 		rows = append(rows, strings.Fields(line))
 	}
-	return NewRelation(rows)
+	return newRelation(rows)
 }
 
 func TestMinimalDependencies(t *testing.T) {
@@ -69,7 +70,7 @@ func TestMinimalDependencies(t *testing.T) {
 	}
 }
 
-func arrow(d Dependency, names string) string {
+func arrow(d dependency, names string) string {
 	var left string
 	for _, c := range d.Determinants {
 		left += names[c : c+1]
@@ -120,9 +121,83 @@ func TestApproximateMinimalDependencies(t *testing.T) {
 
 func TestEmptyCellsSayNothing(t *testing.T) {
 	t.Parallel()
-	r := NewRelation([][]string{{"x", "1"}, {"x", ""}, {"x", "1"}, {"y", "0"}, {"y", ""}})
-	want := Dependency{Determinants: []int{0}, Dependent: 1, Rows: 3, LeaveOut: 0, Shared: 2}
+	r := newRelation([][]string{{"x", "1"}, {"x", ""}, {"x", "1"}, {"y", "0"}, {"y", ""}})
+	want := dependency{Determinants: []int{0}, Dependent: 1, Rows: 3, LeaveOut: 0, Shared: 2}
 	if diff := cmp.Diff(want, r.Measure([]int{0}, 1)); diff != "" {
 		t.Errorf("measure (-want +got):\n%s", diff)
 	}
+}
+
+// newRelation is the relation of these rows, all as long as the first. An empty
+// cell says nothing where its column is determined: that row is not counted.
+// Where its column determines others it is a value like any other.
+func newRelation(rows [][]string) *relation {
+	r := &relation{rows: len(rows)}
+	if len(rows) == 0 {
+		return r
+	}
+	for c := range rows[0] {
+		column := relationColumn{cells: make([]int32, len(rows))}
+		numbers := map[string]int32{}
+		for i, row := range rows {
+			n, seen := numbers[row[c]]
+			if !seen {
+				n = int32(len(numbers))
+				numbers[row[c]] = n
+			}
+			column.cells[i] = n
+		}
+		column.values = len(numbers)
+		if blank, any := numbers[""]; any {
+			column.silence(blank)
+		}
+		r.columns = append(r.columns, column)
+	}
+	return r
+}
+
+// silence makes the cells that hold number n say nothing.
+func (c *relationColumn) silence(n int32) {
+	for i, v := range c.cells {
+		if v == n {
+			c.cells[i] = silent
+		}
+	}
+}
+
+// Measure tells how far the determinants determine the dependent.
+func (r *relation) Measure(determinants []int, dependent int) dependency {
+	determinants = slices.Sorted(slices.Values(determinants))
+	return r.measure(determinants, r.group(determinants), dependent)
+}
+
+// Minimal is every dependency of at most so many determinants whose g3 is at
+// most the given share, such that no proper subset of the determinants does as
+// well; by dependent, then by number of determinants, then by these. The work
+// grows with the number of sets of columns: it is meant for tables of a dozen
+// or two.
+func (r *relation) Minimal(determinants int, g3 float64) []dependency {
+	var found []dependency
+	for dependent := range r.columns {
+		var minimal [][]int
+		for size := 0; size <= min(determinants, len(r.columns)-1); size++ {
+			for _, set := range subsets(len(r.columns), size) {
+				if slices.Contains(set, dependent) || coversAny(set, minimal) {
+					continue
+				}
+				if d := r.measure(set, r.group(set), dependent); d.G3() <= g3 {
+					minimal = append(minimal, set)
+					found = append(found, d)
+				}
+			}
+		}
+	}
+	return found
+}
+
+// coversAny reports whether set contains all of one of the others.
+func coversAny(set []int, others [][]int) bool {
+	return slices.ContainsFunc(others, func(other []int) bool {
+		return !slices.ContainsFunc(other, func(c int) bool { return !slices.Contains(set, c) })
+	})
 }

@@ -42,10 +42,10 @@ type Story struct {
 	Text     string  // one sentence
 }
 
-// Diagnose tells the likeliest stories, best first, of how the reading came
-// about where a code and its pattern were meant and it does not tally; none
-// where it does. At most limit are told (0: all), and with the last one those of the
-// same rank. The map is the table's own. A code that is not the family's is an error
+// Diagnose returns the likeliest stories, best first, of how a reading came about
+// that does not tally with the pattern of the code that was meant; none where it
+// tallies. It returns at most limit stories (0: all), and those that share the
+// rank of the last one. The map is the table's own. A code that is not the family's is an error
 // (CodeBadRequest).
 func (t *Table) Diagnose(m *CodeMap, code []string, pattern Pattern, reading Reading, limit int) ([]Story, error) {
 	if err := t.Family.CheckCode(code); err != nil {
@@ -115,7 +115,7 @@ func (d *diagnosis) codeRight() []Story {
 	return stories
 }
 
-// expects tells whether the prediction is as read at these points, and
+// expects reports whether the prediction is as read at these points, and
 // contradicted nowhere.
 func (d *diagnosis) expects(predicted Prediction, points []int) bool {
 	unknown := func(i int) bool { return predicted[i] == NotRead }
@@ -129,7 +129,7 @@ func asPattern(p Prediction) Pattern {
 
 // tell makes the stories of a slip: one for each pattern that is recorded for
 // the code entered, else one from the code map. A story that the reading
-// contradicts more often than may be misread is not told.
+// contradicts at more points than may be misread is left out.
 func (d *diagnosis) tell(s slip) []Story {
 	story := Story{Kind: s.kind, Place: s.place, Cost: s.cost}
 	var stories []Story
@@ -163,7 +163,7 @@ func (d *diagnosis) tell(s slip) []Story {
 	return stories
 }
 
-// tooFar tells whether what the code map knows of a code contradicts the reading
+// tooFar reports whether what the code map knows of a code contradicts the reading
 // at more points than may be misread.
 func (d *diagnosis) tooFar(code []int32) bool {
 	differ := 0
@@ -176,7 +176,7 @@ func (d *diagnosis) tooFar(code []int32) bool {
 	return differ > mostMisread
 }
 
-// unseen tells whether a slip puts a symbol where no row has it.
+// unseen reports whether a slip puts a symbol where no row has it.
 func (d *diagnosis) unseen(s slip) bool {
 	for i, symbol := range s.code {
 		if symbol != noSymbol && symbol != d.dialled[i] && !d.table.seen[i][symbol] {

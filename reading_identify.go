@@ -15,10 +15,10 @@ type Identified struct {
 	Counting int      // points at which both say something
 }
 
-// Identify tells what a board of the family may be set for: every setting with
+// Identify returns what a board of the family may be set for: every setting with
 // a pattern, by mismatches, then by more counting points, then by code; equal
-// code and pattern are one. It is not told how few may be believed: a setting
-// that is not Exact is near at best. A reading with no point read is an error
+// code and pattern are one. The list is not cut to those worth
+// believing: a setting that is not Exact is near at best. A reading with no point read is an error
 // (CodeBadRequest, field reading).
 func (t *Table) Identify(reading Reading) ([]Identified, error) {
 	if reading.Read() == 0 {
@@ -44,8 +44,8 @@ func (t *Table) Identify(reading Reading) ([]Identified, error) {
 	return all, nil
 }
 
-// modelsTold is how many configurations of a setting are told with it at most.
-const modelsTold = 50
+// modelsListed is how many configurations of a setting are given with it at most.
+const modelsListed = 50
 
 // IdentifyAsked is a reading of a board of which nobody knows what it is set
 // for. What is empty was not given.
@@ -54,7 +54,7 @@ type IdentifyAsked struct {
 	PartNumber string // a board of the family
 	Reading    string // as ParseReading takes it, or
 	Ticks      map[string]string
-	Limit      int // settings told
+	Limit      int // settings to return
 }
 
 // Identification is what a board may be set for, nearest first.
@@ -91,7 +91,7 @@ type NearSetting struct {
 	Count  int // configurations in all
 }
 
-// IdentifyReading tells what a board may be set for: the one way of that
+// IdentifyReading answers what a board may be set for: the one way of that
 // question. A reading that cannot be read is an error (CodeBadRequest).
 func IdentifyReading(ctx context.Context, c Catalogue, asked IdentifyAsked) (*Identification, error) {
 	name := asked.Family
@@ -207,16 +207,16 @@ func (i *Identification) sentence() string {
 	return text
 }
 
-// Told are the models told with a setting, each once, fifty at most.
+// Told returns the models of a setting, each once, fifty at most.
 func (s *IdentifiedIn) Told() []ModelKey {
 	models := s.Models()
-	return models[:min(modelsTold, len(models))]
+	return models[:min(modelsListed, len(models))]
 }
 
 // PatternIndex finds, among the recorded patterns of many families, those
 // nearest to a reading. It keeps each different pattern once, as bit masks, so
 // that a million configurations are looked through in a few milliseconds.
-// Filling it is for one goroutine; once filled it may be used at the same time.
+// Add must not be called concurrently; once filled it is safe for concurrent use.
 //
 // What stands behind a pattern is a number of the caller's: that of a row of
 // the store, say.
@@ -233,7 +233,7 @@ type patternList struct {
 	rows     [][]int64
 }
 
-// NewPatternIndex is an index with nothing in it.
+// NewPatternIndex returns an empty index.
 func NewPatternIndex() *PatternIndex {
 	return &PatternIndex{byLength: map[int]*patternList{}, at: map[Pattern]int{}}
 }

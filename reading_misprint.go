@@ -15,9 +15,9 @@ const (
 	PredictedPattern = "predicted-pattern"
 )
 
-// From these shares of belief a misprint is told at all, and told as probable.
+// From these shares of belief a misprint is reported at all, and called probable.
 const (
-	tellMisprint     = 0.35
+	reportMisprint   = 0.35
 	probableMisprint = 0.5
 )
 
@@ -55,7 +55,7 @@ func (t *Table) Misprints() []Misprint {
 	p := newProofreader(t)
 	var found []Misprint
 	for _, s := range p.read() {
-		if s.belief >= tellMisprint {
+		if s.belief >= reportMisprint {
 			found = append(found, p.misprint(t, &s))
 		}
 	}
@@ -66,13 +66,13 @@ func (t *Table) Misprints() []Misprint {
 func (p *proofreader) misprint(t *Table, s *suspicion) Misprint {
 	m := Misprint{Index: t.rows[s.row].configuration, Belief: s.belief}
 	m.Configuration = t.configurations[m.Index]
-	for i, chance := range s.judgement.chances {
+	for i, chance := range s.why.chances {
 		if chance < 0.5 {
 			m.Against = append(m.Against, t.Family.Readback[i])
 		}
 	}
-	best := s.judgement.causes[0]
-	for _, c := range s.judgement.causes {
+	best := s.why.list[0]
+	for _, c := range s.why.list {
 		if !best.jumbled() && !c.jumbled() && c.odds >= best.odds-math.Ln2 {
 			m.Corrections = append(m.Corrections, p.correction(t, m.Configuration, c))
 		}
@@ -130,7 +130,7 @@ func listed(names []string) string {
 	return AndList(names) + " are"
 }
 
-// orElse tells of corrections about as likely.
+// orElse names the corrections that are about as likely.
 func orElse(others []Correction) string {
 	const most = 3
 	var names []string
@@ -147,11 +147,11 @@ func orElse(others []Correction) string {
 	return "; about as likely: " + strings.Join(names, ", or ")
 }
 
-// evidence tells what the other rows, as far as they were put right, show that
-// have the same symbols.
+// evidence says what the other rows with the same symbols show, as far as they
+// were put right.
 func (p *proofreader) evidence(s *suspicion, code []string) string {
-	why := s.judgement.causes[0]
-	set := s.judgement.others[why.point].best()
+	why := s.why.list[0]
+	set := s.why.others[why.point].best()
 	total, agree := 0, 0
 	for row := range p.rows {
 		if r := &p.rows[row]; row != s.row && r.shows[why.point] != silent && set.cell(r.code) == set.cell(s.printed.code) {

@@ -46,7 +46,7 @@ func PatternWord(word string) (shows byte, ok bool) {
 	return 0, false
 }
 
-// CheckPattern tells what is wrong with a pattern of a family with these
+// CheckPattern returns what is wrong with a pattern of a family with these
 // read-back points, nil where nothing is. An empty pattern is one that is not
 // recorded, and right.
 func CheckPattern(p Pattern, readback []string) error {
@@ -72,7 +72,7 @@ func (p Pattern) DistanceTo(q Pattern) int {
 	return mismatches
 }
 
-// packed is a pattern or a reading as bit masks, a bit a point, 64 points a
+// packed is a pattern or a reading as bit masks, one bit per point, 64 points per
 // word. A point that says nothing has its bit in no mask but the length's.
 type packed []packedWord
 
@@ -130,7 +130,7 @@ func (f *Family) oneCharacterSymbols() bool {
 	return !slices.ContainsFunc(f.Selector, func(s string) bool { return len([]rune(s)) != 1 })
 }
 
-// CheckCode tells what is wrong with a code of the family, nil where nothing is.
+// CheckCode returns what is wrong with a code of the family, nil where nothing is.
 func (f *Family) CheckCode(code []string) error {
 	if len(code) != f.CodeLength {
 		return badCode("the code %q has %s, a code of family %s has %d",

@@ -53,7 +53,7 @@ func newProofreader(t *Table) *proofreader {
 	for i := range p.rows {
 		p.count(&p.rows[i], 1)
 	}
-	p.weigh()
+	p.update()
 	return p
 }
 
@@ -95,9 +95,10 @@ func (p *proofreader) count(r *proofRow, by float64) {
 	}
 }
 
-func (p *proofreader) weigh() {
+// update works out anew what is likely after rows were counted.
+func (p *proofreader) update() {
 	for point := range p.points {
-		p.points[point].weigh()
+		p.points[point].updateLikely()
 	}
 }
 
@@ -106,15 +107,15 @@ func (p *proofreader) replace(row int, by proofRow) {
 	p.count(&p.rows[row], -1)
 	p.rows[row] = by
 	p.count(&p.rows[row], 1)
-	p.weigh()
+	p.update()
 }
 
 // suspicion is a row that may be misprinted.
 type suspicion struct {
-	row       int
-	printed   proofRow
-	judgement judgement
-	belief    float64
+	row     int
+	printed proofRow
+	why     causes
+	belief  float64
 }
 
 // read is the rows of which misprint is believed to some degree.
@@ -134,16 +135,16 @@ func (p *proofreader) putRight() []suspicion {
 		var next []suspicion
 		for row := range p.rows {
 			already := slices.ContainsFunc(done, func(s suspicion) bool { return s.row == row })
-			if j := p.judge(&p.rows[row]); j.odds >= leastOdds && !already {
-				next = append(next, suspicion{row: row, printed: p.rows[row], judgement: j})
+			if why := p.explain(&p.rows[row]); why.odds >= leastOdds && !already {
+				next = append(next, suspicion{row: row, printed: p.rows[row], why: why})
 			}
 		}
 		if len(next) == 0 {
 			break
 		}
-		slices.SortStableFunc(next, func(a, b suspicion) int { return cmp.Compare(b.judgement.odds, a.judgement.odds) })
+		slices.SortStableFunc(next, func(a, b suspicion) int { return cmp.Compare(b.why.odds, a.why.odds) })
 		for _, s := range next[:min(len(next), 1+len(p.rows)/100)] {
-			p.replace(s.row, s.printed.corrected(s.judgement.causes[0]))
+			p.replace(s.row, s.printed.corrected(s.why.list[0]))
 			done = append(done, s)
 		}
 	}
@@ -156,25 +157,25 @@ func (p *proofreader) putRight() []suspicion {
 func (p *proofreader) confirm(s *suspicion, suspected []suspicion) []suspicion {
 	right := p.rows[s.row]
 	p.replace(s.row, s.printed)
-	s.judgement = p.judge(&s.printed)
-	all := 1 + s.judgement.odds
+	s.why = p.explain(&s.printed)
+	all := 1 + s.why.odds
 	var rivals []suspicion
 	for _, row := range p.rivals(s) {
 		if slices.ContainsFunc(suspected, func(other suspicion) bool { return other.row == row }) {
 			continue
 		}
-		j := p.judge(&p.rows[row])
-		rivals = append(rivals, suspicion{row: row, printed: p.rows[row], judgement: j})
-		all += j.odds
+		why := p.explain(&p.rows[row])
+		rivals = append(rivals, suspicion{row: row, printed: p.rows[row], why: why})
+		all += why.odds
 	}
-	s.belief = s.judgement.odds / all
-	if s.belief >= tellMisprint {
+	s.belief = s.why.odds / all
+	if s.belief >= reportMisprint {
 		p.replace(s.row, right)
 	}
 	for i := range rivals {
-		rivals[i].belief = rivals[i].judgement.odds / all
+		rivals[i].belief = rivals[i].why.odds / all
 	}
-	return slices.DeleteFunc(rivals, func(r suspicion) bool { return r.belief < tellMisprint })
+	return slices.DeleteFunc(rivals, func(r suspicion) bool { return r.belief < reportMisprint })
 }
 
 // rivals are the rows that share a cell of few rows with a row, at a point
@@ -190,12 +191,12 @@ func (p *proofreader) rivals(s *suspicion) []int {
 }
 
 func (p *proofreader) rivalling(s *suspicion, r *proofRow) bool {
-	for point, chance := range s.judgement.chances {
+	for point, chance := range s.why.chances {
 		if chance >= 0.5 || r.shows[point] == silent {
 			continue
 		}
 		b := &p.points[point]
-		for _, k := range b.live {
+		for _, k := range b.likely {
 			set := &b.sets[k]
 			cell := set.cell(s.printed.code)
 			rows := 0.0
@@ -223,7 +224,7 @@ type cause struct {
 	odds         float64 // log, against the row being right
 }
 
-// jumbled tells whether the row is wrong altogether.
+// jumbled reports whether the row is wrong altogether.
 func (c cause) jumbled() bool { return c.point < 0 && c.place < 0 }
 
 // corrected is the row without its cause. One that is wrong altogether says
@@ -243,43 +244,44 @@ func (r *proofRow) corrected(c cause) proofRow {
 	return right
 }
 
-// judgement is what may have caused a row, likeliest first.
-type judgement struct {
-	causes  []cause
+// causes are what may have made a row as it is printed, likeliest first.
+type causes struct {
+	list    []cause
 	odds    float64     // of all of them together
 	others  []otherRows // by point; empty where the row says nothing
 	chances []float64   // by point: of what it shows, by the other rows; 1 where it says nothing
 }
 
-// judge weighs every cause of a row against its being right, by the other rows.
-func (p *proofreader) judge(r *proofRow) judgement {
-	j := judgement{others: make([]otherRows, len(p.points)), chances: slices.Repeat([]float64{1}, len(p.points))}
+// explain compares every cause of a misprint in a row with the row being right,
+// by the other rows.
+func (p *proofreader) explain(r *proofRow) causes {
+	found := causes{others: make([]otherRows, len(p.points)), chances: slices.Repeat([]float64{1}, len(p.points))}
 	jumbled := math.Log(jumbledShare)
 	for i := range p.points {
 		if r.shows[i] != silent {
-			j.others[i] = p.points[i].without(r, i)
-			j.chances[i] = j.others[i].chance(r.code, r.shows[i])
-			jumbled -= math.Log(j.chances[i] * float64(p.points[i].values))
+			found.others[i] = p.points[i].without(r, i)
+			found.chances[i] = found.others[i].chance(r.code, r.shows[i])
+			jumbled -= math.Log(found.chances[i] * float64(p.points[i].values))
 		}
 	}
-	if !slices.ContainsFunc(j.chances, func(chance float64) bool { return chance < sure }) {
-		return j
+	if !slices.ContainsFunc(found.chances, func(chance float64) bool { return chance < sure }) {
+		return found
 	}
-	j.causes = append(j.causes, cause{-1, -1, 0, jumbled})
-	p.wrongPoints(r, &j)
+	found.list = append(found.list, cause{-1, -1, 0, jumbled})
+	p.wrongPoints(r, &found)
 	for place := range p.used {
-		p.wrongSymbols(r, &j, place)
+		p.wrongSymbols(r, &found, place)
 	}
-	for _, c := range j.causes {
-		j.odds += math.Exp(min(c.odds, mostOdds))
+	for _, c := range found.list {
+		found.odds += math.Exp(min(c.odds, mostOdds))
 	}
-	slices.SortStableFunc(j.causes, func(a, b cause) int { return cmp.Compare(b.odds, a.odds) })
-	return j
+	slices.SortStableFunc(found.list, func(a, b cause) int { return cmp.Compare(b.odds, a.odds) })
+	return found
 }
 
 // wrongPoints weighs, for each point, that the row was meant to show another
 // value there.
-func (p *proofreader) wrongPoints(r *proofRow, j *judgement) {
+func (p *proofreader) wrongPoints(r *proofRow, found *causes) {
 	for i, shows := range r.shows {
 		if shows == silent {
 			continue
@@ -288,8 +290,8 @@ func (p *proofreader) wrongPoints(r *proofRow, j *judgement) {
 		share := misprintShare / 2 / float64(len(p.points)*(values-1))
 		for value := range values {
 			if value != shows {
-				odds := math.Log(share * j.others[i].chance(r.code, value) / j.chances[i])
-				j.causes = append(j.causes, cause{i, -1, value, odds})
+				odds := math.Log(share * found.others[i].chance(r.code, value) / found.chances[i])
+				found.list = append(found.list, cause{i, -1, value, odds})
 			}
 		}
 	}
@@ -297,7 +299,7 @@ func (p *proofreader) wrongPoints(r *proofRow, j *judgement) {
 
 // wrongSymbols weighs, for each other symbol in use at a place, that the row
 // was meant to have it.
-func (p *proofreader) wrongSymbols(r *proofRow, j *judgement, place int) {
+func (p *proofreader) wrongSymbols(r *proofRow, found *causes, place int) {
 	used, own := len(p.used[place]), r.code[place]
 	share := misprintShare / 2 / float64(len(p.used)*max(1, used-1)) / (p.uses[place][own] - 1 + rareSymbol)
 	code := slices.Clone(r.code)
@@ -308,9 +310,9 @@ func (p *proofreader) wrongSymbols(r *proofRow, j *judgement, place int) {
 		odds := math.Log(share * (p.uses[place][symbol] + rareSymbol))
 		for i := range p.points {
 			if r.shows[i] != silent && p.points[i].touches(place) {
-				odds += math.Log(j.others[i].chance(code, r.shows[i]) / j.chances[i])
+				odds += math.Log(found.others[i].chance(code, r.shows[i]) / found.chances[i])
 			}
 		}
-		j.causes = append(j.causes, cause{-1, place, symbol, odds})
+		found.list = append(found.list, cause{-1, place, symbol, odds})
 	}
 }

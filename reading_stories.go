@@ -58,7 +58,7 @@ func (d *diagnosis) slips() []slip {
 	return kept
 }
 
-// mayShow tells whether a code may show what was read: by a pattern recorded for
+// mayShow reports whether a code may show what was read: by a pattern recorded for
 // it, else by what the code map knows.
 func (d *diagnosis) mayShow(code []int32) bool {
 	recorded := false
@@ -74,7 +74,7 @@ func (d *diagnosis) mayShow(code []int32) bool {
 	return !recorded && !d.tooFar(code)
 }
 
-// near tells whether a recorded pattern differs from the reading at no more points
+// near reports whether a recorded pattern differs from the reading at no more points
 // than may be misread.
 func (d *diagnosis) near(s *Setting) bool {
 	mismatches, _ := s.packed.compare(d.seen)
@@ -103,7 +103,7 @@ func (t *Table) symbolsOf(code []int32) []string {
 	return symbols
 }
 
-// sentence tells a story to people.
+// sentence puts a story into words.
 func (d *diagnosis) sentence(s *Story) string {
 	text := d.slipSentence(s)
 	if len(s.Misread) > 0 && s.Kind != OnlyMisread && s.Kind != MisprintedChart {

@@ -219,7 +219,7 @@ func (s *synthetic) drawCase(t *Table, m *CodeMap, misread int) (slipCase, bool)
 	return c, s.pattern(c.entered) != own && Pattern(seen) != own && s.mapKnows(t, m, c.entered)
 }
 
-// mapKnows tells whether the table says all of what a code shows.
+// mapKnows reports whether the table says all of what a code shows.
 func (s *synthetic) mapKnows(t *Table, m *CodeMap, code []int) bool {
 	if len(t.settingsOf(t.onDial(s.symbols(code)))) > 0 {
 		return true

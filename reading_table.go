@@ -8,14 +8,14 @@ import (
 )
 
 // Table is the recorded configurations of a family, made ready for the rules of
-// reading. It is never changed once made, and may be used at the same time.
+// reading. It is never changed once made, and is safe for concurrent use.
 type Table struct {
 	Family   *Family
 	Settings []Setting // in order of code, then pattern
 	Skipped  []string  // a sentence for each configuration that cannot be used
 
 	configurations []Configuration
-	rows           []tableRow // one a usable configuration with a pattern
+	rows           []tableRow // one per usable configuration with a pattern
 	places         int
 	symbols        map[string]int32 // symbol → its place on the dial
 	seen           [][]bool         // by place, by place on the dial: some row has the symbol there
@@ -136,8 +136,8 @@ func (t *Table) pointNames(points []int) []string {
 }
 
 // PreparedFamily is a family with its recorded configurations made ready for
-// the rules of reading, as they were at one version of the catalogue. It is not
-// to be changed, and may be used at the same time.
+// the rules of reading, as they were at one version of the catalogue. It must
+// not be changed, and is safe for concurrent use.
 type PreparedFamily struct {
 	FamilyRecord
 	CatalogueVersion int64

@@ -23,7 +23,7 @@ type Trust struct {
 	Text       string
 }
 
-// Trust tells how far a pattern of a code can be trusted. An either differs
+// Trust returns how far a pattern of a code can be trusted. An either differs
 // from nothing.
 func (t *Table) Trust(code []string, pattern Pattern) Trust {
 	trust := Trust{}
@@ -91,7 +91,7 @@ type FamilyTrust struct {
 // nearest pattern of another code.
 type DistanceCount struct{ Distance, Settings int }
 
-// FamilyTrust tells how far the patterns of the table tell its codes apart.
+// FamilyTrust returns how far the patterns of the table tell its codes apart.
 func (t *Table) FamilyTrust() FamilyTrust {
 	trust, counts := FamilyTrust{}, map[int]int{}
 	for i := range t.Settings {
@@ -141,8 +141,8 @@ type trusts struct {
 	known     map[[3]string]*Trust       // by family, code and pattern
 }
 
-// weighTrust sets how far the patterns in the answers can be trusted.
-func weighTrust(ctx context.Context, c Catalogue, results []Result) error {
+// addTrust sets how far the patterns in the answers can be trusted.
+func addTrust(ctx context.Context, c Catalogue, results []Result) error {
 	t := &trusts{c, map[string]*PreparedFamily{}, map[[3]string]*Trust{}}
 	for _, r := range results {
 		if r.Answer == nil {
@@ -154,7 +154,7 @@ func weighTrust(ctx context.Context, c Catalogue, results []Result) error {
 				if builds[j].Work != Configure || builds[j].Pattern == "" {
 					continue
 				}
-				if err := t.weigh(ctx, &builds[j]); err != nil {
+				if err := t.add(ctx, &builds[j]); err != nil {
 					return err
 				}
 			}
@@ -163,7 +163,7 @@ func weighTrust(ctx context.Context, c Catalogue, results []Result) error {
 	return nil
 }
 
-func (t *trusts) weigh(ctx context.Context, b *BuildAnswer) error {
+func (t *trusts) add(ctx context.Context, b *BuildAnswer) error {
 	key := [3]string{b.Family, strings.Join(b.Code, " "), string(b.Pattern)}
 	if trust, known := t.known[key]; known {
 		b.Trust = trust

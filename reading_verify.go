@@ -43,7 +43,7 @@ type PointMismatch struct {
 	Expected, Seen byte // '1', '0' or 'f'
 }
 
-// Verify tells whether a reading tallies with the pattern of a code. The
+// Verify reports whether a reading tallies with the pattern of a code. The
 // reading, the code and the pattern are of the table's family.
 func (t *Table) Verify(code []string, pattern Pattern, reading Reading) Verification {
 	v := Verification{Tally: Tallies}
@@ -146,9 +146,9 @@ func (s *Setting) codeFor() string {
 	return text
 }
 
-// storiesTold is how many stories a reading that does not tally is told with;
-// equals of the last are told as well.
-const storiesTold = 5
+// mostStories is how many stories are given with a reading that does not tally,
+// not counting those that share the rank of the last.
+const mostStories = 5
 
 // ReadingAsked is a reading and what it is to be compared with: a code of a
 // family, or what is recorded for a model. What is empty was not given.
@@ -179,7 +179,7 @@ type Verified struct {
 	Remarks   []string // sentences on how it was compared
 }
 
-// VerifyReading tells whether a reading tallies, and where it does not, how
+// VerifyReading reports whether a reading tallies, and where it does not, how
 // that may have come about: the one way of that question. What cannot be asked
 // so is an error (CodeBadRequest) that names the field and what would do; an
 // unknown model, board or family is one as well.
@@ -225,7 +225,7 @@ func (v *Verified) compare() (err error) {
 		return err
 	}
 	if v.Tally == DoesNotTally {
-		v.Stories, err = table.Diagnose(v.Family.CodeMap(), v.Code, v.Pattern, v.Reading, storiesTold)
+		v.Stories, err = table.Diagnose(v.Family.CodeMap(), v.Code, v.Pattern, v.Reading, mostStories)
 	}
 	return err
 }

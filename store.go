@@ -6,8 +6,8 @@ import (
 	"time"
 )
 
-// Catalogue is what the questions are answered from. Its methods may be called
-// at the same time. Every error is an *Error; CodeUnavailable where the
+// Catalogue is what the questions are answered from. Its methods are
+// safe for concurrent use. Every error is an *Error; CodeUnavailable where the
 // database is away.
 type Catalogue interface {
 	// Dossiers loads the dossier of each machine's model, in the order asked, in
@@ -56,7 +56,7 @@ type Catalogue interface {
 	// change of stock.
 	State(ctx context.Context) (State, error)
 
-	// Ready tells whether questions can be answered: the database is there and
+	// Ready reports whether questions can be answered: the database is there and
 	// its schema is this program's. CodeUnavailable or CodeSchema.
 	Ready(ctx context.Context) error
 }
@@ -135,10 +135,10 @@ type ImportTx interface {
 
 	// Warnings finds what is odd about the rows that are added and changed, in the
 	// catalogue as it would be. It returns at most limit findings, and how many
-	// there are. None of them is in the way of Commit.
+	// there are. None of them prevents Commit.
 	Warnings(ctx context.Context, limit int) ([]Finding, int, error)
 
-	// Diff compares what is staged with what is stored, a FileDiff a file
+	// Diff compares what is staged with what is stored, one FileDiff per file
 	// staged, with at most limit changes in detail for each.
 	Diff(ctx context.Context, limit int) ([]FileDiff, error)
 
