@@ -1,5 +1,7 @@
 package standin
 
+import "slices"
+
 // Outcome is the result of one check. The zero Outcome is Unknown.
 type Outcome uint8
 
@@ -47,8 +49,6 @@ const (
 	CheckSupply        = "supply"
 	CheckConnectors    = "connectors"
 	CheckRatings       = "ratings"
-
-	checkCount = 6
 )
 
 // CheckResult is one check of one revision for one build: its outcome and why, in a
@@ -156,4 +156,122 @@ type Precheck struct {
 	OhmsHigh Maybe[float64]
 	Amps     Maybe[float64]
 	Source   string
+}
+
+// Groups are the builds of the candidate for which the same is to be done with
+// the board, together, in the order of their first.
+func (c *Candidate) Groups() [][]BuildAnswer {
+	var groups [][]BuildAnswer
+	for i := range c.Builds {
+		b := &c.Builds[i]
+		at := slices.IndexFunc(groups, func(g []BuildAnswer) bool { return sameToDo(&g[0], b) })
+		if at < 0 {
+			at = len(groups)
+			groups = append(groups, nil)
+		}
+		groups[at] = append(groups[at], *b)
+	}
+	return groups
+}
+
+func sameToDo(a, b *BuildAnswer) bool {
+	return a.Verdict == b.Verdict && a.Work == b.Work && a.Family == b.Family && a.Procedure == b.Procedure && sameSetting(a, b)
+}
+
+// Reason is why a check came out as it did, and for which builds.
+type Reason struct {
+	Check  string
+	Text   string
+	Builds []string
+}
+
+// Reasons are those of one outcome over the candidate's builds, each once, in
+// the order of the checks.
+func (c *Candidate) Reasons(outcome Outcome) []Reason {
+	var reasons []Reason
+	for place := range len(checksOfFit) {
+		for i := range c.Builds {
+			b := &c.Builds[i]
+			if place >= len(b.Checks) || b.Checks[place].Outcome != outcome {
+				continue
+			}
+			check := &b.Checks[place]
+			at := slices.IndexFunc(reasons, func(r Reason) bool { return r.Check == check.Check && r.Text == check.Reason })
+			if at < 0 {
+				at = len(reasons)
+				reasons = append(reasons, Reason{Check: check.Check, Text: check.Reason})
+			}
+			reasons[at].Builds = append(reasons[at].Builds, b.Build)
+		}
+	}
+	return reasons
+}
+
+// Standing is how many candidates are not ruled out; they stand first.
+func (a *Answer) Standing() int {
+	for i := range a.Candidates {
+		if a.Candidates[i].Verdict == No {
+			return i
+		}
+	}
+	return len(a.Candidates)
+}
+
+// Labels are the labels of the builds.
+func Labels(builds []BuildAnswer) []string {
+	labels := make([]string, len(builds))
+	for i := range builds {
+		labels[i] = builds[i].Build
+	}
+	return labels
+}
+
+// SwappableHeaders is a pair of headers of a board that the same plug seats on,
+// and the builds whose harness has such a plug.
+type SwappableHeaders struct {
+	Headers [2]string
+	Builds  []string
+}
+
+// SwappableHeaders returns the pairs of headers of the candidate that can be
+// confused in a build it is not ruled out for, each once, in the order of the
+// builds.
+func (c *Candidate) SwappableHeaders() []SwappableHeaders {
+	var all []SwappableHeaders
+	for i := range c.Builds {
+		b := &c.Builds[i]
+		if b.Verdict == No {
+			continue
+		}
+		for _, pair := range b.Swappable {
+			at := slices.IndexFunc(all, func(s SwappableHeaders) bool { return s.Headers == pair })
+			if at < 0 {
+				at = len(all)
+				all = append(all, SwappableHeaders{Headers: pair})
+			}
+			all[at].Builds = append(all[at].Builds, b.Build)
+		}
+	}
+	return all
+}
+
+// SwappableCaution returns the caution about headers that the same plug seats
+// on, without the full stop; empty where there is no pair.
+func SwappableCaution(pairs ...[2]string) string {
+	const caution = " take the same plug and do not carry the same circuits, as far as recorded: mark the plugs"
+	var headers []string
+	for _, pair := range pairs {
+		for _, header := range pair {
+			if !slices.Contains(headers, header) {
+				headers = append(headers, header)
+			}
+		}
+	}
+	switch len(headers) {
+	case 0:
+		return ""
+	case 1, 2:
+		return AndList(headers) + caution
+	}
+	return "Among " + AndList(headers) + " are headers that" + caution
 }

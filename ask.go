@@ -3,7 +3,6 @@ package standin
 import (
 	"context"
 	"fmt"
-	"strconv"
 	"strings"
 )
 
@@ -54,18 +53,4 @@ func unknownModel(ctx context.Context, c Catalogue, key ModelKey) (*Error, error
 		message += fmt.Sprintf("; the nearest is %s", nearest[0].ModelKey)
 	}
 	return &Error{Code: CodeUnknownModel, Message: message, Field: "model", Nearest: nearest}, nil
-}
-
-// ParsePlug reads the ways of connectors seen on a harness, as "10" or "6 2 2";
-// commas do as well as spaces. Empty text is no evidence.
-func ParsePlug(text string) ([]int, error) {
-	var ways []int
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == '\t' }) {
-		n, err := strconv.Atoi(word)
-		if err != nil || n < 1 || n > 999 {
-			return nil, fmt.Errorf("%q is not a number of ways; write those seen as 10 or 6 2 2", word)
-		}
-		ways = append(ways, n)
-	}
-	return ways, nil
 }

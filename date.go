@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"regexp"
 	"strconv"
-	"strings"
 	"time"
 )
 
@@ -107,44 +106,6 @@ func ParseDate(text string) (Span, error) {
 		return Span{}, fmt.Errorf("%q is not a day of the calendar; write a date as %s", text, DateForms)
 	}
 	return Days(day, day), nil
-}
-
-// ParseMade is evidence of a date of making: a date, or an interval of two with
-// a slash between them (ISO 8601), as 2001-03/2001-05. An end written .. is
-// open (ISO 8601-2), as ../2003-05. Empty text is no evidence.
-func ParseMade(text string) (Made, error) {
-	text = strings.TrimSpace(text)
-	if text == "" {
-		return Made{}, nil
-	}
-	first, last, interval := strings.Cut(text, "/")
-	if !interval {
-		span, err := ParseDate(text)
-		return Made{text, span}, err
-	}
-	from, err := parseEnd(first)
-	if err != nil {
-		return Made{}, err
-	}
-	to, err := parseEnd(last)
-	if err != nil {
-		return Made{}, err
-	}
-	span := Span{from.From, to.To}
-	if !startsBy(span, span.To) {
-		return Made{}, fmt.Errorf("%q ends before it begins; write the earlier date first", text)
-	}
-	return Made{text, span}, nil
-}
-
-// openEnd stands for an end of an interval that is not known.
-const openEnd = ".."
-
-func parseEnd(text string) (Span, error) {
-	if text == openEnd {
-		return Span{}, nil
-	}
-	return ParseDate(text)
 }
 
 func month(year, m int) Span {

@@ -14,22 +14,56 @@
 //
 // Every check has three outcomes, and unknown never becomes a pass.
 //
-// Read the files in this order:
+// The files, in the order in which to read them, and what each answers.
 //
-//	catalogue.go machine.go answer.go   what is known, asked and answered
-//	maybe.go date.go number.go          values that may not be recorded, days, numbers
-//	fit.go                              the way of a question, verdicts, the order
-//	builds.go serial.go                 rule 1: which builds the evidence leaves
-//	chain.go                            rule 2: supersessions
-//	checks.go configure.go              rules 3 and 4
-//	connector.go seating.go loom.go matching.go   rule 5: plugs, headers, adaptors
-//	group.go                            an answer in fewer words, for people
-//	question.go                         rule 6: the question that settles it
-//	precheck.go                         rule 7: before it is fitted, and cautions
-//	pattern.go reading.go …             patterns and readings
-//	prepared.go comparison.go verifyreading.go identifyreading.go weightrust.go   over a catalogue
-//	job.go afterrepair.go               one board in one machine; limits after repair
-//	bundle.go                           the format of the bulk import
-//	gtin.go find.go                     numbers on labels, and what they lead to
-//	store.go ask.go errors.go           what adapters are given and give
+// What is known, asked and answered:
+//
+//	catalogue.go   what is recorded: models, builds, boards, connectors, codes
+//	machine.go     what is known of one machine: the evidence of its build
+//	answer.go      what is answered: candidates, checks, questions
+//	maybe.go       a value that may not be recorded
+//	date.go        days and spans of days, and the forms they are typed in
+//	number.go      numbers on labels: what leads to a board, is it a GTIN?
+//	near.go        which name was probably meant? Characters mistaken for each other
+//	words.go       lists, figures and counts for people
+//
+// Fit, which decides by a dossier alone:
+//
+//	fit.go           the way of a question; one verdict per candidate; the order
+//	fit_builds.go    rule 1: which builds does the evidence leave?
+//	fit_serial.go    when was a machine with this serial made?
+//	fit_chain.go     rule 2: which parts supersede the factory board?
+//	fit_checks.go    rule 3: the checks: options, supply, ratings
+//	fit_code.go      rule 4: which code applies, and why is it unknown?
+//	fit_plugs.go     rule 5: when does a plug seat on a header?
+//	fit_adaptors.go  with which adaptors does a harness seat on a board?
+//	fit_matching.go  can each plug be given a header of its own?
+//	fit_question.go  rule 6: which question settles it?
+//	fit_before.go    rule 7: what is checked before a board is fitted? Cautions
+//
+// Readings of a board, compared with the patterns of its family:
+//
+//	reading.go               what was seen, and the forms it is typed in
+//	reading_pattern.go       what must be seen, and is a code the family's?
+//	reading_table.go         the configurations of a family, made ready
+//	reading_verify.go        does a reading tally?
+//	reading_compare.go       with which code and pattern is it compared?
+//	reading_diagnose.go      how may a reading that does not tally have come about?
+//	reading_stories.go       the slips considered, what they cost, how they are put
+//	reading_identify.go      what may a board be set for? Over a family, or over all
+//	reading_trust.go         how far can a pattern be trusted?
+//	reading_codemap.go       which places of the code does each point show?
+//	reading_dependency.go    which columns of a table determine which others?
+//	reading_misprint.go      which configurations are likely misprinted?
+//	reading_proofread.go     how misprints are found, one after the other
+//	reading_belief.go        how likely is what a point shows, by the other rows?
+//
+// What adapters are given, and give:
+//
+//	ask.go        the one way of the main question
+//	job.go        one board to be fitted in one machine
+//	job_after.go  which limits are kept after repair?
+//	store.go      what is asked of a database
+//	bundle.go     the format of the bulk import
+//	errors.go     the errors that people read
 package standin

@@ -17,9 +17,9 @@ func Fit(d *Dossier, m Machine) Answer {
 		a.TwinOf = &twinOf
 	}
 	builds := buildsOf(d)
-	pieces, notUsed := weigh(d, m, builds)
+	pieces, notUsed := evidenceOf(d, m, builds)
 	a.NotUsed = notUsed
-	places := left(len(builds), pieces)
+	places := allowedByAll(len(builds), pieces)
 	if len(places) == 0 {
 		a.Contradiction = contradiction(len(builds), pieces)
 		return a
@@ -27,51 +27,57 @@ func Fit(d *Dossier, m Machine) Answer {
 	for _, i := range places {
 		a.Builds = append(a.Builds, builds[i])
 	}
-	b := newBench(d, a.Builds)
-	a.Candidates = b.candidates(m.Location)
-	a.Questions = b.questions(m, a.Candidates)
-	a.BeforeFitting = b.before()
-	a.Families, a.Procedures = b.instructions(a.Candidates)
+	e := newEvaluation(d, a.Builds)
+	a.Candidates = e.candidates(m.Location)
+	a.Questions = e.questions(m, a.Candidates)
+	a.BeforeFitting = e.beforeFitting()
+	a.Families, a.Procedures = e.instructions(a.Candidates)
 	return a
 }
 
-func newBench(d *Dossier, builds []Build) *bench {
-	b := &bench{d: d, builds: builds}
+// evaluation is what is worked out once for a dossier and the builds that the
+// evidence leaves. It serves one call of Fit.
+type evaluation struct {
+	dossier  *Dossier
+	builds   []Build          // the possible ones
+	checks   []check          // in the order of the answer
+	supply   string           // of the model, as reasons say it
+	chains   []map[string]int // by build: the parts its factory board's chain reaches, with their distance
+	loads    [][]Load         // by build
+	alike    []firstAlike     // by build
+	seatings *seatings
+
+	revisions int // of all boards
+}
+
+func newEvaluation(d *Dossier, builds []Build) *evaluation {
+	e := &evaluation{dossier: d, builds: builds, checks: checksOfFit[:]}
 	for i := range d.Boards {
-		b.revisions += len(d.Boards[i].Revisions)
+		e.revisions += len(d.Boards[i].Revisions)
 	}
-	b.seatings = newSeatings(d.Adaptors, b.revisions*len(builds))
-	b.supply = supplySaid(d.Model.Volts, " V") + ", " + supplySaid(d.Model.Hertz, " Hz")
+	e.seatings = newSeatings(d.Adaptors, e.revisions*len(builds))
+	e.supply = supplySaid(d.Model.Volts, " V") + ", " + supplySaid(d.Model.Hertz, " Hz")
 	links := newChains(d.Supersessions)
 	for i := range builds {
-		b.chains = append(b.chains, links.from(builds[i].PartNumber))
-		b.loads = append(b.loads, loadsOf(d.Loads, builds[i].Label))
-		b.shared = append(b.shared, b.sharing(i))
+		e.chains = append(e.chains, links.from(builds[i].PartNumber))
+		e.loads = append(e.loads, loadsOf(d.Loads, builds[i].Label))
+		e.alike = append(e.alike, e.firstAlike(i))
 	}
-	return b
+	return e
 }
 
-// sharing is which of the builds up to one has the same loads, and the same needs.
-func (b *bench) sharing(place int) sharing {
-	needs := b.builds[place].Needs
-	return sharing{
-		loads: slices.IndexFunc(b.loads, func(l []Load) bool { return slices.Equal(l, b.loads[place]) }),
-		needs: slices.IndexFunc(b.builds, func(o Build) bool { return o.Needs.Known == needs.Known && slices.Equal(o.Needs.V, needs.V) }),
-	}
-}
-
-// candidates are every revision of the boards that rule 2 looks at, judged and
+// candidates are every revision of the boards that rule 2 looks at, checked and
 // in order.
-func (b *bench) candidates(location string) []Candidate {
-	all := make([]Candidate, 0, b.revisions)
-	for i := range b.d.Boards {
-		board := &b.d.Boards[i]
-		distance := b.distance(board.PartNumber)
-		if !distance.Known && !b.configured(board.Family) && !b.preset(board.PartNumber) {
+func (e *evaluation) candidates(location string) []Candidate {
+	all := make([]Candidate, 0, e.revisions)
+	for i := range e.dossier.Boards {
+		board := &e.dossier.Boards[i]
+		distance := e.distance(board.PartNumber)
+		if !distance.Known && !e.configured(board.Family) && !e.preset(board.PartNumber) {
 			continue
 		}
 		for r := range board.Revisions {
-			all = append(all, b.candidate(board, &board.Revisions[r], distance))
+			all = append(all, e.candidate(board, &board.Revisions[r], distance))
 		}
 	}
 	return bestFirst(all, location)
@@ -94,8 +100,8 @@ func bestFirst(candidates []Candidate, location string) []Candidate {
 
 // distance is the fewest supersessions walked to a part from the factory part
 // of a possible build.
-func (b *bench) distance(part string) (least Maybe[int]) {
-	for _, reached := range b.chains {
+func (e *evaluation) distance(part string) (least Maybe[int]) {
+	for _, reached := range e.chains {
 		if n, ok := reached[part]; ok && n <= least.Or(n) {
 			least = Known(n)
 		}
@@ -103,19 +109,19 @@ func (b *bench) distance(part string) (least Maybe[int]) {
 	return least
 }
 
-func (b *bench) configured(family string) bool {
-	return family != "" && slices.ContainsFunc(b.d.Configurations, func(c Configuration) bool { return c.Family == family })
+func (e *evaluation) configured(family string) bool {
+	return family != "" && slices.ContainsFunc(e.dossier.Configurations, func(c Configuration) bool { return c.Family == family })
 }
 
-func (b *bench) preset(part string) bool {
-	return slices.ContainsFunc(b.d.Presets, func(p Preset) bool { return p.PartNumber == part })
+func (e *evaluation) preset(part string) bool {
+	return slices.ContainsFunc(e.dossier.Presets, func(p Preset) bool { return p.PartNumber == part })
 }
 
-func (b *bench) candidate(board *Board, rev *Revision, distance Maybe[int]) Candidate {
+func (e *evaluation) candidate(board *Board, rev *Revision, distance Maybe[int]) Candidate {
 	c := Candidate{
 		PartNumber: board.PartNumber, Title: board.Title, Revision: rev.Label, Issue: rev.Issue,
-		Distance: distance, Stock: b.stock(board.PartNumber, rev.Label),
-		Builds: b.judge(board, rev),
+		Distance: distance, Stock: e.stock(board.PartNumber, rev.Label),
+		Builds: e.answers(board, rev),
 	}
 	c.Verdict = overall(c.Builds)
 	return c
@@ -123,9 +129,9 @@ func (b *bench) candidate(board *Board, rev *Revision, distance Maybe[int]) Cand
 
 // stock is what counts for a revision: its own, and that of the part whose
 // revision is not known.
-func (b *bench) stock(part, revision string) []StockLine {
+func (e *evaluation) stock(part, revision string) []StockLine {
 	var lines []StockLine
-	for _, s := range b.d.Stock {
+	for _, s := range e.dossier.Stock {
 		if s.PartNumber == part && (s.Revision == "" || s.Revision == revision) {
 			lines = append(lines, StockLine{s.Location, s.Condition, s.Free, s.Revision != ""})
 		}
@@ -222,15 +228,15 @@ func compareDistance(x, y Maybe[int]) int {
 }
 
 // instructions are the families and procedures that the candidates refer to.
-func (b *bench) instructions(candidates []Candidate) (map[string]*Family, map[string]*Procedure) {
+func (e *evaluation) instructions(candidates []Candidate) (map[string]*Family, map[string]*Procedure) {
 	families, procedures := map[string]*Family{}, map[string]*Procedure{}
 	for i := range candidates {
 		for j := range candidates[i].Builds {
 			answer := &candidates[i].Builds[j]
-			if f := b.d.Families[answer.Family]; f != nil {
+			if f := e.dossier.Families[answer.Family]; f != nil {
 				families[answer.Family] = f
 			}
-			if p := b.d.Procedures[answer.Procedure]; p != nil {
+			if p := e.dossier.Procedures[answer.Procedure]; p != nil {
 				procedures[answer.Procedure] = p
 			}
 		}

@@ -206,7 +206,7 @@ func (l *Layout) Lookalikes(place int) []string {
 	plug := &l.Connectors[place]
 	for i := range l.Connectors {
 		other := &l.Connectors[i]
-		if i != place && mates(plug, other) != Fail && !alike(plug, other) {
+		if i != place && mates(plug, other) != Fail && !sameCircuits(plug, other) {
 			found = append(found, other.Marking)
 		}
 	}

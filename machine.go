@@ -1,5 +1,11 @@
 package standin
 
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
 // Machine is one individual appliance: its model, and what evidence there is of
 // its build. Every field but the model is optional.
 type Machine struct {
@@ -16,4 +22,56 @@ type Machine struct {
 type Made struct {
 	Text string
 	Span Span
+}
+
+// ParsePlug reads the ways of connectors seen on a harness, as "10" or "6 2 2";
+// commas do as well as spaces. Empty text is no evidence.
+func ParsePlug(text string) ([]int, error) {
+	var ways []int
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == '\t' }) {
+		n, err := strconv.Atoi(word)
+		if err != nil || n < 1 || n > 999 {
+			return nil, fmt.Errorf("%q is not a number of ways; write those seen as 10 or 6 2 2", word)
+		}
+		ways = append(ways, n)
+	}
+	return ways, nil
+}
+
+// ParseMade is evidence of a date of making: a date, or an interval of two with
+// a slash between them (ISO 8601), as 2001-03/2001-05. An end written .. is
+// open (ISO 8601-2), as ../2003-05. Empty text is no evidence.
+func ParseMade(text string) (Made, error) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return Made{}, nil
+	}
+	first, last, interval := strings.Cut(text, "/")
+	if !interval {
+		span, err := ParseDate(text)
+		return Made{text, span}, err
+	}
+	from, err := parseEnd(first)
+	if err != nil {
+		return Made{}, err
+	}
+	to, err := parseEnd(last)
+	if err != nil {
+		return Made{}, err
+	}
+	span := Span{from.From, to.To}
+	if !startsBy(span, span.To) {
+		return Made{}, fmt.Errorf("%q ends before it begins; write the earlier date first", text)
+	}
+	return Made{text, span}, nil
+}
+
+// openEnd stands for an end of an interval that is not known.
+const openEnd = ".."
+
+func parseEnd(text string) (Span, error) {
+	if text == openEnd {
+		return Span{}, nil
+	}
+	return ParseDate(text)
 }

@@ -1,21 +1,56 @@
 package standin
 
-import "strconv"
+import "strings"
 
-// whole is a whole number for people.
-func whole(n int) string { return strconv.Itoa(n) }
-
-// plain is a recorded number for people, as short as it was written.
-func plain(x float64) string {
-	if n := int(x); float64(n) == x { // most are whole, and those are quicker
-		return strconv.Itoa(n)
-	}
-	return strconv.FormatFloat(x, 'f', -1, 64)
+// IsGTIN tells whether text is a GTIN as a label has it: 8, 12, 13 or 14 digits
+// with the right check digit.
+func IsGTIN(text string) bool {
+	return LooksLikeGTIN(text) && text[len(text)-1] == CheckDigit(text[:len(text)-1])
 }
 
-// rounded is a computed number for people, to the given decimals.
-func rounded(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
+// LooksLikeGTIN tells whether text has as many digits as a GTIN, and nothing else.
+func LooksLikeGTIN(text string) bool {
+	if strings.Trim(text, "0123456789") != "" {
+		return false
+	}
+	switch len(text) {
+	case 8, 12, 13, 14:
+		return true
+	}
+	return false
+}
 
-// exceeds tells whether x is greater than limit. Both come from decimals, so a
-// difference below one part in 10^12 is one of representation, not of values.
-func exceeds(x, limit float64) bool { return x > limit*(1+1e-12) }
+// CheckDigit is the digit that makes the weighted sum of a number a multiple of
+// ten, the weights 3 and 1 in turn from the right (GS1 General Specifications
+// 7.9.1). The number is digits alone, without its check digit.
+func CheckDigit(digits string) byte {
+	sum := 0
+	for i := range len(digits) {
+		weight := 3
+		if (len(digits)-1-i)%2 == 1 {
+			weight = 1
+		}
+		sum += weight * int(digits[i]-'0')
+	}
+	return byte('0' + (10-sum%10)%10)
+}
+
+// NumberKind is what a number that was typed is to a board.
+type NumberKind string
+
+// The kinds of number that lead to a board.
+const (
+	ByPartNumber NumberKind = "part number"
+	ByMarking    NumberKind = "marking"
+	ByGTIN       NumberKind = "GTIN"
+)
+
+// BoardMatch is a board that may be meant by a number that was typed.
+type BoardMatch struct {
+	PartNumber string
+	Title      string
+	Family     string     // empty: a fixed board
+	By         NumberKind // what was recognised
+	Number     string     // the part number, marking or GTIN that is like what was typed
+	Exact      bool       // the same letters and digits; else it begins so
+}

@@ -23,6 +23,15 @@ var readingWords = map[string]byte{
 	"skip": NotRead,
 }
 
+// ReadingWord returns what a point shows by a word of a reading, and whether the
+// word says anything: lit on light lights steady yes y 1, unlit off dark out no
+// n 0, flashing flashes flash blinking blinks blink f, or, for one that was not
+// read, unread unseen unknown unsure skip ? -. Case does not count.
+func ReadingWord(word string) (shows byte, ok bool) {
+	shows, ok = readingWords[strings.ToLower(word)]
+	return shows, ok
+}
+
 // ReadingForms are the forms ParseReading accepts, for messages.
 const ReadingForms = "10f? (1 lit, 0 unlit, f flashing, ? not read), or as words in the order of the points " +
 	"(lit off flashing unread), or by name (K1=lit K2=off)"
@@ -32,10 +41,8 @@ const ReadingForms = "10f? (1 lit, 0 unlit, f flashing, ? not read), or as words
 //
 //   - one character a point in the order they are read, 10f?; spaces do not
 //     count, and - is taken as ?;
-//   - words in that order, separated by spaces, commas or semicolons:
-//     lit on light lights steady yes y 1 / unlit off dark out no n 0 /
-//     flashing flashes flash blinking blinks blink f /
-//     unread unseen unknown unsure skip ? -;
+//   - words in that order, as ReadingWord takes them, separated by spaces, commas
+//     or semicolons;
 //   - the same words by point name, K1=lit K2:off or K1 lit, K2 off; points
 //     that are not named are unread.
 //
@@ -79,7 +86,7 @@ func ReadingOf(ticks map[string]string, readback []string) (Reading, error) {
 // joined by = or :, or beginning with the name of a point that is no word.
 func namedTicks(tokens, readback []string) (pairs [][2]string, named bool, err error) {
 	joined := strings.ContainsAny(strings.Join(tokens, ""), "=:")
-	_, isWord := readingWords[strings.ToLower(tokens[0])]
+	_, isWord := ReadingWord(tokens[0])
 	if !joined && (isWord || pointNamed(tokens[0], readback) < 0) {
 		return nil, false, nil
 	}
@@ -109,12 +116,12 @@ func ticked(pairs [][2]string, readback []string, err error) (Reading, error) {
 		if i < 0 {
 			return "", badReading("%q is not a read-back point of the family%s", pair[0], inBrackets(readback))
 		}
-		c, ok := readingWords[strings.ToLower(pair[1])]
+		c, ok := ReadingWord(pair[1])
 		if !ok {
 			return "", notShown(pair[1])
 		}
 		if told[i] && reading[i] != c {
-			return "", badReading("%s is given twice, as %s and as %s", readback[i], shown(reading[i]), shown(c))
+			return "", badReading("%s is given twice, as %s and as %s", readback[i], ShownWord(reading[i]), ShownWord(c))
 		}
 		reading[i], told[i] = c, true
 	}
@@ -142,7 +149,7 @@ func pointNamed(name string, readback []string) int {
 func inOrder(words, readback []string) (Reading, error) {
 	reading := make([]byte, len(words))
 	for i, word := range words {
-		c, ok := readingWords[strings.ToLower(word)]
+		c, ok := ReadingWord(word)
 		if !ok {
 			return "", notShown(word)
 		}

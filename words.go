@@ -1,6 +1,7 @@
 package standin
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 )
@@ -62,4 +63,38 @@ func Recorded(words Maybe[[]string]) string {
 		return "none"
 	}
 	return strings.Join(w, ", ")
+}
+
+// whole is a whole number for people.
+func whole(n int) string { return strconv.Itoa(n) }
+
+// plain is a recorded number for people, as short as it was written.
+func plain(x float64) string {
+	if n := int(x); float64(n) == x { // most are whole, and those are quicker
+		return strconv.Itoa(n)
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}
+
+// rounded is a computed number for people, to the given decimals.
+func rounded(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
+
+// countOf is "1 point" or "3 points".
+func countOf(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// inBrackets is " (a b c)", cut short where there are many; nothing for none.
+func inBrackets(names []string) string {
+	const most = 24
+	switch {
+	case len(names) == 0:
+		return ""
+	case len(names) > most:
+		return fmt.Sprintf(" (%s … %s)", strings.Join(names[:most-1], " "), names[len(names)-1])
+	}
+	return " (" + strings.Join(names, " ") + ")"
 }

@@ -30,9 +30,9 @@ func buildsOf(d *Dossier) []Build {
 	return d.Builds
 }
 
-// weigh turns what is known of a machine into evidence about builds, and names
-// the pieces that cannot be used.
-func weigh(d *Dossier, m Machine, builds []Build) (pieces []evidence, notUsed []NotUsed) {
+// evidenceOf turns what is known of a machine into evidence about builds, and
+// names the pieces that cannot be used.
+func evidenceOf(d *Dossier, m Machine, builds []Build) (pieces []evidence, notUsed []NotUsed) {
 	add := func(kind, said string, allows func(*Build) bool) {
 		e := evidence{kind, said, make([]bool, len(builds))}
 		for i := range builds {
@@ -46,7 +46,7 @@ func weigh(d *Dossier, m Machine, builds []Build) (pieces []evidence, notUsed []
 		add(EvidenceMade, "made "+m.Made.Text, func(b *Build) bool { return b.turnsUp(m.Made.Span) })
 	}
 	if m.Serial != "" {
-		if allows, why := weighSerial(d, m.Serial, builds); allows != nil {
+		if allows, why := serialEvidence(d, m.Serial, builds); allows != nil {
 			add(EvidenceSerial, "serial "+m.Serial, allows)
 		} else {
 			skip(EvidenceSerial, why)
@@ -75,9 +75,9 @@ func (b *Build) turnsUp(made Span) bool {
 	return possible.Overlaps(made)
 }
 
-// weighSerial is which builds a serial allows: by the bounds of the builds where
+// serialEvidence is which builds a serial allows: by the bounds of the builds where
 // any has some, else by the model's serial rule. Where it cannot be used, why.
-func weighSerial(d *Dossier, serial string, builds []Build) (allows func(*Build) bool, why string) {
+func serialEvidence(d *Dossier, serial string, builds []Build) (allows func(*Build) bool, why string) {
 	bounded, comparable := false, false
 	for i := range builds {
 		for _, bound := range []string{builds[i].SerialFrom, builds[i].SerialTo} {
@@ -143,18 +143,18 @@ func (l *Layout) mayHave(ways []int) bool {
 	if l == nil {
 		return true
 	}
-	left := map[int]int{}
+	free := map[int]int{} // connectors, by their ways
 	anyWays := 0
 	for _, c := range l.Connectors {
 		if c.Ways.Known {
-			left[c.Ways.V]++
+			free[c.Ways.V]++
 		} else {
 			anyWays++
 		}
 	}
 	for _, n := range ways {
-		if left[n] > 0 {
-			left[n]--
+		if free[n] > 0 {
+			free[n]--
 		} else {
 			anyWays--
 		}
@@ -172,8 +172,8 @@ func mayHaveHeld(b *Build, parts []OldPart) bool {
 	return false
 }
 
-// left are the places of the builds that every one of the pieces allows.
-func left(n int, pieces []evidence) []int {
+// allowedByAll are the places of the builds that every one of the pieces allows.
+func allowedByAll(n int, pieces []evidence) []int {
 	var places []int
 	for i := range n {
 		possible := true
@@ -190,7 +190,7 @@ func left(n int, pieces []evidence) []int {
 // contradiction names the fewest pieces that no build satisfies together; of
 // several such sets the one whose pieces come first.
 func contradiction(n int, pieces []evidence) *Contradiction {
-	var worst []evidence
+	var fewest []evidence
 	for set := 1; set < 1<<len(pieces); set++ {
 		var chosen []evidence
 		for i, e := range pieces {
@@ -198,13 +198,13 @@ func contradiction(n int, pieces []evidence) *Contradiction {
 				chosen = append(chosen, e)
 			}
 		}
-		if len(left(n, chosen)) == 0 && (worst == nil || before(chosen, worst, pieces)) {
-			worst = chosen
+		if len(allowedByAll(n, chosen)) == 0 && (fewest == nil || namedBefore(chosen, fewest, pieces)) {
+			fewest = chosen
 		}
 	}
 	c := &Contradiction{}
 	var said []string
-	for _, e := range worst {
+	for _, e := range fewest {
 		c.Evidence = append(c.Evidence, e.kind)
 		said = append(said, e.said)
 	}
@@ -216,7 +216,9 @@ func contradiction(n int, pieces []evidence) *Contradiction {
 	return c
 }
 
-func before(a, b, order []evidence) bool {
+// namedBefore reports whether a contradiction is better told by the pieces a than
+// by b: by fewer, else by those that stand first in order.
+func namedBefore(a, b, order []evidence) bool {
 	if len(a) != len(b) {
 		return len(a) < len(b)
 	}

@@ -23,20 +23,20 @@ const (
 	ratedSource = "rated current from watts and volts; guidance: the maker's data come first"
 )
 
-// before are the loads of the possible builds as checks to make first (rule 7),
+// beforeFitting are the loads of the possible builds as checks to make first (rule 7),
 // one for each way a load is recorded.
-func (b *bench) before() []Precheck {
+func (e *evaluation) beforeFitting() []Precheck {
 	var loads []Load
 	var builds [][]string
-	for i := range b.builds {
-		for _, l := range b.loads[i] {
-			l.Build, l.Volts = "", l.volts(b.d.Model.Volts)
+	for i := range e.builds {
+		for _, l := range e.loads[i] {
+			l.Build, l.Volts = "", l.volts(e.dossier.Model.Volts)
 			at := slices.Index(loads, l)
 			if at < 0 {
 				at = len(loads)
 				loads, builds = append(loads, l), append(builds, nil)
 			}
-			builds[at] = append(builds[at], b.builds[i].Label)
+			builds[at] = append(builds[at], e.builds[i].Label)
 		}
 	}
 	checks := make([]Precheck, len(loads))

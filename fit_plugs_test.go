@@ -270,3 +270,58 @@ func onto(plug, header standin.Connector, sure bool) bool {
 	on := header.Circuits.V
 	return len(plug.Circuits.V) <= len(on) && slices.Equal(plug.Circuits.V, on[:len(plug.Circuits.V)])
 }
+
+func TestMayMate(t *testing.T) {
+	t.Parallel()
+	full := wired("X", "mains", "motor", ".")
+	for _, test := range []struct {
+		name   string
+		change func(*standin.Connector)
+		want   bool
+	}{
+		{"the same", func(*standin.Connector) {}, true},
+		{"other ways", func(c *standin.Connector) { c.Ways = standin.Known(4) }, false},
+		{"other pitch", func(c *standin.Connector) { c.PitchMM = standin.Known(2.54) }, false},
+		{"other key", func(c *standin.Connector) { c.Key = standin.Known("l") }, false},
+		{"other circuits", func(c *standin.Connector) { c.Circuits = standin.Known([]string{"pump", ".", "."}) }, true},
+		{"nothing recorded", func(c *standin.Connector) { *c = standin.Connector{} }, true},
+	} {
+		header := full
+		test.change(&header)
+		if got := standin.MayMate(&full, &header); got != test.want {
+			t.Errorf("%s: %t", test.name, got)
+		}
+		if got := standin.MayMate(&header, &full); got != test.want {
+			t.Errorf("%s, the other way round: %t", test.name, got)
+		}
+	}
+}
+
+func TestUsableAdaptors(t *testing.T) {
+	t.Parallel()
+	step := func(part string, takes, gives int) standin.Adaptor {
+		return standin.Adaptor{PartNumber: part, Takes: layout("t", plug("T", takes)), Gives: layout("g", plug("G", gives))}
+	}
+	chain := []standin.Adaptor{step("D", 5, 6), step("C", 4, 5), step("B", 3, 4), step("A", 2, 3)}
+	half := standin.Adaptor{PartNumber: "H", Takes: layout("t", plug("T", 2))} // what it gives is not recorded
+	for _, test := range []struct {
+		name     string
+		adaptors []standin.Adaptor
+		builds   []standin.Build
+		want     string
+	}{
+		{"three in a row, and no fourth", chain, []standin.Build{{Layout: layout("h", plug("P", 2))}}, "C B A"},
+		{"of either build", chain, []standin.Build{{Layout: layout("h", plug("P", 5))}, {Layout: layout("h", plug("P", 3))}}, "D C B"},
+		{"no harness recorded", chain, []standin.Build{{}}, ""},
+		{"any ways", chain, []standin.Build{{Layout: layout("h", standin.Connector{Marking: "P"})}}, "D C B A"},
+		{"half recorded", []standin.Adaptor{half}, []standin.Build{{Layout: layout("h", plug("P", 2))}}, ""},
+	} {
+		var got []string
+		for _, a := range standin.UsableAdaptors(test.adaptors, test.builds) {
+			got = append(got, a.PartNumber)
+		}
+		if strings.Join(got, " ") != test.want {
+			t.Errorf("%s: %v, want %s", test.name, got, test.want)
+		}
+	}
+}

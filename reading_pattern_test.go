@@ -62,3 +62,21 @@ func checkError(t *testing.T, about string, err error, want string) {
 		t.Errorf("%q: error %v, want one with %q", about, err, want)
 	}
 }
+
+func TestShownWords(t *testing.T) {
+	t.Parallel()
+	for shows, want := range map[byte]string{'1': "lit", '0': "unlit", 'f': "flashing", '-': "either", '?': "not read"} {
+		if got := ShownWord(shows); got != want {
+			t.Errorf("%c is %s, want %s", shows, got, want)
+		}
+		if got, ok := PatternWord(strings.ToUpper(want)); ok != (shows != '?') || ok && got != shows {
+			t.Errorf("%s is %c, %t; want %c", want, got, ok, shows)
+		}
+		if got, ok := ReadingWord(want); shows != '-' && shows != '?' && (!ok || got != shows) {
+			t.Errorf("%s in a reading is %c, %t; want %c", want, got, ok, shows)
+		}
+	}
+	if shows, ok := ReadingWord("dim"); ok {
+		t.Errorf("dim is %c", shows)
+	}
+}

@@ -113,6 +113,24 @@ func TestUnusableAdaptorsAreOfNoConsequence(t *testing.T) {
 	})
 }
 
+// A dossier may hold the usable adaptors alone: Fit answers the same.
+func TestUsableAdaptorsAreEnough(t *testing.T) {
+	left := 0
+	eachCase(t, 10, func(t *testing.T, _ *rand.Rand, seed uint64) {
+		d, m := newCase(seed)
+		before := standin.Fit(d, m)
+		all := len(d.Adaptors)
+		d.Adaptors = standin.UsableAdaptors(d.Adaptors, d.Builds)
+		left += all - len(d.Adaptors)
+		if after := standin.Fit(d, m); !reflect.DeepEqual(before, after) {
+			t.Errorf("with all -, with the usable ones +\n%s", cmp.Diff(outcomesOf(before), outcomesOf(after)))
+		}
+	})
+	if left == 0 {
+		t.Error("every adaptor was usable: nothing was tried")
+	}
+}
+
 // everyLayout is where the layouts that are recorded stand.
 func everyLayout(d *standin.Dossier) (all []**standin.Layout) {
 	add := func(l **standin.Layout) {

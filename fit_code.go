@@ -5,56 +5,54 @@ import "slices"
 // checkConfiguration is check 2: a fixed board by its chain, a preset before a
 // configuration, else the configuration for the build and the issue. It also
 // says what is to be done with the board.
-func (b *bench) checkConfiguration(j *trial) CheckResult {
-	say := func(o Outcome, reason string) CheckResult { return CheckResult{CheckConfiguration, o, reason} }
-	if j.board.Family == "" {
-		o, reason := b.fixed(j)
-		return say(o, reason)
+func (e *evaluation) checkConfiguration(t *trial) (Outcome, string) {
+	if t.board.Family == "" {
+		return e.fixed(t)
 	}
-	for _, p := range b.d.Presets {
-		if p.PartNumber == j.board.PartNumber && (p.Build == "" || p.Build == j.build.Label) {
-			j.Work = AsPreset
-			return say(Pass, "supplied already set for this model")
+	for _, p := range e.dossier.Presets {
+		if p.PartNumber == t.board.PartNumber && (p.Build == "" || p.Build == t.build.Label) {
+			t.Work = AsPreset
+			return Pass, "supplied already set for this model"
 		}
 	}
-	c, outcome := b.configuration(j.board.Family, j.build.Label, j.rev.Issue)
+	c, outcome := e.configuration(t.board.Family, t.build.Label, t.rev.Issue)
 	if c == nil {
-		return say(Fail, b.noConfiguration(j))
+		return Fail, e.noConfiguration(t)
 	}
-	j.Work, j.Code, j.Pattern, j.Source = Configure, c.Code, c.Pattern, c.Source
-	j.Procedure = b.procedure(j.board.Family, j.rev)
+	t.Work, t.Code, t.Pattern, t.Source = Configure, c.Code, c.Pattern, c.Source
+	t.Procedure = e.procedure(t.board.Family, t.rev)
 	if outcome == Unknown {
-		return say(Unknown, "the code is recorded for "+issues(c)+"; the issue of this revision is not recorded"+b.otherCodes(c))
+		return Unknown, "the code is recorded for " + issues(c) + "; the issue of this revision is not recorded" + e.otherCodes(c)
 	}
 	if !c.IssueFrom.Known && !c.IssueTo.Known {
-		return say(Pass, "a code is recorded for all issues") // as most are: nothing to put together
+		return Pass, "a code is recorded for all issues" // as most are: nothing to put together
 	}
-	return say(Pass, "a code is recorded for "+issues(c))
+	return Pass, "a code is recorded for " + issues(c)
 }
 
 // fixed is the check of a board with nothing to configure: it does where it is
 // the factory board of the build or stands in its chain.
-func (b *bench) fixed(j *trial) (Outcome, string) {
-	distance, serves := b.chains[j.place][j.board.PartNumber]
+func (e *evaluation) fixed(t *trial) (Outcome, string) {
+	distance, serves := e.chains[t.place][t.board.PartNumber]
 	switch {
 	case serves && distance == 0:
-		j.Work = Fixed
+		t.Work = Fixed
 		return Pass, "nothing to configure: it is the factory board of this build"
 	case serves:
-		j.Work = Fixed
-		return Pass, "nothing to configure: it supersedes the factory board " + j.build.PartNumber
-	case j.build.PartNumber == "":
+		t.Work = Fixed
+		return Pass, "nothing to configure: it supersedes the factory board " + t.build.PartNumber
+	case t.build.PartNumber == "":
 		return Fail, "a fixed board, and the factory board of this build is not recorded"
 	}
-	return Fail, "a fixed board that does not supersede the factory board " + j.build.PartNumber
+	return Fail, "a fixed board that does not supersede the factory board " + t.build.PartNumber
 }
 
 // configuration is the one that holds for a family, a build and an issue: the
 // build's own before one for all builds, then a pass before an unknown, then
 // the lower issues. Nil: none.
-func (b *bench) configuration(family, build string, issue Maybe[int]) (best *Configuration, outcome Outcome) {
-	for i := range b.d.Configurations {
-		c := &b.d.Configurations[i]
+func (e *evaluation) configuration(family, build string, issue Maybe[int]) (best *Configuration, outcome Outcome) {
+	for i := range e.dossier.Configurations {
+		c := &e.dossier.Configurations[i]
 		if c.Family != family || c.Build != "" && c.Build != build {
 			continue
 		}
@@ -68,10 +66,10 @@ func (b *bench) configuration(family, build string, issue Maybe[int]) (best *Con
 
 // otherCodes says which other issues have another code in the build of c: those
 // that a revision of no recorded issue may be of as well.
-func (b *bench) otherCodes(c *Configuration) string {
+func (e *evaluation) otherCodes(c *Configuration) string {
 	others := ""
-	for i := range b.d.Configurations {
-		o := &b.d.Configurations[i]
+	for i := range e.dossier.Configurations {
+		o := &e.dossier.Configurations[i]
 		if o.Family == c.Family && o.Build == c.Build && !slices.Equal(o.Code, c.Code) {
 			others += "; another code is recorded for " + issues(o)
 		}
@@ -107,24 +105,24 @@ func (c *Configuration) precedes(o Outcome, other *Configuration, otherOutcome O
 }
 
 // noConfiguration says why a board of a family has no code for the build.
-func (b *bench) noConfiguration(j *trial) string {
-	reason := "no code is recorded for family " + j.board.Family + " in this build"
-	for i := range b.d.Configurations {
-		c := &b.d.Configurations[i]
-		if c.Family == j.board.Family && (c.Build == "" || c.Build == j.build.Label) {
+func (e *evaluation) noConfiguration(t *trial) string {
+	reason := "no code is recorded for family " + t.board.Family + " in this build"
+	for i := range e.dossier.Configurations {
+		c := &e.dossier.Configurations[i]
+		if c.Family == t.board.Family && (c.Build == "" || c.Build == t.build.Label) {
 			return "the code of family " + c.Family + " is recorded for " + issues(c) +
-				", this revision is issue " + whole(j.rev.Issue.V)
+				", this revision is issue " + whole(t.rev.Issue.V)
 		}
 	}
 	return reason
 }
 
 // procedure is the name of the one to follow: the revision's own, else its family's.
-func (b *bench) procedure(family string, rev *Revision) string {
+func (e *evaluation) procedure(family string, rev *Revision) string {
 	if rev.Procedure != "" {
 		return rev.Procedure
 	}
-	if f := b.d.Families[family]; f != nil {
+	if f := e.dossier.Families[family]; f != nil {
 		return f.Procedure
 	}
 	return ""

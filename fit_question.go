@@ -11,17 +11,17 @@ import (
 // made. None where one build is possible or the answers do not differ. A choice
 // holds together with what is known of the machine: plugs seen are seen still, a
 // date is narrowed, and a number read off the old board is not asked for again.
-func (b *bench) questions(m Machine, candidates []Candidate) []Question {
-	if len(b.builds) < 2 || !answersDiffer(candidates) {
+func (e *evaluation) questions(m Machine, candidates []Candidate) []Question {
+	if len(e.builds) < 2 || !answersDiffer(candidates) {
 		return nil
 	}
-	asked := b.plugQuestions(m.Plug)
-	if m.OldPart == "" || len(b.d.OldParts) == 0 {
-		asked = append(asked, b.oldPartQuestion()...)
+	asked := e.plugQuestions(m.Plug)
+	if m.OldPart == "" || len(e.dossier.OldParts) == 0 {
+		asked = append(asked, e.oldPartQuestion()...)
 	}
-	asked = append(asked, b.cutInQuestions(m.Made.Span)...)
-	asked = slices.DeleteFunc(asked, func(q weighed) bool { return q.expected >= float64(len(b.builds)) })
-	slices.SortStableFunc(asked, func(x, y weighed) int { return cmp.Compare(x.expected, y.expected) })
+	asked = append(asked, e.cutInQuestions(m.Made.Span)...)
+	asked = slices.DeleteFunc(asked, func(q rankedQuestion) bool { return q.expected >= float64(len(e.builds)) })
+	slices.SortStableFunc(asked, func(x, y rankedQuestion) int { return cmp.Compare(x.expected, y.expected) })
 	questions := make([]Question, len(asked))
 	for i, q := range asked {
 		questions[i] = q.Question
@@ -46,39 +46,41 @@ func answersDiffer(candidates []Candidate) bool {
 	return false
 }
 
-// weighed is a question and the number of builds it is expected to leave, all
+// rankedQuestion is a question and the number of builds it is expected to leave, all
 // possible builds being equally likely.
-type weighed struct {
+type rankedQuestion struct {
 	Question
 	expected float64
 }
 
-// weigh reckons the builds left: a build that several choices leave answers
-// each as often, one that none leaves learns nothing.
-func (b *bench) weigh(q Question) weighed {
+// rank works out how many builds a question is expected to leave. A machine of a
+// build that several choices leave gives each of these answers equally often; of
+// a build that none leaves, the answer settles nothing.
+func (e *evaluation) rank(q Question) rankedQuestion {
 	sum := 0.0
-	for i := range b.builds {
+	for i := range e.builds {
 		left, choices := 0, 0
 		for _, c := range q.Choices {
-			if slices.Contains(c.Builds, b.builds[i].Label) {
+			if slices.Contains(c.Builds, e.builds[i].Label) {
 				left += len(c.Builds)
 				choices++
 			}
 		}
 		if choices == 0 {
-			left, choices = len(b.builds), 1
+			left, choices = len(e.builds), 1
 		}
 		sum += float64(left) / float64(choices)
 	}
-	return weighed{q, sum / float64(len(b.builds))}
+	return rankedQuestion{q, sum / float64(len(e.builds))}
 }
 
-// leaves are the labels of the possible builds for which a thing holds.
-func (b *bench) leaves(holds func(*Build) bool) []string {
+// labelsWhere returns the labels of the possible builds for which a condition
+// holds.
+func (e *evaluation) labelsWhere(holds func(*Build) bool) []string {
 	var labels []string
-	for i := range b.builds {
-		if holds(&b.builds[i]) {
-			labels = append(labels, b.builds[i].Label)
+	for i := range e.builds {
+		if holds(&e.builds[i]) {
+			labels = append(labels, e.builds[i].Label)
 		}
 	}
 	return labels
@@ -86,23 +88,23 @@ func (b *bench) leaves(holds func(*Build) bool) []string {
 
 // plugQuestions ask for the presence of a connector with so many ways, for each
 // number of ways that occurs and has not been seen.
-func (b *bench) plugQuestions(seen []int) []weighed {
-	var asked []weighed
-	for _, ways := range b.waysBeside(seen) {
-		lacking := b.leaves(func(l *Build) bool { return l.Layout.mayLack(ways) })
+func (e *evaluation) plugQuestions(seen []int) []rankedQuestion {
+	var asked []rankedQuestion
+	for _, ways := range e.waysBeside(seen) {
+		lacking := e.labelsWhere(func(b *Build) bool { return b.Layout.mayLack(ways) })
 		if len(lacking) == 0 {
 			continue
 		}
 		no := Choice{Text: "no, there is none", Builds: lacking}
-		if other, ok := b.instead(lacking, seen); ok {
+		if other, ok := e.otherPlug(lacking, seen); ok {
 			no.Answer = plugAnswer(seen, other)
 			no.Text = "no, but there is one with " + whole(other) + " ways"
 		}
-		asked = append(asked, b.weigh(Question{
+		asked = append(asked, e.rank(Question{
 			Kind: EvidencePlug,
 			Text: "Is there a plug with " + whole(ways) + " ways on the harness?",
 			Choices: []Choice{
-				{Answer: plugAnswer(seen, ways), Text: "yes, one with " + whole(ways) + " ways", Builds: b.withPlug(seen, ways)},
+				{Answer: plugAnswer(seen, ways), Text: "yes, one with " + whole(ways) + " ways", Builds: e.withPlug(seen, ways)},
 				no,
 			},
 		}))
@@ -112,10 +114,10 @@ func (b *bench) plugQuestions(seen []int) []weighed {
 
 // waysBeside are the numbers of ways recorded in the harnesses that have not
 // been seen, most first: the widest plug is the easiest to see.
-func (b *bench) waysBeside(seen []int) []int {
+func (e *evaluation) waysBeside(seen []int) []int {
 	var beside []int
-	for i := range b.builds {
-		if l := b.builds[i].Layout; l != nil {
+	for i := range e.builds {
+		if l := e.builds[i].Layout; l != nil {
 			for _, c := range l.Connectors {
 				if c.Ways.Known && !slices.Contains(seen, c.Ways.V) {
 					beside = append(beside, c.Ways.V)
@@ -128,9 +130,9 @@ func (b *bench) waysBeside(seen []int) []int {
 }
 
 // withPlug are the builds that may have one more plug than those seen.
-func (b *bench) withPlug(seen []int, ways int) []string {
+func (e *evaluation) withPlug(seen []int, ways int) []string {
 	all := slices.Concat(seen, []int{ways})
-	return b.leaves(func(l *Build) bool { return l.Layout.mayHave(all) })
+	return e.labelsWhere(func(b *Build) bool { return b.Layout.mayHave(all) })
 }
 
 // plugAnswer is the plugs seen and one more, as they are given as evidence.
@@ -147,11 +149,11 @@ func (l *Layout) mayLack(ways int) bool {
 	return l == nil || !slices.ContainsFunc(l.Connectors, func(c Connector) bool { return c.Ways == Known(ways) })
 }
 
-// instead is a number of ways that just these builds may have beside what was
+// otherPlug is a number of ways that just these builds may have beside what was
 // seen, so that it can be given as evidence for them.
-func (b *bench) instead(builds []string, seen []int) (int, bool) {
-	for _, ways := range b.waysBeside(seen) {
-		if slices.Equal(builds, b.withPlug(seen, ways)) {
+func (e *evaluation) otherPlug(builds []string, seen []int) (int, bool) {
+	for _, ways := range e.waysBeside(seen) {
+		if slices.Equal(builds, e.withPlug(seen, ways)) {
 			return ways, true
 		}
 	}
@@ -160,20 +162,20 @@ func (b *bench) instead(builds []string, seen []int) (int, bool) {
 
 // oldPartQuestion asks for the number on the board that came out, among the
 // factory boards of the possible builds.
-func (b *bench) oldPartQuestion() []weighed {
+func (e *evaluation) oldPartQuestion() []rankedQuestion {
 	q := Question{Kind: EvidenceOldPart, Text: "Which number is on the board that came out?"}
 	expected := 0.0
-	for i := range b.builds {
-		part := b.builds[i].PartNumber
+	for i := range e.builds {
+		part := e.builds[i].PartNumber
 		at := slices.IndexFunc(q.Choices, func(c Choice) bool { return c.Answer == part })
 		if part != "" && at < 0 {
 			at = len(q.Choices)
-			held := b.held(part)
+			held := e.oldPartsOf(part)
 			q.Choices = append(q.Choices, Choice{Answer: part, Text: part,
-				Builds: b.leaves(func(l *Build) bool { return mayHaveHeld(l, held) })})
+				Builds: e.labelsWhere(func(b *Build) bool { return mayHaveHeld(b, held) })})
 		}
 		if part == "" {
-			expected += float64(len(b.builds))
+			expected += float64(len(e.builds))
 		} else {
 			expected += float64(len(q.Choices[at].Builds))
 		}
@@ -181,14 +183,14 @@ func (b *bench) oldPartQuestion() []weighed {
 	if len(q.Choices) < 2 {
 		return nil
 	}
-	return []weighed{{q, expected / float64(len(b.builds))}}
+	return []rankedQuestion{{q, expected / float64(len(e.builds))}}
 }
 
-// held is what the number of a factory board leads to as an old part.
-func (b *bench) held(part string) []OldPart {
+// oldPartsOf is what the number of a factory board leads to as an old part.
+func (e *evaluation) oldPartsOf(part string) []OldPart {
 	var held []OldPart
-	for i := range b.d.Boards {
-		if board := &b.d.Boards[i]; board.PartNumber == part {
+	for i := range e.dossier.Boards {
+		if board := &e.dossier.Boards[i]; board.PartNumber == part {
 			for _, r := range board.Revisions {
 				held = append(held, OldPart{part, r.Label, r.Layout})
 			}
@@ -202,32 +204,32 @@ func (b *bench) held(part string) []OldPart {
 
 // cutInQuestions ask for before or after each cut-in among the possible builds
 // that lies within what is known of the date.
-func (b *bench) cutInQuestions(made Span) []weighed {
+func (e *evaluation) cutInQuestions(made Span) []rankedQuestion {
 	var cutIns []Date
-	for i := range b.builds {
-		if from := b.builds[i].Made.From; from.Known {
+	for i := range e.builds {
+		if from := e.builds[i].Made.From; from.Known {
 			cutIns = append(cutIns, from.V)
 		}
 	}
 	slices.Sort(cutIns)
-	var asked []weighed
+	var asked []rankedQuestion
 	for _, cutIn := range slices.Compact(cutIns) {
 		before, some := made.Cut(Span{To: Known(cutIn - 1)})
 		after, others := made.Cut(Span{From: Known(cutIn)})
 		if !some || !others {
 			continue
 		}
-		earlier := b.leaves(func(l *Build) bool { return l.turnsUp(before) })
+		earlier := e.labelsWhere(func(b *Build) bool { return b.turnsUp(before) })
 		if len(earlier) == 0 {
 			continue
 		}
-		asked = append(asked, b.weigh(Question{
+		asked = append(asked, e.rank(Question{
 			Kind: EvidenceMade,
 			Text: "Was the machine made before " + cutIn.String() + "?",
 			Choices: []Choice{
 				{Answer: madeAnswer(before), Text: "before " + cutIn.String(), Builds: earlier},
 				{Answer: madeAnswer(after), Text: "on " + cutIn.String() + " or later",
-					Builds: b.leaves(func(l *Build) bool { return l.turnsUp(after) })},
+					Builds: e.labelsWhere(func(b *Build) bool { return b.turnsUp(after) })},
 			},
 		}))
 	}

@@ -106,7 +106,7 @@ func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
 	c := m.Corrections[0]
 	var text string
 	if c.Column == "pattern" {
-		text = fmt.Sprintf("%s is %s %s, not %s: %s", c.Point, probably, shown(c.Correct[0]), shown(c.Recorded[0]),
+		text = fmt.Sprintf("%s is %s %s, not %s: %s", c.Point, probably, ShownWord(c.Correct[0]), ShownWord(c.Recorded[0]),
 			p.evidence(s, c.Code))
 	} else {
 		text = fmt.Sprintf("Place %d of the code is %s %s, not %s: with the code %s the pattern is as in the other rows",
@@ -136,7 +136,7 @@ func orElse(others []Correction) string {
 	var names []string
 	for _, c := range others[:min(most, len(others))] {
 		if c.Column == "pattern" {
-			names = append(names, c.Point+" "+shown(c.Correct[0]))
+			names = append(names, c.Point+" "+ShownWord(c.Correct[0]))
 		} else {
 			names = append(names, fmt.Sprintf("%s at place %d", c.Correct, c.Place))
 		}

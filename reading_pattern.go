@@ -3,6 +3,7 @@ package standin
 import (
 	"fmt"
 	"math/bits"
+	"slices"
 	"strings"
 )
 
@@ -15,9 +16,13 @@ const (
 	NotRead       = '?' // in a reading: unread; in a prediction: not known
 )
 
-// shown is how people say what a point shows.
-func shown(c byte) string {
-	switch c {
+// PatternForms says what a pattern may hold, for messages and forms.
+const PatternForms = "1 lit, 0 unlit, f flashing, - either"
+
+// ShownWord returns how people say what a point shows, or must show: lit, unlit,
+// flashing or either; "not read" for everything else.
+func ShownWord(shows byte) string {
+	switch shows {
 	case ShowsLit:
 		return "lit"
 	case ShowsUnlit:
@@ -30,13 +35,24 @@ func shown(c byte) string {
 	return "not read"
 }
 
+// PatternWord returns what a point must show by its word, the reverse of
+// ShownWord, and whether there is such a word. Case does not count.
+func PatternWord(word string) (shows byte, ok bool) {
+	for _, shows := range []byte{ShowsLit, ShowsUnlit, ShowsFlashing, ShowsEither} {
+		if strings.EqualFold(word, ShownWord(shows)) {
+			return shows, true
+		}
+	}
+	return 0, false
+}
+
 // CheckPattern tells what is wrong with a pattern of a family with these
 // read-back points, nil where nothing is. An empty pattern is one that is not
 // recorded, and right.
 func CheckPattern(p Pattern, readback []string) error {
 	for _, c := range p {
 		if !strings.ContainsRune("10f-", c) {
-			return fmt.Errorf("a pattern cannot hold %q; write 1 lit, 0 unlit, f flashing, - either", c)
+			return fmt.Errorf("a pattern cannot hold %q; write %s", c, PatternForms)
 		}
 	}
 	if p != "" && len(p) != len(readback) {
@@ -97,4 +113,37 @@ func (p *packedWord) compare(q *packedWord) (mismatches, counting int) {
 	both := p.says & q.says
 	differ := both & ((p.lit ^ q.lit) | (p.flashing ^ q.flashing))
 	return bits.OnesCount64(differ), bits.OnesCount64(both)
+}
+
+// ParseCode reads a code of the family: symbols separated by spaces, or
+// undelimited where every symbol of the selector is one character. The error
+// (CodeBadRequest, field code) names the place and the symbols there are.
+func (f *Family) ParseCode(text string) ([]string, error) {
+	code := strings.Fields(text)
+	if len(code) == 1 && f.CodeLength > 1 && f.oneCharacterSymbols() {
+		code = strings.Split(code[0], "")
+	}
+	return code, f.CheckCode(code)
+}
+
+func (f *Family) oneCharacterSymbols() bool {
+	return !slices.ContainsFunc(f.Selector, func(s string) bool { return len([]rune(s)) != 1 })
+}
+
+// CheckCode tells what is wrong with a code of the family, nil where nothing is.
+func (f *Family) CheckCode(code []string) error {
+	if len(code) != f.CodeLength {
+		return badCode("the code %q has %s, a code of family %s has %d",
+			strings.Join(code, " "), countOf(len(code), "symbol"), f.Name, f.CodeLength)
+	}
+	for i, symbol := range code {
+		if !slices.Contains(f.Selector, symbol) {
+			return badCode("%q at place %d of the code is not on the selector%s", symbol, i+1, inBrackets(f.Selector))
+		}
+	}
+	return nil
+}
+
+func badCode(format string, args ...any) error {
+	return &Error{Code: CodeBadRequest, Field: "code", Message: fmt.Sprintf(format, args...)}
 }

@@ -63,3 +63,37 @@ func TestStanding(t *testing.T) {
 		}
 	}
 }
+
+func TestSwappableHeaders(t *testing.T) {
+	t.Parallel()
+	pair := func(a, b string) [2]string { return [2]string{a, b} }
+	c := Candidate{Builds: []BuildAnswer{
+		{Build: "b1", Verdict: Fits, Swappable: [][2]string{pair("J1", "J2")}},
+		{Build: "b2", Verdict: No, Swappable: [][2]string{pair("J8", "J9")}},
+		{Build: "b3", Verdict: Check, Swappable: [][2]string{pair("J2", "J3"), pair("J1", "J2")}},
+	}}
+	want := []SwappableHeaders{
+		{Headers: pair("J1", "J2"), Builds: []string{"b1", "b3"}},
+		{Headers: pair("J2", "J3"), Builds: []string{"b3"}},
+	}
+	if diff := cmp.Diff(want, c.SwappableHeaders()); diff != "" {
+		t.Errorf("pairs (-want +got):\n%s", diff)
+	}
+}
+
+func TestSwappableCaution(t *testing.T) {
+	t.Parallel()
+	const rest = "take the same plug and do not carry the same circuits, as far as recorded: mark the plugs"
+	for _, test := range []struct {
+		pairs [][2]string
+		want  string
+	}{
+		{nil, ""},
+		{[][2]string{{"j1", "J2"}}, "j1 and J2 " + rest},
+		{[][2]string{{"J1", "J2"}, {"J2", "J3"}}, "Among J1, J2 and J3 are headers that " + rest},
+	} {
+		if got := SwappableCaution(test.pairs...); got != test.want {
+			t.Errorf("%v: %q, want %q", test.pairs, got, test.want)
+		}
+	}
+}

@@ -1,0 +1,409 @@
+package standin
+
+import "slices"
+
+// MaxAdaptors is how many adaptors are put between a harness and a board at most.
+const MaxAdaptors = 3
+
+// UsableAdaptors returns, of many adaptors, those that may be applied to the
+// harness of one of the builds, up to MaxAdaptors one after the other, in the
+// order given. It never leaves out one that Fit could apply.
+func UsableAdaptors(adaptors []Adaptor, builds []Build) []Adaptor {
+	offers := make([]*Layout, 0, len(builds)+len(adaptors)) // layouts whose plugs may be there
+	for i := range builds {
+		if builds[i].Layout != nil {
+			offers = append(offers, builds[i].Layout)
+		}
+	}
+	usable, count := make([]bool, len(adaptors)), 0
+	for range MaxAdaptors {
+		offered := offers // what this round adds is for the next
+		for i := range adaptors {
+			a := &adaptors[i]
+			if !usable[i] && a.Takes != nil && a.Gives != nil && mayTake(a.Takes, offered) {
+				usable[i] = true
+				count++
+				offers = append(offers, a.Gives)
+			}
+		}
+	}
+	if count == 0 {
+		return nil
+	}
+	kept := make([]Adaptor, 0, count)
+	for i := range adaptors {
+		if usable[i] {
+			kept = append(kept, adaptors[i])
+		}
+	}
+	return kept
+}
+
+// mayTake reports whether for every plug that an adaptor takes one may be
+// offered.
+func mayTake(takes *Layout, offers []*Layout) bool {
+	for i := range takes.Connectors {
+		if !slices.ContainsFunc(offers, func(l *Layout) bool { return mayOffer(l, &takes.Connectors[i]) }) {
+			return false
+		}
+	}
+	return true
+}
+
+func mayOffer(offer *Layout, header *Connector) bool {
+	for i := range offer.Connectors {
+		if MayMate(&offer.Connectors[i], header) {
+			return true
+		}
+	}
+	return false
+}
+
+// connections are what may be joined between a harness and a board. The outlets are the
+// plugs of the harness and, behind them, those that each adaptor gives; the
+// inlets are the headers of the board and, behind them, the plugs that each
+// adaptor takes. Every outlet that is there must end on an inlet of its own.
+type connections struct {
+	harness, board *Layout
+	plugs, headers int          // how many connectors those have
+	adaptors       []*Adaptor   // in order of part number
+	given, taken   []*Connector // by the adaptors
+	gives, takes   []run        // places of outlets and of inlets, by adaptor
+	there          []int        // space for outletsOf
+	shaped         relation     // outlets to inlets, pairs that mate by ways, pitch and key
+	possible       relation     // … of those the pairs that do not fail
+	sure           relation     // … and those that pass
+}
+
+// reset makes it the connections of a harness and a board, in the space it has.
+func (c *connections) reset(harness, board *Layout, adaptors []*Adaptor) {
+	c.harness, c.board, c.adaptors = harness, board, adaptors
+	c.plugs, c.headers = len(harness.Connectors), len(board.Connectors)
+	c.given, c.taken, c.gives, c.takes = c.given[:0], c.taken[:0], c.gives[:0], c.takes[:0]
+	for _, a := range adaptors {
+		c.gives = append(c.gives, appendConnectors(&c.given, a.Gives, c.plugs))
+		c.takes = append(c.takes, appendConnectors(&c.taken, a.Takes, c.headers))
+	}
+	outlets, inlets := c.plugs+len(c.given), c.headers+len(c.taken)
+	for _, joins := range []*relation{&c.shaped, &c.possible, &c.sure} {
+		joins.clear(outlets, inlets)
+	}
+	for o := range outlets {
+		outlet := c.outlet(o)
+		for i := range inlets {
+			if inlet := c.inlet(i); !waysDiffer(outlet, inlet) {
+				c.compare(o, i, outlet, inlet)
+			}
+		}
+	}
+}
+
+// compare is rule 5 for one outlet and one inlet, and their places.
+func (c *connections) compare(o, i int, outlet, inlet *Connector) {
+	shape := mates(outlet, inlet)
+	if shape == Fail {
+		return
+	}
+	c.shaped.join(o, i)
+	circuits := carries(outlet, inlet)
+	if circuits == Fail {
+		return
+	}
+	c.possible.join(o, i)
+	if shape == Pass && circuits == Pass {
+		c.sure.join(o, i)
+	}
+}
+
+// appendConnectors appends the connectors of a layout and tells their places, which begin
+// behind so many others.
+func appendConnectors(connectors *[]*Connector, layout *Layout, others int) run {
+	from := others + len(*connectors)
+	for i := range layout.Connectors {
+		*connectors = append(*connectors, &layout.Connectors[i])
+	}
+	return run{from, others + len(*connectors)}
+}
+
+func (c *connections) outlet(o int) *Connector {
+	if o < c.plugs {
+		return &c.harness.Connectors[o]
+	}
+	return c.given[o-c.plugs]
+}
+
+func (c *connections) inlet(i int) *Connector {
+	if i < c.headers {
+		return &c.board.Connectors[i]
+	}
+	return c.taken[i-c.headers]
+}
+
+// seats is whether the harness seats on the board without adaptors.
+func (c *connections) seats() Outcome {
+	switch {
+	case c.sure.unmatched(c.plugs) < 0:
+		return Pass
+	case c.possible.unmatched(c.plugs) < 0:
+		return Unknown
+	}
+	return Fail
+}
+
+// unmatchedPlug is a plug of the harness for which no header is left, one that no
+// header would take at all before others; -1 where there is none. It is for a
+// harness and a board without adaptors.
+func (c *connections) unmatchedPlug(joins relation) int {
+	for plug := range c.plugs {
+		if !joins.any(plug, run{0, c.headers}) {
+			return plug
+		}
+	}
+	return joins.unmatched(c.plugs)
+}
+
+// route is the fewest adaptors, of several such sets the alphabetically first,
+// with which the harness seats on the board, by their places; nil where none do.
+func (c *connections) route(joins relation) []int {
+	usable := c.usable(joins)
+	need, covers := c.needs(joins, usable)
+	for size := 1; size <= min(MaxAdaptors, len(usable)); size++ {
+		if set := c.firstSet(joins, size, usable, need, covers); set != nil {
+			return set
+		}
+	}
+	return nil
+}
+
+// firstSet goes through the sets of one size in alphabetical order.
+func (c *connections) firstSet(joins relation, size int, usable []int, need uint64, covers []uint64) []int {
+	set := make([]int, 0, size)
+	var choose func(from int, covered uint64) bool
+	choose = func(from int, covered uint64) bool {
+		if len(set) == size {
+			return covered == need && c.routes(joins, set)
+		}
+		for i := from; i < len(usable); i++ {
+			set = append(set, usable[i])
+			if choose(i+1, covered|covers[i]) {
+				return true
+			}
+			set = set[:len(set)-1]
+		}
+		return false
+	}
+	if choose(0, 0) {
+		return set
+	}
+	return nil
+}
+
+// usable are the adaptors that can have a part in a route: each plug it takes
+// can come from somewhere, and each it gives can go somewhere. What an adaptor
+// that is not usable gives or takes does not count, so it is asked until
+// nothing changes.
+func (c *connections) usable(joins relation) []int {
+	usable := make([]int, len(c.adaptors))
+	for a := range usable {
+		usable[a] = a
+	}
+	for {
+		var kept []int
+		for _, a := range usable {
+			if c.fed(joins, a, usable) && c.drained(joins, a, usable) {
+				kept = append(kept, a)
+			}
+		}
+		if len(kept) == len(usable) {
+			return usable
+		}
+		usable = kept
+	}
+}
+
+// fed tells whether each plug that an adaptor takes can come from the harness or
+// one of the others.
+func (c *connections) fed(joins relation, a int, others []int) bool {
+	for inlet := c.takes[a].from; inlet < c.takes[a].to; inlet++ {
+		found := fromAny(joins, run{0, c.plugs}, inlet)
+		for _, other := range others {
+			found = found || other != a && fromAny(joins, c.gives[other], inlet)
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+func fromAny(joins relation, outlets run, inlet int) bool {
+	for o := outlets.from; o < outlets.to; o++ {
+		if joins.joined(o, inlet) {
+			return true
+		}
+	}
+	return false
+}
+
+// drained tells whether each plug that an adaptor gives can go to the board or
+// one of the others.
+func (c *connections) drained(joins relation, a int, others []int) bool {
+	for outlet := c.gives[a].from; outlet < c.gives[a].to; outlet++ {
+		found := joins.any(outlet, run{0, c.headers})
+		for _, other := range others {
+			found = found || other != a && joins.any(outlet, c.takes[other])
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+// needs are the plugs that no header takes, a bit each (beyond 64 they are left
+// to the matching), and which of them each usable adaptor could take.
+func (c *connections) needs(joins relation, usable []int) (need uint64, covers []uint64) {
+	covers = make([]uint64, len(usable))
+	for plug := range min(c.plugs, 64) {
+		if joins.any(plug, run{0, c.headers}) {
+			continue
+		}
+		need |= 1 << plug
+		for i, a := range usable {
+			if joins.any(plug, c.takes[a]) {
+				covers[i] |= 1 << plug
+			}
+		}
+	}
+	return need, covers
+}
+
+// routes tells whether a set of adaptors, applied in some order, lets every
+// plug seat.
+func (c *connections) routes(joins relation, set []int) bool {
+	if !c.feed(joins, set) {
+		return c.routesInOrder(joins, set)
+	}
+	return permuted(set, 0, func(order []int) bool { return c.routesInOrder(joins, order) })
+}
+
+// feed tells whether one of the adaptors could take what another gives; else
+// the order in which they are applied makes no difference.
+func (c *connections) feed(joins relation, set []int) bool {
+	for _, a := range set {
+		for _, b := range set {
+			for o := c.gives[a].from; a != b && o < c.gives[a].to; o++ {
+				if joins.any(o, c.takes[b]) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// routesInOrder tells whether adaptors applied in this order let every plug
+// seat: every outlet needs an inlet of its own, and every plug an adaptor takes
+// an outlet of its own, of the harness or of an adaptor applied before. A
+// matching for the one side and one for the other are enough: then there is one
+// that serves both (Mendelsohn and Dulmage 1958).
+func (c *connections) routesInOrder(joins relation, order []int) bool {
+	outlets := c.outletsOf(order)
+	taken := c.takenBy(order)
+	forth := newRelation(len(outlets), c.headers+len(c.taken))
+	back := newRelation(len(taken), len(outlets))
+	for row, outlet := range outlets {
+		for inlet := range c.headers {
+			if joins.joined(outlet, inlet) {
+				forth.join(row, inlet)
+			}
+		}
+		for i, inlet := range taken {
+			if joins.joined(outlet, inlet) && c.inOrder(order, outlet, inlet) {
+				forth.join(row, inlet)
+				back.join(i, row)
+			}
+		}
+	}
+	return back.unmatched(len(taken)) < 0 && forth.unmatched(len(outlets)) < 0
+}
+
+// outletsOf are the places of the plugs that are there with a set of adaptors.
+func (c *connections) outletsOf(set []int) []int {
+	places := c.there[:0]
+	for plug := range c.plugs {
+		places = append(places, plug)
+	}
+	for _, a := range set {
+		for o := c.gives[a].from; o < c.gives[a].to; o++ {
+			places = append(places, o)
+		}
+	}
+	c.there = places
+	return places
+}
+
+// takenBy are the places of the plugs that a set of adaptors takes.
+func (c *connections) takenBy(set []int) []int {
+	var places []int
+	for _, a := range set {
+		for i := c.takes[a].from; i < c.takes[a].to; i++ {
+			places = append(places, i)
+		}
+	}
+	return places
+}
+
+// inOrder tells whether an outlet is there before the adaptor that takes the
+// inlet is applied.
+func (c *connections) inOrder(order []int, outlet, inlet int) bool {
+	if outlet < c.plugs {
+		return true
+	}
+	for _, a := range order {
+		switch {
+		case c.takes[a].has(inlet):
+			return false
+		case c.gives[a].has(outlet):
+			return true
+		}
+	}
+	return false
+}
+
+// permuted tells whether some order of the items from k on is good.
+func permuted(items []int, k int, good func([]int) bool) bool {
+	if k == len(items) {
+		return good(items)
+	}
+	for i := k; i < len(items); i++ {
+		items[k], items[i] = items[i], items[k]
+		found := permuted(items, k+1, good)
+		items[k], items[i] = items[i], items[k]
+		if found {
+			return true
+		}
+	}
+	return false
+}
+
+// swappable are the pairs of headers of the board, by marking, to which one of
+// the plugs that are there with a set of adaptors would go by ways, pitch and
+// key although their circuits differ or are not recorded: one wrong connection
+// can destroy the board.
+func (c *connections) swappable(set []int) [][2]string {
+	var found [][2]string
+	for _, outlet := range c.outletsOf(set) {
+		board := run{0, c.headers}
+		for i := c.shaped.next(outlet, 0); board.has(i); i = c.shaped.next(outlet, i+1) {
+			for j := c.shaped.next(outlet, i+1); board.has(j); j = c.shaped.next(outlet, j+1) {
+				pair := [2]string{c.inlet(i).Marking, c.inlet(j).Marking}
+				if !sameCircuits(c.inlet(i), c.inlet(j)) && !slices.Contains(found, pair) {
+					found = append(found, pair)
+				}
+			}
+		}
+	}
+	slices.SortFunc(found, func(a, b [2]string) int { return slices.Compare(a[:], b[:]) })
+	return found
+}

@@ -1,0 +1,285 @@
+package standin
+
+import (
+	"slices"
+	"strings"
+)
+
+// check is one check of fit: it compares a revision with a build, and gives its
+// reason in a sentence.
+type check struct {
+	name    string
+	looksAt aspect
+	compare func(*evaluation, *trial) (Outcome, string)
+}
+
+// checksOfFit are the checks, in the order of the answer.
+var checksOfFit = [...]check{
+	{CheckStop, modelAlone, (*evaluation).checkStop},
+	{CheckConfiguration, wholeBuild, (*evaluation).checkConfiguration},
+	{CheckOptions, needsOfBuild, (*evaluation).checkOptions},
+	{CheckSupply, modelAlone, (*evaluation).checkSupply},
+	{CheckConnectors, wholeBuild, (*evaluation).checkConnectors},
+	{CheckRatings, loadsOfBuild, (*evaluation).checkRatings},
+}
+
+// aspect is what of a build a check looks at. Builds that are alike in it have
+// the same result, which is worked out once for each revision.
+type aspect uint8
+
+// The aspects. A check that also sets fields of the BuildAnswer looks at the
+// whole build.
+const (
+	modelAlone aspect = iota // nothing of the build
+	needsOfBuild
+	loadsOfBuild
+	wholeBuild
+
+	aspectCount
+)
+
+// firstAlike is, by aspect, the first of the builds that is alike in it.
+type firstAlike [aspectCount]int
+
+func (e *evaluation) firstAlike(build int) firstAlike {
+	needs := e.builds[build].Needs
+	return firstAlike{
+		modelAlone: 0,
+		needsOfBuild: slices.IndexFunc(e.builds, func(b Build) bool {
+			return b.Needs.Known == needs.Known && slices.Equal(b.Needs.V, needs.V)
+		}),
+		loadsOfBuild: slices.IndexFunc(e.loads, func(loads []Load) bool { return slices.Equal(loads, e.loads[build]) }),
+		wholeBuild:   build,
+	}
+}
+
+// trial is one revision compared with one build.
+type trial struct {
+	board *Board
+	rev   *Revision
+	place int // of the build among the possible ones
+	build *Build
+	*BuildAnswer
+}
+
+// answers checks a revision against every possible build.
+func (e *evaluation) answers(board *Board, rev *Revision) []BuildAnswer {
+	answers := make([]BuildAnswer, len(e.builds))
+	results := make([]CheckResult, len(e.checks)*len(answers))
+	t := trial{board: board, rev: rev}
+	for i := range answers {
+		t.place, t.build, t.BuildAnswer = i, &e.builds[i], &answers[i]
+		t.Build, t.Family = t.build.Label, board.Family
+		t.Checks, results = results[:len(e.checks):len(e.checks)], results[len(e.checks):]
+		for k := range e.checks {
+			c := &e.checks[k]
+			if first := e.alike[i][c.looksAt]; first < i {
+				t.Checks[k] = answers[first].Checks[k]
+				continue
+			}
+			outcome, reason := c.compare(e, &t)
+			t.Checks[k] = CheckResult{c.name, outcome, reason}
+		}
+		t.Verdict = verdictFrom(t.Checks)
+	}
+	return answers
+}
+
+// verdictFrom is No if any check fails, else Check if any is unknown, else Fits.
+func verdictFrom(checks []CheckResult) Verdict {
+	verdict := Fits
+	for _, c := range checks {
+		switch c.Outcome {
+		case Fail:
+			return No
+		case Unknown:
+			verdict = Check
+		case Pass:
+		}
+	}
+	return verdict
+}
+
+func (e *evaluation) checkStop(t *trial) (Outcome, string) {
+	if t.rev.Stop != "" {
+		return Fail, "must not be supplied: " + t.rev.Stop
+	}
+	return Pass, "no supply stop is recorded"
+}
+
+// checkOptions compares what the build needs with what the revision has.
+func (e *evaluation) checkOptions(t *trial) (Outcome, string) {
+	needs, has := t.build.Needs, t.rev.Options
+	switch {
+	case !needs.Known && !has.Known:
+		return Unknown, "neither the options the build needs nor those of the board are recorded"
+	case !needs.Known:
+		return Unknown, "the options the build needs are not recorded; the board has " + wordList(has.V)
+	case !has.Known:
+		return Unknown, "the options of the board are not recorded; the build needs " + wordList(needs.V)
+	}
+	if lacks := lacking(needs.V, has.V); len(lacks) > 0 {
+		return Fail, "the build needs " + wordList(lacks) + "; the board has " + wordList(has.V)
+	}
+	return Pass, "the build needs " + wordList(needs.V) + "; the board has " + wordList(has.V)
+}
+
+// checkSupply compares the supply of the model with what the revision is made for.
+func (e *evaluation) checkSupply(t *trial) (Outcome, string) {
+	m, rev := &e.dossier.Model, t.rev
+	return worst(voltsHold(m.Volts, rev), hertzHolds(m.Hertz, rev.Hertz)),
+		"model: " + e.supply + "; board: " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)
+}
+
+// checkConnectors is rule 5, and says which adaptors it takes and which headers
+// could be confused.
+func (e *evaluation) checkConnectors(t *trial) (Outcome, string) {
+	s := e.seatings.seating(t.build.Layout, t.rev.Layout)
+	t.Adaptors, t.Swappable = s.adaptors, s.swappable
+	return s.outcome, s.reason
+}
+
+func voltsHold(volts Maybe[float64], rev *Revision) Outcome {
+	low, high := rev.VoltsMin, rev.VoltsMax
+	switch {
+	case volts.Known && low.Known && volts.V < low.V, volts.Known && high.Known && volts.V > high.V:
+		return Fail
+	case !volts.Known || !low.Known || !high.Known:
+		return Unknown
+	}
+	return Pass
+}
+
+func hertzHolds(hertz Maybe[float64], takes Maybe[[]float64]) Outcome {
+	switch {
+	case !hertz.Known || !takes.Known:
+		return Unknown
+	case !slices.Contains(takes.V, hertz.V):
+		return Fail
+	}
+	return Pass
+}
+
+// checkRatings compares what each load of the build draws with what the
+// revision may switch.
+func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
+	loads := e.loads[t.place]
+	if len(loads) == 0 {
+		return Pass, "no load is recorded to check"
+	}
+	outcome, said := Pass, make([]string, 0, len(loads))
+	for i := range loads {
+		o, reason := rated(&loads[i], e.dossier.Model.Volts, t.rev.Ratings)
+		switch {
+		case o == outcome:
+			said = append(said, reason)
+		case worst(o, outcome) == o:
+			outcome, said = o, append(said[:0], reason)
+		}
+	}
+	return outcome, strings.Join(said, "; ")
+}
+
+// rated is amps = watts / volts of a load against the rating of its circuit.
+func rated(load *Load, supply Maybe[float64], ratings map[string]float64) (Outcome, string) {
+	amps, drawn := load.amps(supply)
+	limit, recorded := ratings[load.Circuit]
+	switch {
+	case !drawn && !recorded:
+		return Unknown, load.Circuit + ": neither what it draws nor the rating of the board is recorded"
+	case !drawn:
+		return Unknown, load.Circuit + ": what it draws is not recorded; the board is rated " + plain(limit) + " A"
+	case !recorded:
+		return Unknown, load.Circuit + " draws " + rounded(amps, 2) + " A; the rating of the board is not recorded"
+	case exceeds(amps, limit):
+		return Fail, load.Circuit + " draws " + rounded(amps, 2) + " A; the board is rated " + plain(limit) + " A"
+	}
+	return Pass, load.Circuit + " draws " + rounded(amps, 2) + " A of " + plain(limit) + " A"
+}
+
+// volts are the load's own, else those of the supply.
+func (l *Load) volts(supply Maybe[float64]) Maybe[float64] {
+	if l.Volts.Known {
+		return l.Volts
+	}
+	return supply
+}
+
+// amps is the rated current, where watts and volts are recorded.
+func (l *Load) amps(supply Maybe[float64]) (float64, bool) {
+	volts := l.volts(supply)
+	if !l.Watts.Known || !volts.Known || volts.V <= 0 {
+		return 0, false
+	}
+	return l.Watts.V / volts.V, true
+}
+
+// loadsOf are the loads of a build by circuit: one recorded for the build
+// replaces one for all builds on the same circuit.
+func loadsOf(loads []Load, build string) []Load {
+	var own []Load
+	for _, l := range loads {
+		if l.Build == "" || l.Build == build {
+			own = append(own, l)
+		}
+	}
+	slices.SortStableFunc(own, func(a, b Load) int {
+		if c := strings.Compare(a.Circuit, b.Circuit); c != 0 {
+			return c
+		}
+		return -strings.Compare(a.Build, b.Build) // the build's own first
+	})
+	return slices.CompactFunc(own, func(a, b Load) bool { return a.Circuit == b.Circuit })
+}
+
+// lacking are the options needed that a board does not have.
+func lacking(needs, has []string) []string {
+	var lacks []string
+	for _, n := range needs {
+		if !slices.Contains(has, n) {
+			lacks = append(lacks, n)
+		}
+	}
+	return lacks
+}
+
+func wordList(words []string) string {
+	if len(words) == 0 {
+		return "none"
+	}
+	return strings.Join(words, ", ")
+}
+
+func supplySaid(x Maybe[float64], unit string) string {
+	if !x.Known {
+		return "no" + unit + " recorded"
+	}
+	return plain(x.V) + unit
+}
+
+func rangeSaid(low, high Maybe[float64]) string {
+	switch {
+	case low.Known && high.Known:
+		return plain(low.V) + " to " + plain(high.V) + " V"
+	case low.Known:
+		return "from " + plain(low.V) + " V on (no upper limit recorded)"
+	case high.Known:
+		return "up to " + plain(high.V) + " V (no lower limit recorded)"
+	}
+	return "no V recorded"
+}
+
+func hertzSaid(takes Maybe[[]float64]) string {
+	if !takes.Known {
+		return "no Hz recorded"
+	}
+	words := make([]string, len(takes.V))
+	for i, hz := range takes.V {
+		words[i] = plain(hz)
+	}
+	return strings.Join(words, " or ") + " Hz"
+}
+
+// exceeds tells whether x is greater than limit. Both come from decimals, so a
+// difference below one part in 10^12 is one of representation, not of values.
+func exceeds(x, limit float64) bool { return x > limit*(1+1e-12) }
