@@ -1,5 +1,7 @@
 package standin
 
+import "fmt"
+
 // Kind is what a column of a bundle may hold, and with it the Go type of a cell
 // that is recorded. A cell that is not recorded is nil.
 type Kind uint8
@@ -85,6 +87,8 @@ func columns(parts ...any) []Column {
 			all = append(all, p)
 		case []Column:
 			all = append(all, p...)
+		default:
+			panic(fmt.Sprintf("columns: %T is neither a Column nor several", p))
 		}
 	}
 	return all

@@ -91,7 +91,7 @@ func parseEnum(c standin.Column, text string) (string, *table.Fault) {
 // nearestWord is the word that was misspelt, or the only one that text is the
 // beginning of.
 func nearestWord(text string, words []string) string {
-	if word := table.Nearest(strings.ReplaceAll(table.Normal(text), "_", "-"), words); word != "" {
+	if word := standin.NearestName(strings.ReplaceAll(table.Normal(text), "_", "-"), words); word != "" {
 		return word
 	}
 	var begun []string

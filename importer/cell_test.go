@@ -57,6 +57,18 @@ func TestGTINLengths(t *testing.T) {
 	}
 }
 
+func TestLookalike(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ symbol, selector, want string }{
+		{"O", "0 1", "0"}, {"l", "0 1", "1"}, {"I", "1 2", "1"}, {"5", "R S", "S"}, {"8", "A B", "B"}, {"Z", "1 2", "2"},
+		{"a", "A B", "A"}, {"x", "X x1", "X"}, {"L", "1 2", "1"}, {"q", "A B", ""}, {"o", "O 0", "O"}, {"ab", "AB aB", ""},
+	} {
+		if got := lookalike(c.symbol, strings.Fields(c.selector)); got != c.want {
+			t.Errorf("lookalike(%s, %s) = %q, want %q", c.symbol, c.selector, got, c.want)
+		}
+	}
+}
+
 // What is offered as a correction is accepted, whatever was typed; and nothing
 // panics.
 func FuzzCell(f *testing.F) {

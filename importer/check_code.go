@@ -81,7 +81,7 @@ func unknownSymbols(s *shape, text string, code []string) []*table.Fault {
 		if !s.lacks(symbol) {
 			continue
 		}
-		like := table.Lookalike(symbol, s.selector)
+		like := lookalike(symbol, s.selector)
 		corrected[i], all = like, all && like != ""
 		if !seen[symbol] {
 			faults = append(faults, unknownSymbol(s, i+1, symbol, like))
@@ -118,6 +118,23 @@ func unknownSymbol(s *shape, place int, symbol, like string) *table.Fault {
 	return &table.Fault{Code: standin.UnknownSymbol, Message: message, Place: place}
 }
 
+// lookalike is the only one of the symbols that differs from text by case
+// alone, else by mistaken characters alone.
+func lookalike(text string, symbols []string) string {
+	for _, fold := range []func(string) string{strings.ToUpper, standin.FoldMistaken} {
+		var like []string
+		for _, s := range symbols {
+			if fold(s) == fold(text) && !slices.Contains(like, s) {
+				like = append(like, s)
+			}
+		}
+		if len(like) == 1 {
+			return like[0]
+		}
+	}
+	return ""
+}
+
 // asPattern corrects what spreadsheets and people make of the characters of a pattern.
 var asPattern = strings.NewReplacer(" ", "", "O", "0", "o", "0", "l", "1", "I", "1", "F", "f", "–", "-", "—", "-", "−", "-")
 
@@ -125,8 +142,8 @@ var asPattern = strings.NewReplacer(" ", "", "O", "0", "o", "0", "l", "1", "I", 
 func parsePattern(s *shape, text string) (string, *table.Fault) {
 	pattern := strings.ReplaceAll(text, "F", "f")
 	if wrong := strings.Trim(pattern, "10f-"); wrong != "" {
-		f := table.BadValue("the pattern %s holds %s; write 1 lit, 0 unlit, f flashing, - either, and nothing between",
-			table.Quoted(text), table.Quoted(string([]rune(wrong)[:1])))
+		f := table.BadValue("the pattern %s holds %s; write %s, and nothing between",
+			table.Quoted(text), table.Quoted(string([]rune(wrong)[:1])), standin.PatternForms)
 		if fixed := asPattern.Replace(text); strings.Trim(fixed, "10f-") == "" && s.reads(len(fixed)) {
 			f.Correction = fixed
 		}

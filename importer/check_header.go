@@ -96,5 +96,5 @@ func unknownColumn(at int, cell string, absent []string) *table.Fault {
 		return &table.Fault{Code: standin.UnknownColumn, Message: "column " + table.ColumnLetters(at) + " has no header and is not read; give it one or remove it"}
 	}
 	f := &table.Fault{Code: standin.UnknownColumn, Message: "the column " + table.Quoted(cell) + " is not read: this file has none of that name"}
-	return f.Correct(table.Nearest(table.Normal(cell), absent))
+	return f.Correct(standin.NearestName(table.Normal(cell), absent))
 }

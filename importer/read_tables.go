@@ -83,7 +83,7 @@ func unknownFile(message, stem, ending string) *table.Fault {
 	for _, file := range standin.Files {
 		stems = append(stems, file.Name)
 	}
-	if near := table.Nearest(table.Normal(stem), stems); near != "" {
+	if near := standin.NearestName(table.Normal(stem), stems); near != "" {
 		f.Correction = near + ending
 	}
 	return f

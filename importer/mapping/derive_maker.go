@@ -311,7 +311,7 @@ func (c *cell) translated(text string) (string, *table.Fault) {
 	}
 	slices.Sort(known)
 	f := table.BadValue("%s has no translation in the mapping, which has %s", table.Quoted(text), table.List(known))
-	return "", f.Correct(table.Nearest(text, known))
+	return "", f.Correct(standin.NearestName(text, known))
 }
 
 // words are the parts of a cell with spaces between them.

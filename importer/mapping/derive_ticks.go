@@ -7,6 +7,7 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
+	"standin"
 	"standin/importer/table"
 )
 
@@ -17,16 +18,17 @@ type ticks struct {
 	filled byte            // what any other cell means; 0: not said
 }
 
-// tickWords are the words for what a read-back point must show.
-var tickWords = map[string]byte{"lit": '1', "unlit": '0', "flashing": 'f', "either": '-'}
+// tickShows are what a read-back point can be to show, in the order of their words.
+var tickShows = []byte{standin.ShowsEither, standin.ShowsFlashing, standin.ShowsLit, standin.ShowsUnlit}
 
 func (r *yamlReader) ticks(n *yaml.Node) *ticks {
 	t := &ticks{means: map[string]byte{}}
 	known := map[string]func(*yaml.Node){
-		"empty":  func(n *yaml.Node) { t.empty = tickWords[r.oneOf(n, slices.Sorted(maps.Keys(tickWords))...)] },
-		"filled": func(n *yaml.Node) { t.filled = tickWords[r.oneOf(n, slices.Sorted(maps.Keys(tickWords))...)] },
+		"empty":  func(n *yaml.Node) { t.empty = r.shows(n) },
+		"filled": func(n *yaml.Node) { t.filled = r.shows(n) },
 	}
-	for word, shows := range tickWords {
+	for _, shows := range tickShows {
+		word := standin.ShownWord(shows)
 		known[word] = func(n *yaml.Node) {
 			for _, item := range r.items(n) {
 				text := fold(r.text(item))
@@ -42,6 +44,16 @@ func (r *yamlReader) ticks(n *yaml.Node) *ticks {
 	}
 	r.each(n, "ticks", known)
 	return t
+}
+
+// shows is the word for what a point must show; 0 where it is none.
+func (r *yamlReader) shows(n *yaml.Node) byte {
+	var words []string
+	for _, shows := range tickShows {
+		words = append(words, standin.ShownWord(shows))
+	}
+	shows, _ := standin.PatternWord(r.oneOf(n, words...))
+	return shows
 }
 
 // point is what one cell says of a read-back point.

@@ -111,7 +111,7 @@ func (r *yamlReader) each(n *yaml.Node, what string, known map[string]func(*yaml
 
 func (r *yamlReader) unknown(key *yaml.Node, what string, known []string) {
 	f := &table.Fault{Code: BadMapping, Message: fmt.Sprintf("%s has no %s; it has %s", what, table.Quoted(key.Value), table.List(known))}
-	r.add(key, f.Correct(table.Nearest(key.Value, known)))
+	r.add(key, f.Correct(standin.NearestName(key.Value, known)))
 }
 
 // text is a single value, as it is written.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"standin"
 	"standin/importer/table"
 )
 
@@ -68,20 +69,20 @@ func roleOf(header string) (best role, exact bool) {
 
 // usualTicks are ticks by what they mostly mean.
 var usualTicks = []struct {
-	state string
+	shows byte
 	ticks []string
 }{
-	{"lit", []string{"x", "✓", "✔", "●", "■", "•", "yes", "y", "on", "lit", "1", "true", "ja", "oui", "si"}},
-	{"unlit", []string{"-", "–", "—", "○", "□", ".", "·", "no", "n", "off", "unlit", "0", "false", "nein", "non"}},
-	{"flashing", []string{"f", "fl", "flash", "flashing", "flashes", "blink", "blinks", "blinking", "*", "◐", "o"}},
-	{"either", []string{"?", "either", "any", "x/-"}},
+	{standin.ShowsLit, []string{"x", "✓", "✔", "●", "■", "•", "yes", "y", "on", "lit", "1", "true", "ja", "oui", "si"}},
+	{standin.ShowsUnlit, []string{"-", "–", "—", "○", "□", ".", "·", "no", "n", "off", "unlit", "0", "false", "nein", "non"}},
+	{standin.ShowsFlashing, []string{"f", "fl", "flash", "flashing", "flashes", "blink", "blinks", "blinking", "*", "◐", "o"}},
+	{standin.ShowsEither, []string{"?", "either", "any", "x/-"}},
 }
 
 // stateOf is what a tick mostly means, empty for what is none.
 func stateOf(tick string) string {
 	for _, u := range usualTicks {
 		if slices.Contains(u.ticks, fold(tick)) {
-			return u.state
+			return standin.ShownWord(u.shows)
 		}
 	}
 	return ""

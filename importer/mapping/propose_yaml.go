@@ -8,6 +8,7 @@ import (
 	"strings"
 	"unicode"
 
+	"standin"
 	"standin/importer/table"
 )
 
@@ -293,18 +294,19 @@ func (p *proposal) pattern(all []*column) {
 	p.WriteString("      pattern: # " + all[0].sure + ": " + all[0].why + "\n")
 	fmt.Fprintf(p, "        %s\n        ticks:\n", sources(all))
 	for _, u := range usualTicks {
+		state := standin.ShownWord(u.shows)
 		var seen []string
 		for _, v := range distinct(values) {
-			if stateOf(v) == u.state {
+			if stateOf(v) == state {
 				seen = append(seen, v)
 			}
 		}
 		seen = slices.CompactFunc(seen, strings.EqualFold)
 		if len(seen) > 0 { // of two that mostly mean the same one may mean another here
-			fmt.Fprintf(p, "          %s: %s # unsure: what it mostly means\n", u.state, list(seen[:1]))
+			fmt.Fprintf(p, "          %s: %s # unsure: what it mostly means\n", state, list(seen[:1]))
 		}
 		for _, tick := range seen[min(1, len(seen)):] {
-			fmt.Fprintf(p, "          # %s is to be placed too: mostly it means %s, as %s does\n", oneLine(scalar(tick)), u.state, oneLine(scalar(seen[0])))
+			fmt.Fprintf(p, "          # %s is to be placed too: mostly it means %s, as %s does\n", oneLine(scalar(tick)), state, oneLine(scalar(seen[0])))
 		}
 	}
 	if empty > 0 {

@@ -57,7 +57,7 @@ func (s *Supplied) Choose(all []Source) {
 	}
 	if chosen < 0 {
 		f := table.Unreadable("the workbook has no sheet %s that is shown; it has %s", table.Quoted(s.mapping.sheet), table.List(names))
-		s.out.Add(f.Correct(table.Nearest(s.mapping.sheet, names)).In(s.Name))
+		s.out.Add(f.Correct(standin.NearestName(s.mapping.sheet, names)).In(s.Name))
 		return
 	}
 	s.Source = all[chosen]
@@ -233,7 +233,7 @@ func (s *Supplied) find(r ref) (int, *table.Fault) {
 	switch len(at) {
 	case 0:
 		f := &table.Fault{Code: standin.MissingColumn, Message: "the table has no column " + table.Quoted(r.header) + ", which the mapping reads"}
-		return 0, f.Correct(table.Nearest(r.header, s.own))
+		return 0, f.Correct(standin.NearestName(r.header, s.own))
 	case 1:
 		s.headers[at[0]] = r.header
 		return at[0], nil

@@ -13,13 +13,12 @@
 //	read here                          12,900 rows/s   21 MB   19,400 rows/s   36 MB
 //	read by excelize's stream           8,400 rows/s   26 MB    5,900 rows/s   84 MB
 //
-// The speed would not justify a reader of our own; three things do. excelize's
-// stream gives a cell either as stored or as displayed, so a date is a bare
-// number or a text in any local order, and neither says whether a cell was a
-// number or text: to ask for its type or style loads the whole sheet. It does
-// not bound the size of one row or of one shared text, as this package does
-// (mostOfRow, mostText). And it neither keeps the texts in one piece of memory nor
-// reads them from a part that grows beyond table.Unpack's limits.
+// The speed alone would not justify a reader of our own. What does: excelize's
+// stream gives a cell either as stored or as displayed, so that a date is a bare
+// number or a text in any local order, and it does not say whether a cell was a
+// number or text; to ask for a cell's type or style loads the whole sheet. And the
+// limits on what is unpacked here, on one row and on the shared texts (mostOfRow,
+// mostText, table.Unpack) hold while the sheet is read, without scratch files.
 //
 // For writing there is no second way: a column is added to a workbook that keeps
 // its formats, widths and other sheets, which only a library that knows all of

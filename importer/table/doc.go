@@ -4,7 +4,7 @@
 //	table.go               a table, its rows, and how its text was understood
 //	fault.go findings.go   what is wrong, and what is found at which place
 //	place.go               rows and columns by their numbers and letters
-//	text.go near.go        white space, what a message quotes, what was probably meant
+//	text.go                white space, what a message quotes
 //	limits.go              how much a hostile file may cost
 //
 // It reads no format itself: the parent package reads CSV files, package sheet
