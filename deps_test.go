@@ -21,8 +21,10 @@ type arrow struct {
 }
 
 const (
-	pgxModule  = "github.com/jackc/pgx"
-	echoModule = "github.com/labstack/echo"
+	pgxModule      = "github.com/jackc/pgx"
+	echoModule     = "github.com/labstack/echo"
+	excelizeModule = "github.com/xuri/excelize"
+	yamlModule     = "go.yaml.in/yaml"
 )
 
 // arrows has the more particular packages first: the first that holds counts.
@@ -36,6 +38,9 @@ var arrows = []arrow{
 	{from: "standin/db/internal", may: []string{"standin.", "standin/db/internal"}, not: []string{echoModule}},
 	{from: "standin/db/private", may: []string{"standin/db/internal"}, not: []string{echoModule}},
 	{from: "standin/db.", may: []string{"standin.", "standin/db/internal"}, not: []string{echoModule}},
+	{from: "standin/importer/table", may: []string{"standin."}, not: []string{pgxModule, echoModule, excelizeModule, yamlModule}},
+	{from: "standin/importer/sheet", may: []string{"standin.", "standin/importer/table"}, not: []string{pgxModule, echoModule, yamlModule}},
+	{from: "standin/importer/mapping", may: []string{"standin.", "standin/importer/table"}, not: []string{pgxModule, echoModule, excelizeModule}},
 	{from: "standin/importer", may: []string{"standin.", "standin/importer"}, not: []string{pgxModule, echoModule}},
 	{from: "standin/migrations", not: []string{echoModule}},
 	{from: "standin/openapi", may: []string{"standin/openapi"}, not: []string{pgxModule}},
@@ -46,6 +51,9 @@ var arrows = []arrow{
 var direct = map[string][]string{
 	pgxModule:  {"standin/db"},
 	echoModule: {"standin/api", "standin/openapi/gen"},
+
+	excelizeModule: {"standin/importer/sheet", "standin/importer/importertest"},
+	yamlModule:     {"standin/importer/mapping"},
 }
 
 // imports are what a package imports, and reaches, without its tests.
@@ -81,6 +89,10 @@ func TestArrowsCanTurn(t *testing.T) {
 		"the database, migrations":       {"standin/db", imports{direct: []string{"standin/migrations"}}, []string{"standin/db imports standin/migrations"}},
 		"test databases, migrations":     {"standin/db/dbtest", imports{direct: []string{"standin/migrations", pgxModule + "/v5"}}, nil},
 		"the importer, the database":     {"standin/importer", imports{direct: []string{"standin/db"}}, []string{"standin/importer imports standin/db"}},
+		"spreadsheets, mappings":         {"standin/importer/sheet", imports{direct: []string{"standin/importer/table", "standin/importer/mapping"}}, []string{"standin/importer/sheet imports standin/importer/mapping"}},
+		"mappings, the importer":         {"standin/importer/mapping", imports{direct: []string{"standin/importer"}}, []string{"standin/importer/mapping imports standin/importer"}},
+		"mappings, a workbook":           {"standin/importer/mapping", imports{direct: []string{excelizeModule + "/v2"}}, []string{"standin/importer/mapping imports github.com/xuri/excelize/v2"}},
+		"tables, SQL by a way round":     {"standin/importer/table", imports{all: []string{pgxModule}}, []string{"standin/importer/table reaches github.com/jackc/pgx"}},
 		"the command, everything":        {"standin/cmd/standin", imports{direct: []string{"standin/db", "standin/api"}, all: []string{pgxModule, echoModule}}, nil},
 		"the command, SQL itself":        {"standin/cmd/standin", imports{direct: []string{pgxModule + "/v5"}}, []string{"standin/cmd/standin imports github.com/jackc/pgx/v5"}},
 		"the contract, the core":         {"standin/openapi/gen", imports{direct: []string{"standin"}}, []string{"standin/openapi/gen imports standin"}},

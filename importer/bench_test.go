@@ -12,13 +12,14 @@ import (
 	"testing"
 
 	"standin/importer"
+	"standin/importer/importertest"
 )
 
 // BenchmarkRead reads, parses and checks configurations; beside it, what
 // encoding/csv alone takes for the same file.
 func BenchmarkRead(b *testing.B) {
 	const rows = 100_000
-	dir := folderOf(b, map[string]string{
+	dir := importertest.Folder(b, map[string]string{
 		"families.csv":       "family,selector,code_length,readback\nMarl 3,1 2 3 4 5 6 7 8 9 A B C,4,L1 L2 L3 L4 L5 L6 L7 L8\n",
 		"configurations.csv": configurations(rows),
 	})
@@ -32,7 +33,7 @@ func BenchmarkRead(b *testing.B) {
 	})
 	b.Run("importer", func(b *testing.B) {
 		for b.Loop() {
-			report, err := importer.Run(context.Background(), &dropping{}, []string{dir}, importer.Options{})
+			report, err := importer.Run(context.Background(), &importertest.Sink{}, []string{dir}, importer.Options{})
 			if err != nil || report.Errors > 0 || report.Read[1].Rows != rows {
 				b.Fatalf("%v %+v", err, report)
 			}

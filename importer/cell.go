@@ -6,14 +6,15 @@ import (
 	"unicode/utf8"
 
 	"standin"
+	"standin/importer/table"
 )
 
 const none = "none"
 
 // parseCell is what a trimmed cell that is not empty says, typed as the kind of
 // its column. Codes and patterns stay text: they need the family of their row.
-func parseCell(c standin.Column, text string) (any, *fault) {
-	if f := plain(text); f != nil {
+func parseCell(c standin.Column, text string) (any, *table.Fault) {
+	if f := table.Plain(text); f != nil {
 		return nil, f
 	}
 	if f := shortEnough(c, text); f != nil {
@@ -46,15 +47,15 @@ func parseCell(c standin.Column, text string) (any, *fault) {
 const longestKey = 200
 
 // shortEnough refuses a key that is a text in the wrong column.
-func shortEnough(c standin.Column, text string) *fault {
+func shortEnough(c standin.Column, text string) *table.Fault {
 	if !c.Key || len(text) <= longestKey || utf8.RuneCountInString(text) <= longestKey {
 		return nil
 	}
-	return badValue("%s has %d characters; a %s has at most %d", quoted(text), utf8.RuneCountInString(text), c.Name, longestKey)
+	return table.BadValue("%s has %d characters; a %s has at most %d", table.Quoted(text), utf8.RuneCountInString(text), c.Name, longestKey)
 }
 
 // orFault keeps a zero value from being taken for a recorded one.
-func orFault[T any](v T, f *fault) (any, *fault) {
+func orFault[T any](v T, f *table.Fault) (any, *table.Fault) {
 	if f != nil {
 		return nil, f
 	}
@@ -63,13 +64,13 @@ func orFault[T any](v T, f *fault) (any, *fault) {
 
 // parseWords reads words with spaces between them, "none" where it is a record
 // of there being none.
-func parseWords(c standin.Column, text string) ([]string, *fault) {
+func parseWords(c standin.Column, text string) ([]string, *table.Fault) {
 	words := strings.Fields(text)
 	if !c.None || !slices.ContainsFunc(words, isNone) {
 		return words, nil
 	}
 	if len(words) > 1 {
-		return nil, badValue("%s has %q among others; write it alone, or leave it out", quoted(text), none)
+		return nil, table.BadValue("%s has %q among others; write it alone, or leave it out", table.Quoted(text), none)
 	}
 	return []string{}, nil
 }
@@ -77,20 +78,20 @@ func parseWords(c standin.Column, text string) ([]string, *fault) {
 func isNone(word string) bool { return strings.EqualFold(word, none) }
 
 // parseEnum reads one of a few words, in any case.
-func parseEnum(c standin.Column, text string) (string, *fault) {
+func parseEnum(c standin.Column, text string) (string, *table.Fault) {
 	for _, word := range c.Accepts {
 		if strings.EqualFold(word, text) {
 			return word, nil
 		}
 	}
-	f := badValue("%s is not one of %s", quoted(text), listed(c.Accepts))
-	return "", f.correct(nearestWord(text, c.Accepts))
+	f := table.BadValue("%s is not one of %s", table.Quoted(text), table.List(c.Accepts))
+	return "", f.Correct(nearestWord(text, c.Accepts))
 }
 
 // nearestWord is the word that was misspelt, or the only one that text is the
 // beginning of.
 func nearestWord(text string, words []string) string {
-	if word := nearest(strings.ReplaceAll(normal(text), "_", "-"), words); word != "" {
+	if word := standin.NearestName(strings.ReplaceAll(table.Normal(text), "_", "-"), words); word != "" {
 		return word
 	}
 	var begun []string
@@ -106,9 +107,9 @@ func nearestWord(text string, words []string) string {
 }
 
 // parseSerialRule accepts an expression from which a year can be read.
-func parseSerialRule(text string) (string, *fault) {
+func parseSerialRule(text string) (string, *table.Fault) {
 	if _, err := standin.NewSerialRule("", text, standin.Maybe[int]{}); err != nil {
-		return "", badValue("%s", err)
+		return "", table.BadValue("%s", err)
 	}
 	return text, nil
 }

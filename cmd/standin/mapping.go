@@ -6,6 +6,7 @@ import (
 	"github.com/urfave/cli/v3"
 
 	"standin/importer"
+	"standin/importer/mapping"
 )
 
 func (p *program) mapCommand() *cli.Command {
@@ -29,7 +30,7 @@ func (p *program) proposeMapping(ctx context.Context, c *cli.Command) error {
 		if err := noArgument(c); err != nil {
 			return err
 		}
-		return p.print(string(importer.MappingSchema))
+		return p.print(string(mapping.Schema))
 	}
 	path, err := oneArgument(c, "one table, a CSV file or an .xlsx")
 	if err != nil {

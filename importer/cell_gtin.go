@@ -1,0 +1,47 @@
+package importer
+
+import (
+	"strings"
+
+	"standin"
+	"standin/importer/table"
+)
+
+// parseGTIN accepts 8, 12, 13 or 14 digits with the right check digit.
+func parseGTIN(text string) (string, *table.Fault) {
+	digits := strings.Map(func(r rune) rune {
+		if r == '-' || r == ' ' || r == '\u00a0' {
+			return -1
+		}
+		return r
+	}, text)
+	if digits == "" || strings.Trim(digits, "0123456789") != "" {
+		return "", table.BadValue("%s is not a GTIN; write its 8, 12, 13 or 14 digits", table.Quoted(text))
+	}
+	switch len(digits) {
+	case 8, 12, 13, 14:
+	default:
+		f := table.BadValue("%s has %d digits, a GTIN 8, 12, 13 or 14; a spreadsheet may have dropped zeros at its beginning", table.Quoted(text), len(digits))
+		return "", f.Correct(zerosRestored(digits))
+	}
+	last := len(digits) - 1
+	if want := standin.CheckDigit(digits[:last]); digits[last] != want {
+		f := table.BadValue("%s has the check digit %c, but its other digits give %c", table.Quoted(text), digits[last], want)
+		return "", f.Correct(digits[:last] + string(want))
+	}
+	if digits != text {
+		return "", table.BadValue("%s has spaces or hyphens; write the digits alone", table.Quoted(text)).Correct(digits)
+	}
+	return text, nil
+}
+
+// zerosRestored is the GTIN-8 or GTIN-12 that lost zeros at its beginning,
+// empty where the check digit says that it is none.
+func zerosRestored(digits string) string {
+	for _, length := range []int{8, 12} {
+		if missing := length - len(digits); 0 < missing && missing <= 2 && standin.CheckDigit(digits[:len(digits)-1]) == digits[len(digits)-1] {
+			return strings.Repeat("0", missing) + digits
+		}
+	}
+	return ""
+}

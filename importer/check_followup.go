@@ -1,0 +1,59 @@
+package importer
+
+import (
+	"slices"
+
+	"standin"
+	"standin/importer/table"
+)
+
+// refersTo are the files that a reference in a column may lead to.
+var refersTo = map[string][]string{
+	"source":      {"sources"},
+	"procedure":   {"procedures"},
+	"family":      {"families"},
+	"layout":      {"layouts"},
+	"takes":       {"layouts"},
+	"gives":       {"layouts"},
+	"part_number": {"boards", "adaptors"},
+	"old_part":    {"boards", "adaptors"},
+	"new_part":    {"boards", "adaptors"},
+	"revision":    {"revisions", "boards"},
+	"serial_rule": {"serial_rules"},
+	"brand":       {"models", "twins"},
+	"model":       {"models", "twins"},
+	"variant":     {"models", "twins"},
+	"of_brand":    {"models", "twins"},
+	"of_model":    {"models", "twins"},
+	"of_variant":  {"models", "twins"},
+	"build":       {"builds", "models"},
+}
+
+// withoutFollowUps leaves out references that are unknown only because a file
+// they may lead to could not be read: of a file that is wrong as a whole,
+// nothing else would be heard.
+func withoutFollowUps(all []standin.Finding, lost map[string]bool) []standin.Finding {
+	return slices.DeleteFunc(all, func(f standin.Finding) bool {
+		return f.Code == standin.UnknownReference &&
+			slices.ContainsFunc(refersTo[f.Column], func(file string) bool { return lost[file] })
+	})
+}
+
+// ofOrigin are findings of the store, those about tables that are made of others
+// as findings about these, each once.
+func ofOrigin(tables []table.Table, all []standin.Finding) []standin.Finding {
+	var kept []standin.Finding
+	for _, x := range all {
+		news := true
+		for _, t := range tables {
+			if t.Name == x.File && t.Origin != nil {
+				x, news = t.Origin(x, 0)
+				break
+			}
+		}
+		if news {
+			kept = append(kept, x)
+		}
+	}
+	return kept
+}

@@ -1,0 +1,126 @@
+package mapping
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"go.yaml.in/yaml/v4"
+
+	"standin"
+	"standin/importer/table"
+)
+
+// ticks is what the cells of a pattern say in a supplier's table.
+type ticks struct {
+	means  map[string]byte // by what the cell says, folded
+	empty  byte            // what an empty cell means; 0: not said
+	filled byte            // what any other cell means; 0: not said
+}
+
+// tickShows are what a read-back point can be to show, in the order of their words.
+var tickShows = []byte{standin.ShowsEither, standin.ShowsFlashing, standin.ShowsLit, standin.ShowsUnlit}
+
+func (r *yamlReader) ticks(n *yaml.Node) *ticks {
+	t := &ticks{means: map[string]byte{}}
+	known := map[string]func(*yaml.Node){
+		"empty":  func(n *yaml.Node) { t.empty = r.shows(n) },
+		"filled": func(n *yaml.Node) { t.filled = r.shows(n) },
+	}
+	for _, shows := range tickShows {
+		word := standin.ShownWord(shows)
+		known[word] = func(n *yaml.Node) {
+			for _, item := range r.items(n) {
+				text := fold(r.text(item))
+				switch before, twice := t.means[text]; {
+				case text == "":
+					r.fault(item, "write what an empty cell means as empty: %s", word)
+				case twice && before != shows:
+					r.fault(item, "%s means two things; leave one out", table.Quoted(text))
+				}
+				t.means[text] = shows
+			}
+		}
+	}
+	r.each(n, "ticks", known)
+	return t
+}
+
+// shows is the word for what a point must show; 0 where it is none.
+func (r *yamlReader) shows(n *yaml.Node) byte {
+	var words []string
+	for _, shows := range tickShows {
+		words = append(words, standin.ShownWord(shows))
+	}
+	shows, _ := standin.PatternWord(r.oneOf(n, words...))
+	return shows
+}
+
+// point is what one cell says of a read-back point.
+func (t *ticks) point(text string) (byte, *table.Fault) {
+	if text == "" {
+		if t.empty == 0 {
+			return 0, table.MissingValue("the cell is empty, and the mapping does not say what an empty cell of the pattern means")
+		}
+		return t.empty, nil
+	}
+	if shows, ok := t.means[fold(text)]; ok {
+		return shows, nil
+	}
+	if t.filled != 0 {
+		return t.filled, nil
+	}
+	return 0, table.BadValue("%s is not one of the ticks of the mapping (%s)", table.Quoted(text), table.List(slices.Sorted(maps.Keys(t.means))))
+}
+
+// pattern is the pattern that cells say together, empty where all of them are
+// and the mapping does not say what that means. at is the cell that is wrong.
+func (t *ticks) pattern(texts []string) (pattern string, at int, f *table.Fault) {
+	if t.empty == 0 && table.Blank(texts) {
+		return "", 0, nil
+	}
+	var b strings.Builder
+	for i, text := range texts {
+		shows, f := t.point(text)
+		if f != nil {
+			return "", i, f
+		}
+		b.WriteByte(shows)
+	}
+	return b.String(), 0, nil
+}
+
+// inOneCell are the ticks of a cell that has those of all points: parted by
+// separators where the mapping names them, else a character each.
+func (c *cell) inOneCell(text string) []string {
+	switch {
+	case text == "":
+		return []string{""}
+	case c.list != nil:
+		return parted(text, c.list)
+	}
+	return strings.Split(strings.Join(strings.Fields(text), ""), "")
+}
+
+// parted are the parts of text between separators, trimmed. At a place where
+// several would do the longest counts.
+func parted(text string, separators []string) []string {
+	var parts []string
+	start := 0
+	for i := 0; i < len(text); {
+		length := 0
+		for _, s := range separators {
+			if len(s) > length && strings.HasPrefix(text[i:], s) {
+				length = len(s)
+			}
+		}
+		if length == 0 {
+			i++
+			continue
+		}
+		parts = append(parts, table.Trim(text[start:i]))
+		i += length
+		start = i
+	}
+	return append(parts, table.Trim(text[start:]))
+}

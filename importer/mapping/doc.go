@@ -1,0 +1,15 @@
+// Package mapping reads a supplier's own table as the tables of a bundle, by a
+// mapping file that says where each column comes from.
+//
+//	mapping.go mapping_read.go mapping_yaml.go   the mapping file, read strictly
+//	supplied.go supplied_origin.go               the table, its header, and where a finding belongs
+//	derive.go derive_maker.go                    rows of bundle files made of its rows
+//	derive_ticks.go derive_date.go               what its cells may say
+//	propose.go propose_words.go propose_yaml.go  a mapping proposed from a header and values
+//
+// A caller reads a mapping (Read), says which files or sheets there are
+// (Supplied.Choose) and takes the tables (Supplied.Tables) as it takes those of a
+// bundle. Findings about derived rows are turned into findings about the
+// supplier's rows by Table.Origin. The package opens no file itself: a Source
+// brings its rows.
+package mapping

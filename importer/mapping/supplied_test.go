@@ -1,0 +1,168 @@
+package mapping_test
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/xuri/excelize/v2"
+
+	"standin"
+	"standin/importer"
+	"standin/importer/importertest"
+)
+
+// What a supplier's table becomes.
+func TestMapped(t *testing.T) {
+	t.Parallel()
+	report, store := importertest.RunMapped(t, importertest.Supplied(t))
+	if got := importertest.FindingLines(report); got != "" {
+		t.Errorf("findings:\n%s", got)
+	}
+	day := standin.NewDate
+	want := map[string][]standin.Row{
+		"families": {{Line: 2, Cells: []any{"Marl", nil, []string{"1", "2", "3", "4", "A", "B", "C"}, int64(3), []string{"L1", "L2", "L3"}, nil, nil}}},
+		"boards":   {{Line: 2, Cells: []any{"MB-100", "Marl", "Control MB-100", nil}}, {Line: 4, Cells: []any{"MB-200", "Marl", "Control MB-200", nil}}},
+		"revisions": {
+			{Line: 2, Cells: []any{"MB-100", "issue 1", int64(1), nil, nil, nil, nil, nil, nil, []float64{50, 60}, nil, nil}},
+			{Line: 4, Cells: []any{"MB-200", "issue 2", int64(2), nil, nil, nil, nil, nil, nil, []float64{50}, nil, nil}},
+		},
+		"models": {
+			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), 230.0, nil, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), 230.0, nil, nil}},
+			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", "dishwasher", day(2005, 1, 1), nil, 230.0, nil, nil}},
+			{Line: 4, Cells: []any{"Vask", "WM 7", nil, "washer", day(2005, 1, 1), nil, nil, nil, nil}},
+		},
+		"builds": {
+			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", "all", day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, "MB-100", nil, nil, []string{"hot-fill", "cold-fill"}, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", "all", day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, "MB-100", nil, nil, []string{"hot-fill", "cold-fill"}, nil}},
+			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", "all", day(2005, 1, 1), nil, nil, nil, nil, "MB-100", nil, nil, []string{}, nil}},
+			{Line: 4, Cells: []any{"Vask", "WM 7", nil, "all", day(2005, 1, 1), nil, nil, nil, nil, "MB-200", nil, nil, []string{"hot-fill"}, nil}},
+		},
+		"loads": {
+			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", nil, "heater", 1850.5, nil, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", nil, "heater", 1850.5, nil, nil}},
+			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", nil, "heater", 2000.0, nil, nil}},
+		},
+		"configurations": {
+			{Line: 2, Cells: []any{"Marl", "Ondral", "DW 40", "P-1", nil, nil, nil, []string{"1", "A", "4"}, "10f", nil}},
+			{Line: 2, Cells: []any{"Marl", "Ondral", "DW 41", "P-2", nil, nil, nil, []string{"1", "A", "4"}, "10f", nil}},
+			{Line: 3, Cells: []any{"Marl", "Ondral", "DW 50", "P-3", nil, nil, nil, []string{"2", "B", "3"}, "010", nil}},
+			{Line: 4, Cells: []any{"Marl", "Vask", "WM 7", nil, nil, nil, nil, []string{"3", "C", "1"}, "ff1", nil}},
+		},
+	}
+	if diff := cmp.Diff(want, store.Staged); diff != "" {
+		t.Errorf("staged (-want +got):\n%s", diff)
+	}
+}
+
+// TestMappedFindings runs the cases of testdata/supplied, which are written as
+// those of TestFindings are: the table or its mapping with something broken.
+func TestMappedFindings(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"table.txt", "mapping.txt"} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			importertest.Golden(t, filepath.Join("testdata", name), func(edits []string) *importer.Report {
+				files := importertest.Supplied(t)
+				for _, line := range edits {
+					importertest.Edit(t, files, line)
+				}
+				report, _ := importertest.RunMapped(t, files)
+				return report
+			})
+		})
+	}
+}
+
+// The worked example: a wide table of 200 models.
+func TestWideTable(t *testing.T) {
+	t.Parallel()
+	const dir = "../../cmd/standin/demo/wide/"
+	store := &importertest.Store{}
+	report, err := importer.Run(context.Background(), store, []string{dir + "tarn.csv"}, importer.Options{Map: dir + "tarn.yaml"})
+	importertest.Must(t, err)
+	if got := importertest.FindingLines(report); got != "" || !report.Committed {
+		t.Errorf("findings:\n%s", got)
+	}
+	if models, codes := len(store.Staged["models"]), len(store.Staged["configurations"]); models != 200 || codes != 200 {
+		t.Errorf("%d models and %d configurations, want 200 of each", models, codes)
+	}
+	if got := strings.Join(store.Staged["configurations"][0].Cells[7].([]string), ""); got != "3866" {
+		t.Errorf("the first code is %s", got)
+	}
+}
+
+// The same table as a sheet of a workbook: with real dates and numbers, which
+// no declared form is for, and a header over merged cells.
+func TestMappedWorkbook(t *testing.T) {
+	t.Parallel()
+	path := importertest.Workbook(t, "Notes", func(f *excelize.File) {
+		_, err := f.NewSheet("Marl 3")
+		importertest.Must(t, err)
+		importertest.SetRow(t, f, "Marl 3", "A3", "", "", "Built", "", "Lamps")
+		importertest.Must(t, f.MergeCell("Marl 3", "C3", "D3"))
+		importertest.SetRow(t, f, "Marl 3", "A4", "Maker", "Model", "from", "to", "L1", "L2", "Watts")
+		importertest.SetRow(t, f, "Marl 3", "A5", "Ondral", 4711, 38247, "12.2006", true, false, 1234.5)
+		importertest.SetRow(t, f, "Marl 3", "A6", "Ondral", "0815", "17.9.2004", nil, true, "maybe", "1.234,5")
+		importertest.SetStyle(t, f, "Marl 3", "C5", "dd.mm.yyyy")
+	})
+	mapping := filepath.Join(t.TempDir(), "marl.yaml")
+	importertest.Must(t, os.WriteFile(mapping, []byte(`
+table: {sheet: marl 3, header: [3, 4]}
+rows:
+  - file: models
+    columns: {brand: &b Maker, model: &m Model, made_from: {column: Built from, date: D.M.YYYY}, made_to: {column: Built to, date: MM.YYYY}}
+  - file: loads
+    columns: {brand: *b, model: *m, circuit: {constant: heater}, watts: {column: Watts, decimal: comma}}
+  - file: configurations
+    columns:
+      family: {constant: Marl}
+      brand: *b
+      model: *m
+      code: {constant: "1"}
+      pattern: {columns: [Lamps L1, Lamps L2], ticks: {lit: true, unlit: false}}
+`), 0o600))
+	store := &importertest.Store{}
+	report, err := importer.Run(context.Background(), store, []string{path}, importer.Options{Map: mapping})
+	importertest.Must(t, err)
+	want := strings.Join([]string{
+		`warning Notes:0 unknown-file: the sheet is not read: the mapping takes "Marl 3"`,
+		"warning book.xlsx:0 merged-cells: cells are merged (C3:D3); what they say counts for the first of them alone, the others are empty",
+		`error book.xlsx:6 Lamps L2 bad-value: "maybe" is not one of the ticks of the mapping (false, true)`,
+	}, "\n")
+	if diff := cmp.Diff(want, importertest.FindingLines(report)); diff != "" {
+		t.Errorf("findings (-want +got):\n%s", diff)
+	}
+	day := standin.NewDate
+	models := []standin.Row{
+		{Line: 5, Cells: []any{"Ondral", "4711", nil, nil, day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil}},
+		{Line: 6, Cells: []any{"Ondral", "0815", nil, nil, day(2004, 9, 17), nil, nil, nil, nil}},
+	}
+	if diff := cmp.Diff(models, store.Staged["models"]); diff != "" {
+		t.Errorf("models (-want +got):\n%s", diff)
+	}
+	if a, b := store.Staged["loads"][0].Cells[5], store.Staged["loads"][1].Cells[5]; a != 1234.5 || b != 1234.5 {
+		t.Errorf("watts %v and %v", a, b)
+	}
+}
+
+// A mapping that is larger than any honest one is not read to its end.
+func TestHugeMapping(t *testing.T) {
+	t.Parallel()
+	files := importertest.Supplied(t)
+	whole := files["mapping.yaml"]
+	for text, want := range map[string]string{
+		strings.Replace(whole, "header: 1", "skip: [7"+strings.Repeat(",7", 60_000)+"]", 1): "the mapping has more than 50000 values; say less with aliases",
+		whole + strings.Repeat("#", 1<<20):                                                  "the mapping is larger than 1024 KiB; probably it is another file",
+	} {
+		files["mapping.yaml"] = text
+		report, store := importertest.RunMapped(t, files)
+		if report.Errors == 0 || report.Findings[0].Message != want || store.Ended != nil {
+			t.Errorf("findings:\n%s\nwant: %s", importertest.FindingLines(report), want)
+		}
+	}
+}

@@ -1,0 +1,61 @@
+package importer
+
+import (
+	"fmt"
+
+	"standin"
+	"standin/importer/table"
+)
+
+// Report is what became of a bundle.
+type Report struct {
+	Findings  []standin.Finding  // the first 1,000, errors before warnings; by file, line and column
+	Errors    int                // all of them
+	Warnings  int                // all of them
+	Read      []FileRead         // what was read, in the order of standin.Files
+	Files     []standin.FileDiff // what the bundle changes; none where it has an error
+	Import    standin.Import     // the import; ID 0 where nothing changed or was committed
+	Committed bool
+}
+
+// FileRead is one file of a bundle as it was read.
+type FileRead struct {
+	File      string // as it is named in the bundle
+	Rows      int    // rows that have anything in them, the header left out
+	Encoding  string // UTF-8, UTF-16LE, windows-1252 …; XLSX
+	Delimiter string // comma, semicolon or tab; empty in a spreadsheet
+}
+
+// String is a line for people: models.csv: 40 rows (UTF-8, comma).
+func (f FileRead) String() string {
+	if f.Delimiter == "" {
+		return fmt.Sprintf("%s: %s (%s)", f.File, table.Count(f.Rows, "row"), f.Encoding)
+	}
+	return fmt.Sprintf("%s: %s (%s, %s)", f.File, table.Count(f.Rows, "row"), f.Encoding, f.Delimiter)
+}
+
+// Summary is one sentence on the whole.
+func (r *Report) Summary() string {
+	found := ""
+	if r.Errors+r.Warnings > 0 {
+		found = fmt.Sprintf("%s and %s found; ", table.Count(r.Errors, "error"), table.Count(r.Warnings, "warning"))
+	}
+	added, changed, removed := r.changes()
+	changes := fmt.Sprintf("%s added, %d changed, %d removed", table.Count(added, "row"), changed, removed)
+	switch {
+	case r.Errors > 0:
+		return found + "nothing is imported until the errors are corrected."
+	case r.Committed && r.Import.ID == 0, !r.Committed && added+changed+removed == 0:
+		return found + "the catalogue has all of it already, nothing changes."
+	case r.Committed:
+		return fmt.Sprintf("%s%s, as import %d.", found, changes, r.Import.ID)
+	}
+	return found + changes + " if it is imported; nothing is yet."
+}
+
+func (r *Report) changes() (added, changed, removed int) {
+	for _, f := range r.Files {
+		added, changed, removed = added+f.Added, changed+f.Changed, removed+f.Removed
+	}
+	return added, changed, removed
+}
