@@ -105,7 +105,7 @@ type Choice struct {
 	Builds []string
 }
 
-// Candidate is one board revision, judged over all possible builds.
+// Candidate is one board revision, checked against all possible builds.
 type Candidate struct {
 	PartNumber string
 	Title      string
@@ -126,7 +126,7 @@ type StockLine struct {
 	RevisionKnown bool
 }
 
-// BuildAnswer is one revision judged for one build. Code and Pattern are set
+// BuildAnswer is one revision checked against one build. Code and Pattern are set
 // for Configure and empty otherwise; Adaptors are in alphabetical order.
 type BuildAnswer struct {
 	Build     string

@@ -28,8 +28,8 @@ type Model struct {
 }
 
 // Build is a span of production of one model with one factory board and one
-// harness. Made is the span as it holds: where no end is recorded and a later
-// build begins, it ends the day before that.
+// harness. Made is the effective span: where no end is recorded and a later build
+// begins, it ends the day before that.
 type Build struct {
 	Label      string
 	Made       Span
@@ -218,8 +218,8 @@ type OldPart struct {
 	Layout     *Layout // nil: not recorded
 }
 
-// Dossier is all that bears on one model: everything Fit needs, and nothing
-// that must be looked up afterwards.
+// Dossier is all that bears on one model: everything that Fit needs, so that
+// nothing is looked up afterwards.
 type Dossier struct {
 	CatalogueVersion int64
 	Asked            ModelKey // the badge asked for; differs from Model's key for a twin

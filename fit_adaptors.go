@@ -75,7 +75,7 @@ type connections struct {
 	sure           bipartite    // … and those that pass
 }
 
-// reset makes it the connections of a harness and a board, in the space it has.
+// reset makes it the connections of a harness and a board, and reuses its space.
 func (c *connections) reset(harness, board *Layout, adaptors []*Adaptor) {
 	c.harness, c.board, c.adaptors = harness, board, adaptors
 	c.plugs, c.headers = len(harness.Connectors), len(board.Connectors)
@@ -151,8 +151,8 @@ func (c *connections) seats() Outcome {
 }
 
 // unmatchedPlug is a plug of the harness for which no header is left, preferably
-// one that no header would take at all; -1 where there is none. It is for a
-// harness and a board without adaptors.
+// one that no header would take at all; -1 where there is none. It is for
+// connections without adaptors.
 func (c *connections) unmatchedPlug(joins bipartite) int {
 	for plug := range c.plugs {
 		if !joins.any(plug, run{0, c.headers}) {

@@ -17,7 +17,7 @@ func cautions() []string {
 	}
 }
 
-// Where the limits of a check come from.
+// Where the limits of a check come from, as it is stated with them.
 const (
 	powerSource = "power input deviation of IEC 60335-1, clause 10.1, table 1; guidance: the maker's data come first"
 	ratedSource = "rated current from watts and volts; guidance: the maker's data come first"

@@ -216,7 +216,7 @@ func contradiction(n int, pieces []evidence) *Contradiction {
 	return c
 }
 
-// namedBefore reports whether a contradiction is better told by the pieces a than
+// namedBefore reports whether a contradiction is better stated by the pieces a than
 // by b: by fewer, else by those that stand first in order.
 func namedBefore(a, b, order []evidence) bool {
 	if len(a) != len(b) {

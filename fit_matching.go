@@ -15,7 +15,7 @@ func newBipartite(left, right int) bipartite {
 	return r
 }
 
-// clear makes it a graph of so many, with none joined, in the space it has.
+// clear makes it a graph of that many, with none joined, and reuses its space.
 func (r *bipartite) clear(left, right int) {
 	r.words = (right + 63) / 64
 	r.bits = append(r.bits[:0], make([]uint64, left*r.words)...)

@@ -29,8 +29,8 @@ func (e *evaluation) questions(m Machine, candidates []Candidate) []Question {
 	return questions
 }
 
-// answersDiffer reports whether a board that may do is judged, set or connected
-// otherwise in one possible build than in another.
+// answersDiffer reports whether a board that is not ruled out has a different
+// verdict, setting or connection in one possible build than in another.
 func answersDiffer(candidates []Candidate) bool {
 	for i := range candidates {
 		if candidates[i].Verdict == No {
@@ -86,8 +86,8 @@ func (e *evaluation) labelsWhere(holds func(*Build) bool) []string {
 	return labels
 }
 
-// plugQuestions ask for the presence of a connector with so many ways, for each
-// number of ways that occurs and has not been seen.
+// plugQuestions ask, for each number of ways that occurs and has not been seen,
+// whether there is a connector with it.
 func (e *evaluation) plugQuestions(seen []int) []rankedQuestion {
 	var asked []rankedQuestion
 	for _, ways := range e.waysBeside(seen) {
@@ -144,13 +144,13 @@ func plugAnswer(seen []int, ways int) string {
 	return strings.Join(append(words, whole(ways)), " ")
 }
 
-// mayLack reports whether a layout may have no connector of so many ways.
+// mayLack reports whether a layout may have no connector with this number of ways.
 func (l *Layout) mayLack(ways int) bool {
 	return l == nil || !slices.ContainsFunc(l.Connectors, func(c Connector) bool { return c.Ways == Known(ways) })
 }
 
-// otherPlug is a number of ways that just these builds may have beside what was
-// seen, so that it can be given as evidence for them.
+// otherPlug is a number of ways that exactly these builds may have besides what
+// was seen, so that it can be given as evidence for them.
 func (e *evaluation) otherPlug(builds []string, seen []int) (int, bool) {
 	for _, ways := range e.waysBeside(seen) {
 		if slices.Equal(builds, e.withPlug(seen, ways)) {

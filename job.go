@@ -36,7 +36,7 @@ type Harness struct {
 	Builds []string
 }
 
-// AskJob asks for one machine and takes one board of the answer. Errors are
+// AskJob asks for one machine and takes one board of the answer. Its errors are
 // those of Ask and of Answer.Job.
 func AskJob(ctx context.Context, c Catalogue, m Machine, partNumber, revision string) (*Job, error) {
 	results, err := Ask(ctx, c, []Machine{m})

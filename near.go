@@ -26,11 +26,10 @@ func foldMistaken(r rune) rune {
 	return r
 }
 
-// The farthest that one name may be from another to be taken for it: one
-// character in so many is wrong, and so many at most.
+// How far a name may be from another and still be taken for it.
 const (
-	nearOneIn = 3
-	nearMost  = 2
+	nearOneIn = 3 // characters, of which one may be wrong
+	nearMost  = 2 // characters that may be wrong, however long the name
 )
 
 // longestName is in characters; longer text is not taken for a misspelt name.

@@ -110,7 +110,7 @@ func ticked(pairs [][2]string, readback []string, err error) (Reading, error) {
 		return "", err
 	}
 	reading := []byte(strings.Repeat(string(NotRead), len(readback)))
-	told := map[int]bool{}
+	given := map[int]bool{}
 	for _, pair := range pairs {
 		i := pointNamed(pair[0], readback)
 		if i < 0 {
@@ -120,10 +120,10 @@ func ticked(pairs [][2]string, readback []string, err error) (Reading, error) {
 		if !ok {
 			return "", notShown(pair[1])
 		}
-		if told[i] && reading[i] != c {
+		if given[i] && reading[i] != c {
 			return "", badReading("%s is given twice, as %s and as %s", readback[i], ShownWord(reading[i]), ShownWord(c))
 		}
-		reading[i], told[i] = c, true
+		reading[i], given[i] = c, true
 	}
 	return Reading(reading), nil
 }

@@ -11,8 +11,8 @@ import (
 // What a dependency of a read-back point needs to count as known.
 const (
 	leastRows     = 8  // that say something at the point
-	sharedOfThree = 2  // of three of those, so many share their symbols with another
-	leaveOutOneIn = 20 // at most one row in so many is left out, but one always may be
+	sharedOfThree = 2  // of every three of those, how many must share their symbols with another
+	leaveOutOneIn = 20 // at most one row in 20 is left out, but one always may be
 	mostPlaces    = 2  // of the code that a point may depend on
 )
 

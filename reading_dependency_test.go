@@ -165,7 +165,7 @@ func (c *relationColumn) silence(n int32) {
 	}
 }
 
-// Measure tells how far the determinants determine the dependent.
+// Measure returns how far the determinants determine the dependent.
 func (r *relation) Measure(determinants []int, dependent int) dependency {
 	determinants = slices.Sorted(slices.Values(determinants))
 	return r.measure(determinants, r.group(determinants), dependent)

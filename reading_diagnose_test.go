@@ -114,7 +114,8 @@ func storyText(s Story) string {
 	return fmt.Sprintf("%d %s %s: %s", s.Rank, s.Kind, entered, s.Text)
 }
 
-// Two symbols that show the same, as far from the one meant, are told as equal.
+// Two symbols that show the same and are equally far from the one meant share a
+// rank.
 func TestStoriesThatCannotBeToldApart(t *testing.T) {
 	t.Parallel()
 	table := binaryFamily(func(c *Configuration) { // C and D show the same as A at place 3
@@ -140,7 +141,7 @@ func TestStoriesThatCannotBeToldApart(t *testing.T) {
 	}
 }
 
-// A symbol that no row has is told as possible, after what the table accounts
+// A symbol that no row has is given as possible, after what the table accounts
 // for, and said not to be proved.
 func TestStoryOfASymbolNobodyRecorded(t *testing.T) {
 	t.Parallel()

@@ -9,7 +9,7 @@ import (
 
 // The way of a reading: the family's recorded configurations make a Table; what
 // was typed becomes a code and a Reading; Verify says whether it tallies, and
-// where it does not, Diagnose tells why, by what the code map learnt.
+// where it does not, Diagnose says why, by what the code map learnt.
 func ExampleTable() {
 	family := &standin.Family{Name: "Grebe", Selector: strings.Fields("A B C D"), CodeLength: 2,
 		Readback: strings.Fields("K1 K2 K3 K4")}

@@ -345,7 +345,7 @@ func (n nearness) rank(mismatches, counting int) int {
 func (n nearness) mismatches(rank int) int { return rank / (n.points + 1) }
 func (n nearness) counting(rank int) int   { return n.points - rank%(n.points+1) }
 
-// rank is the rank of each pattern.
+// rank returns the rank of each pattern.
 func (l *patternList) rank(reading Reading, n nearness) []uint32 {
 	seen := pack(string(reading))
 	ranks := make([]uint32, len(l.patterns))

@@ -279,8 +279,8 @@ func (p *proofreader) explain(r *proofRow) causes {
 	return found
 }
 
-// wrongPoints weighs, for each point, that the row was meant to show another
-// value there.
+// wrongPoints adds as causes, for each point, that the row was meant to show
+// another value there.
 func (p *proofreader) wrongPoints(r *proofRow, found *causes) {
 	for i, shows := range r.shows {
 		if shows == silent {
@@ -297,8 +297,8 @@ func (p *proofreader) wrongPoints(r *proofRow, found *causes) {
 	}
 }
 
-// wrongSymbols weighs, for each other symbol in use at a place, that the row
-// was meant to have it.
+// wrongSymbols adds as causes, for each other symbol in use at a place, that the
+// row was meant to have it.
 func (p *proofreader) wrongSymbols(r *proofRow, found *causes, place int) {
 	used, own := len(p.used[place]), r.code[place]
 	share := misprintShare / 2 / float64(len(p.used)*max(1, used-1)) / (p.uses[place][own] - 1 + rareSymbol)

@@ -123,7 +123,7 @@ type diagnoses struct {
 	ours  hits
 	keyed hits // as ours, without the stories that exact rules out: the code is right, or has a symbol that the table never shows
 	exact hits // that the code was mis-keyed, to one that the table shows; a point was misread or not, as likely
-	told  hits // that the code was mis-keyed, and how many points were misread
+	told  hits // knowing that the code was mis-keyed, and how many points were misread
 	bound hits // as exact, and bound by the rule that a point misread alone is a slip less than with a slip of the code
 }
 

@@ -56,8 +56,8 @@ type Catalogue interface {
 	// change of stock.
 	State(ctx context.Context) (State, error)
 
-	// Ready reports whether questions can be answered: the database is there and
-	// its schema is this program's. CodeUnavailable or CodeSchema.
+	// Ready returns nil where questions can be answered: the database is there and
+	// its schema is this program's. Else CodeUnavailable or CodeSchema.
 	Ready(ctx context.Context) error
 }
 
@@ -93,11 +93,11 @@ type FamilyRecord struct {
 	Configurations []Configuration
 }
 
-// Imports is where bundles go in. Every error is an *Error; CodeConflict where
+// Imports takes bundles in. Every error is an *Error; CodeConflict where
 // another import is under way.
 type Imports interface {
-	// OpenImport begins the one transaction of an import. Reading goes on
-	// undisturbed meanwhile. The caller ends it with Commit or Rollback.
+	// OpenImport begins the one transaction of an import. Readers are
+	// not disturbed meanwhile. The caller ends it with Commit or Rollback.
 	OpenImport(ctx context.Context, request ImportRequest) (ImportTx, error)
 
 	// Undo restores exactly what an import changed. CodeNotFound where there is
@@ -188,7 +188,7 @@ type FieldChange struct {
 	Column, Before, After string
 }
 
-// History is what became of one row of a bundle file.
+// History is the present and past of one row of a bundle file.
 type History struct {
 	Now     []Field      // every column as it is stored; none: the row is not there
 	Changes []PastChange // newest first
