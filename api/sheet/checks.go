@@ -12,7 +12,7 @@ func (s *Sheet) cautions(f *flow) {
 	const indent, air = 9, 1.5
 	said := slices.Clone(s.Job.Answer.Cautions)
 	for _, pair := range s.Job.Swappable {
-		said = append(said, swappable(pair))
+		said = append(said, swapWarning(pair))
 	}
 	var lines []line
 	for _, text := range said {
@@ -48,10 +48,9 @@ func (s *Sheet) cautions(f *flow) {
 	}
 }
 
-// swappable says what one wrong connection does.
-func swappable(pair [2]string) string {
-	return "The same plug seats on headers " + pair[0] + " and " + pair[1] +
-		" but their circuits differ or are not recorded: one wrong connection can destroy the board"
+// swapWarning is the caution about two headers, and what a swap does.
+func swapWarning(headers [2]string) string {
+	return standin.SwappableCaution(headers) + "; one wrong connection can destroy the board"
 }
 
 // frame draws a piece of a heavy frame.

@@ -86,7 +86,7 @@ func (l *Label) pattern() string {
 	if l.Job.Pattern == "" || l.Job.Family == nil {
 		return ""
 	}
-	return "Pattern " + string(l.Job.Pattern) + " (1 lit, 0 unlit, f flashing, - either)"
+	return "Pattern " + string(l.Job.Pattern) + " (" + standin.PatternForms + ")"
 }
 
 // alsoFor names the other models that the same code and pattern are recorded

@@ -17,7 +17,8 @@ func (s *Sheet) readback(f *flow) {
 	below := f.beside()
 	below.heading("Read back: tick what is seen, before looking at the expected pattern")
 	s.steps(below, standin.PhaseReadback)
-	below.readPoints(s.Job.Family.Readback, func(int) cell { return cell{ticks: []string{"lit", "unlit", "flashing"}} })
+	ticks := []string{standin.ShownWord(standin.ShowsLit), standin.ShownWord(standin.ShowsUnlit), standin.ShownWord(standin.ShowsFlashing)}
+	below.readPoints(s.Job.Family.Readback, func(int) cell { return cell{ticks: ticks} })
 	f.addTogether(below)
 }
 
@@ -61,7 +62,7 @@ func (s *Sheet) expectedAt(point int) cell {
 		return cell{}
 	}
 	c := s.Job.Pattern[point]
-	return cell{text: shapes[c] + " " + shows[c], style: bold}
+	return cell{text: shapes[c] + " " + standin.ShownWord(c), style: bold}
 }
 
 // trust says how far the pattern proves the code.

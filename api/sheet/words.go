@@ -16,11 +16,8 @@ func ofBuilds(a *standin.Answer, builds []string) string {
 	return " (build " + strings.Join(builds, ", ") + ")"
 }
 
-// shapes and words of what a point shows: a copy has no colours.
-var (
-	shapes = map[byte]string{standin.ShowsLit: "●", standin.ShowsUnlit: "○", standin.ShowsFlashing: "◐", standin.ShowsEither: "–"}
-	shows  = map[byte]string{standin.ShowsLit: "lit", standin.ShowsUnlit: "unlit", standin.ShowsFlashing: "flashing", standin.ShowsEither: "either"}
-)
+// shapes stand beside the words of what a point shows: a copy has no colours.
+var shapes = map[byte]string{standin.ShowsLit: "●", standin.ShowsUnlit: "○", standin.ShowsFlashing: "◐", standin.ShowsEither: "–"}
 
 // boardName is the part number with its revision and issue.
 func boardName(c *standin.Candidate) string {

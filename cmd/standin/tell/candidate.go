@@ -57,7 +57,7 @@ func (c *counter) candidate(b standin.Candidate, place string) {
 		c.adaptors(g[0])
 	}
 	c.checks(b)
-	c.swappable(b.Builds)
+	c.swappable(&b)
 }
 
 // describe is the title, and how the board is related to the factory's.
@@ -74,7 +74,7 @@ func describe(c standin.Candidate) string {
 	return strings.Join(said, "; ")
 }
 
-// setAlike tells whether a board is set in the same way for two builds.
+// setAlike reports whether a board is set the same way for two builds.
 func setAlike(a, b standin.BuildAnswer) bool {
 	return a.Work == b.Work && a.Family == b.Family && a.Procedure == b.Procedure &&
 		a.Pattern == b.Pattern && slices.Equal(a.Code, b.Code)
@@ -96,7 +96,7 @@ func sameSetting(groups [][]standin.BuildAnswer) *standin.BuildAnswer {
 	return first
 }
 
-// adaptors names the looms that a board takes.
+// adaptors names the adaptors that a board needs.
 func (c *counter) adaptors(b standin.BuildAnswer) {
 	switch len(b.Adaptors) {
 	case 0:
@@ -107,25 +107,12 @@ func (c *counter) adaptors(b standin.BuildAnswer) {
 	}
 }
 
-// swappable warns of headers that the same plug seats on.
-func (c *counter) swappable(builds []standin.BuildAnswer) {
-	var pairs [][2]string
-	of := map[[2]string][]string{} // builds
-	for _, b := range builds {
-		if b.Verdict == standin.No {
-			continue
-		}
-		for _, pair := range b.Swappable {
-			if of[pair] == nil {
-				pairs = append(pairs, pair)
-			}
-			of[pair] = append(of[pair], b.Build)
-		}
-	}
-	for _, pair := range pairs {
-		text := pair[0] + " and " + pair[1] + " take the same plug and do not carry the same circuits, as far as recorded: mark the plugs"
-		if len(of[pair]) < len(c.answer.Builds) {
-			text += " (" + standin.BuildNames(of[pair]) + ")"
+// swappable warns of headers that plugs can be swapped between.
+func (c *counter) swappable(b *standin.Candidate) {
+	for _, s := range b.SwappableHeaders() {
+		text := standin.SwappableCaution(s.Headers)
+		if len(s.Builds) < len(c.answer.Builds) {
+			text += " (" + standin.BuildNames(s.Builds) + ")"
 		}
 		c.item(bodyIndent, "caution", text)
 	}

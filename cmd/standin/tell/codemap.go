@@ -155,7 +155,11 @@ func inWords(m *standin.PointMap) string {
 			}
 		}
 		if len(symbols) > 0 {
-			said = append(said, orNone(indications[byte(shows)], "undecided")+" for "+strings.Join(symbols, " "))
+			word := "undecided"
+			if byte(shows) != standin.NotRead {
+				word = standin.ShownWord(byte(shows))
+			}
+			said = append(said, word+" for "+strings.Join(symbols, " "))
 		}
 	}
 	return strings.Join(said, "; ")

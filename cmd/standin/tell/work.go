@@ -66,9 +66,6 @@ func dial(selector []string) string {
 	return " (" + strings.Join(selector, " ") + ")"
 }
 
-// indications name what a point of a pattern must show.
-var indications = map[byte]string{'1': "lit", '0': "unlit", 'f': "flashing", '-': "either"}
-
 // tellPattern names every read-back point with what it must show, in the order
 // they are read and in columns.
 func tellPattern(p *page, pattern standin.Pattern, points []string) {
@@ -90,7 +87,11 @@ func pointWords(shows string, points []string, unsaid string) []string {
 		if i < len(points) {
 			point = points[i]
 		}
-		all = append(all, point+" "+orNone(indications[shows[i]], unsaid))
+		word := unsaid
+		if shows[i] != standin.NotRead {
+			word = standin.ShownWord(shows[i])
+		}
+		all = append(all, point+" "+word)
 	}
 	return all
 }

@@ -1,7 +1,6 @@
 package page
 
 import (
-	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -30,8 +29,8 @@ type toggleChoice struct {
 
 // toggleShapes are seen beside the words: no meaning by colour alone.
 var toggleShapes = []toggleChoice{
-	{Value: string(standin.ShowsLit), Word: "lit", Shape: "●"}, {Value: string(standin.ShowsUnlit), Word: "unlit", Shape: "○"},
-	{Value: string(standin.ShowsFlashing), Word: "flashing", Shape: "◐"}, {Value: string(standin.NotRead), Word: "unread", Shape: "?"},
+	{Value: string(standin.ShowsLit), Word: standin.ShownWord(standin.ShowsLit), Shape: "●"}, {Value: string(standin.ShowsUnlit), Word: standin.ShownWord(standin.ShowsUnlit), Shape: "○"},
+	{Value: string(standin.ShowsFlashing), Word: standin.ShownWord(standin.ShowsFlashing), Shape: "◐"}, {Value: string(standin.NotRead), Word: "unread", Shape: "?"},
 }
 
 // togglesOf are the points in the order they are read. A reading that is empty
@@ -129,5 +128,5 @@ func showing(c byte) toggleChoice {
 			return choice
 		}
 	}
-	return toggleChoice{Word: fmt.Sprint(shown[standin.ShowsEither]), Shape: "–"}
+	return toggleChoice{Word: standin.ShownWord(standin.ShowsEither), Shape: "–"}
 }

@@ -62,7 +62,7 @@ func (p *Pages) printPage(j *standin.Job) *printPage {
 	}
 	page.Builds = standin.Sentence(standin.BuildNames(builds))
 	for _, pair := range j.Swappable {
-		page.Swappable = append(page.Swappable, swappable(pair))
+		page.Swappable = append(page.Swappable, swapWarning(pair))
 	}
 	for _, s := range configureStages(j) {
 		if s.Kind == stageConfigure {

@@ -23,7 +23,7 @@ func plugStage(j *standin.Job) stage {
 	s := stage{Kind: stagePlugs, Name: "Plugs and adaptors", Warnings: []string{warnDead, "Photograph or label every plug before it is pulled."},
 		Do: "Pull the plugs, fit the board, put the plugs back."}
 	for _, pair := range j.Swappable {
-		s.Warnings = append(s.Warnings, swappable(pair))
+		s.Warnings = append(s.Warnings, swapWarning(pair))
 	}
 	if len(j.Swappable) > 0 {
 		s.About = "swappable plugs"
@@ -37,10 +37,9 @@ func plugStage(j *standin.Job) stage {
 	return s
 }
 
-// swappable says what one wrong connection does.
-func swappable(pair [2]string) string {
-	return "The same plug seats on headers " + pair[0] + " and " + pair[1] +
-		", but their circuits differ or are not recorded: one wrong connection can destroy the board."
+// swapWarning is the caution about two headers, and what a swap does.
+func swapWarning(headers [2]string) string {
+	return standin.SwappableCaution(headers) + "; one wrong connection can destroy the board."
 }
 
 func harnessOf(j *standin.Job, h standin.Harness) harness {

@@ -66,7 +66,7 @@ func TestBenchPlugs(t *testing.T) {
 	if got := strings.Join(page.texts(".plugs .alike .number"), " "); got != "CN4 CN5" {
 		t.Errorf("marked: %q", got)
 	}
-	if got := strings.Join(page.texts(".caution"), " "); !strings.Contains(got, "headers CN7 and CN8") {
+	if got := strings.Join(page.texts(".caution"), " "); !strings.Contains(got, "CN7 and CN8 take the same plug") {
 		t.Errorf("the cautions are %q", got)
 	}
 	if got := page.text(".points"); !strings.Contains(got, "ZQ-LM-110") {
@@ -156,7 +156,7 @@ func TestBenchPrint(t *testing.T) {
 	page := get(t, over(t, demoStore(t)), "/bench/print?"+job+"&serial=4410")
 	text := page.text("main")
 	for _, want := range []string{"Fenlask Vask 690", "ZQ-PA-140 revision A", "4410", "Fenlask parts list 2012", "Catalogue version",
-		"prove it dead", "headers CN7 and CN8", "17.99 to 20.99 Ω", "may be taken for CN5", "ZQ-LM-110", "Symbol 2 of 4: 4", "Expect: Wash lights.",
+		"prove it dead", "CN7 and CN8 take the same plug", "17.99 to 20.99 Ω", "may be taken for CN5", "ZQ-LM-110", "Symbol 2 of 4: 4", "Expect: Wash lights.",
 		"lit unlit flashing",
 		// EN 50678:2020.
 		"at most 0.3 Ω up to 5 m", "class II: at least 2 MΩ",

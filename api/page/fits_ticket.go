@@ -41,7 +41,7 @@ func (p *Pages) ticket(a *standin.Answer, c *standin.Candidate, place int) templ
 	m.head(c, v, a.Machine.Location)
 	m.paragraph("small quiet", relation(c))
 	m.facts(c.Stock, a.Machine.Location, toDo)
-	m.paragraph("mark", mark(c))
+	m.paragraph("mark", swapCaution(c))
 	m.paragraph("why", line(c, groups))
 	m.html(`<details><summary data-stop>Why, and what proves it<span class="unseen">: `)
 	m.text(c.PartNumber + " " + revisionText(c.Revision, c.Issue))
@@ -225,19 +225,14 @@ func proofOf(a *standin.Answer, b *standin.BuildAnswer) detail {
 	m.html("Must read back: ")
 	for i := range min(len(b.Pattern), len(family.Readback)) {
 		m.html(`<span class="lamp `)
-		m.text(shown[b.Pattern[i]])
+		m.text(standin.ShownWord(b.Pattern[i]))
 		m.html(`"><b>`)
 		m.text(family.Readback[i])
 		m.html(`</b> `)
-		m.text(shown[b.Pattern[i]])
+		m.text(standin.ShownWord(b.Pattern[i]))
 		m.html(`</span> `)
 	}
 	return detail{What: m.done()}
-}
-
-// shown is how people say what a read-back point shows.
-var shown = map[byte]string{
-	standin.ShowsLit: "lit", standin.ShowsUnlit: "unlit", standin.ShowsFlashing: "flashing", standin.ShowsEither: "either",
 }
 
 // line is the reason in a line: what is open, or how the builds differ.
@@ -291,28 +286,17 @@ func (m *markup) checks(a *standin.Answer, c *standin.Candidate, outcomes ...sta
 	m.html("</ul>")
 }
 
-// mark names the headers that a plug of another seats on, empty where there are none.
-func mark(c *standin.Candidate) string {
-	var headers []string
-	for i := range c.Builds {
-		if c.Builds[i].Verdict == standin.No {
-			continue
-		}
-		for _, pair := range c.Builds[i].Swappable {
-			for _, header := range pair {
-				if !slices.Contains(headers, header) {
-					headers = append(headers, header)
-				}
-			}
-		}
+// swapCaution names the headers that plugs can be swapped between, empty where
+// there are none.
+func swapCaution(c *standin.Candidate) string {
+	var pairs [][2]string
+	for _, s := range c.SwappableHeaders() {
+		pairs = append(pairs, s.Headers)
 	}
-	switch len(headers) {
-	case 0:
-		return ""
-	case 2:
-		return standin.AndList(headers) + " take the same plug and do not carry the same circuits, as far as recorded: mark the plugs."
+	if caution := standin.SwappableCaution(pairs...); caution != "" {
+		return caution + "."
 	}
-	return "Among " + standin.AndList(headers) + " are headers that take the same plug and do not carry the same circuits, as far as recorded: mark the plugs."
+	return ""
 }
 
 // relation is the title, and how the board is related to the factory's.
