@@ -48,7 +48,7 @@ func split(s *shape, text string) []string {
 	return characters
 }
 
-// undivided tells whether symbols of several characters were written without
+// undivided reports whether symbols of several characters were written without
 // the spaces that would tell them apart.
 func undivided(s *shape, code []string) bool {
 	return len(code) == 1 && s.length.V > 1
@@ -164,7 +164,7 @@ func parsePattern(s *shape, text string) (string, *table.Fault) {
 	return "", f
 }
 
-// reads tells whether, as far as is known, the family has so many read-back points.
+// reads reports whether, as far as is known, the family has so many read-back points.
 func (s *shape) reads(points int) bool {
 	return s == nil || !s.readback.Known || points == s.readback.V
 }

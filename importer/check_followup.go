@@ -30,8 +30,8 @@ var refersTo = map[string][]string{
 }
 
 // withoutFollowUps leaves out references that are unknown only because a file
-// they may lead to could not be read: of a file that is wrong as a whole,
-// nothing else would be heard.
+// they may lead to could not be read. Otherwise they would bury the one finding
+// that matters, about the file itself.
 func withoutFollowUps(all []standin.Finding, lost map[string]bool) []standin.Finding {
 	return slices.DeleteFunc(all, func(f standin.Finding) bool {
 		return f.Code == standin.UnknownReference &&
@@ -39,19 +39,19 @@ func withoutFollowUps(all []standin.Finding, lost map[string]bool) []standin.Fin
 	})
 }
 
-// ofOrigin are findings of the store, those about tables that are made of others
-// as findings about these, each once.
+// ofOrigin returns the findings of the store, those about derived tables as
+// findings about the tables they are derived from, each once.
 func ofOrigin(tables []table.Table, all []standin.Finding) []standin.Finding {
 	var kept []standin.Finding
 	for _, x := range all {
-		news := true
+		isNew := true
 		for _, t := range tables {
 			if t.Name == x.File && t.Origin != nil {
-				x, news = t.Origin(x, 0)
+				x, isNew = t.Origin(x, 0)
 				break
 			}
 		}
-		if news {
+		if isNew {
 			kept = append(kept, x)
 		}
 	}

@@ -112,7 +112,7 @@ func (i *intake) tooWide(record table.Record) bool {
 	return false
 }
 
-// row is one row while it is parsed: a cell a column of its file.
+// row is one row while it is parsed, with one cell per column of its file.
 type row struct {
 	intake   *intake
 	line     int

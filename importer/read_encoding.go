@@ -68,7 +68,7 @@ func (c charset) decode(r io.Reader) (io.Reader, error) {
 // detect reads through r and says how its bytes are to be read: by their byte
 // order mark, by the zeros that UTF-16 leaves between Latin letters, as UTF-8
 // where every byte allows it, else as the other encoding. What is no text at
-// all is a *fault.
+// all is a *table.Fault.
 func detect(r io.Reader, other charset) (charset, error) {
 	head := make([]byte, chunk)
 	n, err := io.ReadFull(r, head)
@@ -130,7 +130,7 @@ func byZeros(head []byte) (charset, bool) {
 }
 
 // scan reads all of r, a chunk at a time: UTF-8 where all of it is valid, else
-// the other. A zero byte is a *fault.
+// the other. A zero byte is a *table.Fault.
 func scan(r io.Reader, other charset) (charset, error) {
 	buffer := make([]byte, chunk)
 	set, kept, line := utf8Set, 0, 1

@@ -19,7 +19,7 @@ type file struct {
 	name  string // as findings call it
 	place string // where it was found, to tell two of one name apart
 	open  func() (io.ReadCloser, error)
-	size  int64        // bytes, as far as that was told beforehand
+	size  int64        // in bytes; 0 where it is not known beforehand
 	sheet *sheet.Sheet // of a workbook, else nil; it is opened by itself
 }
 

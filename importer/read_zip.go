@@ -80,7 +80,7 @@ func topFolder(entries []*zip.File) string {
 	return top
 }
 
-// strays tells whether a name would lead out of the folder it is unpacked in.
+// strays reports whether a name would lead out of the folder it is unpacked in.
 func strays(name string) bool {
 	return !filepath.IsLocal(strings.TrimSuffix(name, "/")) || len(name) > 1 && name[1] == ':'
 }

@@ -18,7 +18,7 @@ type Options struct {
 	Replace  []string // families whose rows that the bundle no longer has are removed
 	Map      string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
 
-	Progress func(Progress) // is told how far it is, in the goroutine of Run; may be nil
+	Progress func(Progress) // is called with how far the import is, in the goroutine of Run; may be nil
 }
 
 // Run imports the bundle that the paths make together: folders, zips and single
@@ -57,7 +57,7 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 	return report, nil
 }
 
-// fill takes the tables the whole way, as far as they are good for.
+// fill takes the tables the whole way, or as far as their errors allow.
 func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, checkOnly bool) error {
 	if err := r.stage(ctx, tx, tables, b); err != nil {
 		return err

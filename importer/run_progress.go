@@ -25,7 +25,7 @@ type Progress struct {
 	Share float64 // of the bytes that are to be read; 0 where that is not known
 }
 
-// everyRows is after how many rows progress is told.
+// everyRows is the number of rows between two reports of progress.
 const everyRows = 1000
 
 // progress tells how far an import is, where somebody wants to know.
@@ -90,7 +90,7 @@ func (p *progress) of(name string, rows iter.Seq2[standin.Row, error]) iter.Seq2
 	}
 }
 
-// enter tells that a phase begins, with so many rows to it.
+// enter reports that a phase with so many rows begins.
 func (p *progress) enter(phase Phase, rows int) {
 	p.now = Progress{Phase: phase, Rows: rows}
 	p.tell(p.now)

@@ -18,7 +18,7 @@ import (
 // annotation is the header of the column of findings.
 const annotation = "findings"
 
-// CanAnnotate tells whether Annotate has something to write for the paths and
+// CanAnnotate reports whether Annotate has something to write for the paths and
 // somewhere to write it: one table, and a file of its kind beside it. The error
 // is a CodeBadRequest.
 func CanAnnotate(paths []string, out string) error {

@@ -88,7 +88,7 @@ func openPlain(ctx context.Context, f file, delimiter rune, other charset) (*pla
 	return p, nil
 }
 
-// knownColumn tells whether any file of a bundle has a column of that name.
+// knownColumn reports whether any file of a bundle has a column of that name.
 func knownColumn(name string) bool {
 	for _, f := range standin.Files {
 		if _, ok := f.Column(table.Normal(name)); ok {

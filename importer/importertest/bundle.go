@@ -25,6 +25,7 @@ type Entry struct {
 	Flags      uint16
 }
 
+// Zip writes a zip and returns its path.
 func Zip(t testing.TB, entries ...Entry) string {
 	t.Helper()
 	var b bytes.Buffer
@@ -52,11 +53,13 @@ func Zip(t testing.TB, entries ...Entry) string {
 	return path
 }
 
+// Two small files of a bundle.
 const (
 	SourcesCSV = "source,title\nS,a sheet\n"
 	StockCSV   = "location,part_number,condition,quantity\nfront,X-1,new,1\n"
 )
 
+// ValidBundle is a bundle without a fault that has a row in every file, by file name.
 func ValidBundle(t testing.TB) map[string]string {
 	t.Helper()
 	bundle := map[string]string{}

@@ -12,7 +12,8 @@ import (
 	"standin/importer"
 )
 
-var Update = flag.Bool("update", false, "write what is found into testdata/findings")
+// Update is the flag by which golden files are rewritten.
+var Update = flag.Bool("update", false, "rewrite the golden files in testdata")
 
 // Golden runs the cases of a file.
 func Golden(t *testing.T, path string, run func(edits []string) *importer.Report) {
@@ -58,6 +59,7 @@ func runCase(lines []string, run func(edits []string) *importer.Report) string {
 	return strings.Join(kept, "\n")
 }
 
+// Edit changes a bundle as a line of a golden file says.
 func Edit(t *testing.T, bundle map[string]string, line string) {
 	t.Helper()
 	verb, rest, _ := strings.Cut(line, " ")

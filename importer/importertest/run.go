@@ -12,6 +12,7 @@ import (
 	"standin/importer"
 )
 
+// FindingLines are the findings of a report, one per line.
 func FindingLines(r *importer.Report) string {
 	var lines []string
 	for _, f := range r.Findings {
@@ -20,6 +21,7 @@ func FindingLines(r *importer.Report) string {
 	return strings.Join(lines, "\n")
 }
 
+// Run imports what is at the paths into a new Store.
 func Run(t testing.TB, paths ...string) (*importer.Report, *Store) {
 	t.Helper()
 	store := &Store{}
@@ -30,6 +32,7 @@ func Run(t testing.TB, paths ...string) (*importer.Report, *Store) {
 	return report, store
 }
 
+// Must fails the test on an error.
 func Must(t testing.TB, err error) {
 	t.Helper()
 	if err != nil {
@@ -49,6 +52,7 @@ func findingLine(f standin.Finding) string {
 	return strings.ReplaceAll(s, "\n", `\n`)
 }
 
+// RunBundle imports a bundle, given by file name, into a store.
 func RunBundle(t testing.TB, store standin.Imports, bundle map[string]string) *importer.Report {
 	t.Helper()
 	report, err := importer.Run(context.Background(), store, []string{Folder(t, bundle)}, importer.Options{})
@@ -71,6 +75,7 @@ func CheckFindings(t *testing.T, report *importer.Report) {
 	}
 }
 
+// RunMapped imports table.csv by mapping.yaml into a new Store.
 func RunMapped(t testing.TB, files map[string]string) (*importer.Report, *Store) {
 	t.Helper()
 	dir, store := Folder(t, files), &Store{}
@@ -80,7 +85,7 @@ func RunMapped(t testing.TB, files map[string]string) (*importer.Report, *Store)
 	return report, store
 }
 
-// LiveHeap is the bytes that a collection leaves.
+// LiveHeap is how many bytes of the heap are in use after a collection.
 func LiveHeap() uint64 {
 	runtime.GC()
 	var m runtime.MemStats

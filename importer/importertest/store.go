@@ -20,6 +20,7 @@ type Store struct {
 	Ended   []string                 // check, diff, commit, rollback
 }
 
+// OpenImport forgets what an earlier import staged.
 func (m *Store) OpenImport(_ context.Context, request standin.ImportRequest) (standin.ImportTx, error) {
 	m.Request, m.Staged, m.Names = request, map[string][]standin.Row{}, map[string]string{}
 	return (*storeTx)(m), nil
@@ -80,6 +81,7 @@ type Sink struct {
 	Each func() // called after each row; may be nil
 }
 
+// OpenImport opens an import whose rows are counted only.
 func (d *Sink) OpenImport(ctx context.Context, request standin.ImportRequest) (standin.ImportTx, error) {
 	tx, err := d.Store.OpenImport(ctx, request)
 	return sinkTx{tx, d}, err

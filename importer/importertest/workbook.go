@@ -19,11 +19,13 @@ func Workbook(t testing.TB, name string, fill func(f *excelize.File)) string {
 	return path
 }
 
+// SetRow writes cells from a place to the right.
 func SetRow(t testing.TB, f *excelize.File, sheet, at string, cells ...any) {
 	t.Helper()
 	Must(t, f.SetSheetRow(sheet, at, &cells))
 }
 
+// SetStyle gives a cell a number format.
 func SetStyle(t testing.TB, f *excelize.File, sheet, at, format string) {
 	t.Helper()
 	style, err := f.NewStyle(&excelize.Style{CustomNumFmt: &format})

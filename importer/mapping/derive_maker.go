@@ -58,7 +58,7 @@ func (m *maker) rows(r table.Record) []made {
 func (m *maker) pass(r table.Record) {
 	for _, cell := range m.entry.cells {
 		if cell != nil && cell.down {
-			_, _ = m.texts(cell, r) // a fault was told where it gave a row
+			_, _ = m.texts(cell, r) // the error is deliberately ignored: a row that the cell is part of reports it
 		}
 	}
 }

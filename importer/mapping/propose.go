@@ -41,14 +41,14 @@ type column struct {
 // Propose proposes a mapping for the table that one of the sources holds:
 // of that sheet, or of the first where it is empty; for configurations of that
 // family, or of one to be filled in. What has been found about the sources goes
-// before; a table that cannot be read is a *fault.
+// before; a table that cannot be read is a *table.Fault.
 func Propose(ctx context.Context, name string, all []Source, family, sheet string, out *table.Findings) (string, error) {
 	s, err := sample(ctx, name, all, sheet, out)
 	if err != nil {
 		return "", err
 	}
 	for _, c := range s.columns {
-		c.judge()
+		c.recognise()
 	}
 	s.spread()
 	s.onlyOnce()
@@ -134,7 +134,7 @@ func (s *sampled) take(rows []table.Record) {
 	s.rows = len(rows) - at - 1
 }
 
-// only tells whether a name leads to one column alone.
+// only reports whether a name leads to one column alone.
 func only(full, own []string, name string) bool {
 	if at := headedSo(full, name); len(at) > 0 {
 		return len(at) == 1
@@ -175,7 +175,7 @@ func headerAmong(rows []table.Record) int {
 	return best
 }
 
-// repeats tells whether a header needs what stands above it: it says something
+// repeats reports whether a header needs what stands above it: it says something
 // twice, or has bare numbers.
 func repeats(own []string) bool {
 	seen := map[string]bool{}
@@ -188,8 +188,8 @@ func repeats(own []string) bool {
 	return false
 }
 
-// judge says what a column is by its header, and by its values how sure.
-func (c *column) judge() {
+// recognise says what a column is by its header, and by its values how sure.
+func (c *column) recognise() {
 	r, exact := roleOf(c.header)
 	c.role = r
 	switch {
@@ -207,7 +207,7 @@ func (c *column) judge() {
 
 func (c *column) become(r role, sure, why string) { c.role, c.sure, c.why = r, sure, why }
 
-// agrees tells whether the values can be what the header says.
+// agrees reports whether the values can be what the header says.
 func (c *column) agrees() bool {
 	if len(c.values) == 0 {
 		return false

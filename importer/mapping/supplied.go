@@ -79,7 +79,7 @@ func (s *Supplied) Chosen() bool { return s.Source.Name != "" }
 // Delimiter is the one that the mapping names, 0 without one.
 func (s *Supplied) Delimiter() rune { return s.mapping.delimiter }
 
-// uses tells whether the mapping reads a column of that header.
+// uses reports whether the mapping reads a column of that header.
 func (s *Supplied) uses(header string) bool {
 	for _, e := range s.mapping.entries {
 		for _, r := range e.refs() {

@@ -18,7 +18,7 @@ func (s *Supplied) report(f *table.Fault, line int, column, value string) {
 // mostSaid bounds what is remembered of what has been said.
 const mostSaid = 100_000
 
-// first tells whether that has not been said of the place yet. One cell of the
+// first reports whether nothing has been said of the place yet. One cell of the
 // supplier's may be in many rows of many files.
 func (s *Supplied) first(x standin.Finding) bool {
 	x.Message, x.Correction = "", ""

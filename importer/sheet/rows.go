@@ -60,6 +60,7 @@ type sheetRows struct {
 	ended   bool
 }
 
+// Open begins to read the rows. The shared texts of the workbook are read once.
 func (s Sheet) Open(ctx context.Context) (table.Rows, error) {
 	shared, err := s.book.sharedTexts()
 	if err != nil {
@@ -126,7 +127,7 @@ func (r *sheetRows) Next() (table.Record, error) {
 	return table.Record{}, io.EOF
 }
 
-// row reads one row, and tells whether it holds anything.
+// row reads one row, and reports whether it holds anything.
 func (r *sheetRows) row(start xml.StartElement) (found bool, err error) {
 	number := r.last + 1
 	if text := attribute(start, "r"); text != "" {

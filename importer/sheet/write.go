@@ -23,7 +23,7 @@ type Column struct {
 }
 
 // AddColumns copies the workbook at a path with columns more. A workbook that
-// cannot be held in memory is a *fault.
+// cannot be held in memory is a *table.Fault.
 func AddColumns(path string, columns []Column, w io.Writer) error {
 	book, err := excelize.OpenFile(path, excelize.Options{UnzipSizeLimit: mostAnnotated, UnzipXMLSizeLimit: mostAnnotated})
 	if err != nil {

@@ -17,7 +17,7 @@ func TestTrim(t *testing.T) {
 	}
 }
 
-// Errors of the file system as they are told.
+// Errors of the file system as faults.
 func TestFaultOf(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -28,7 +28,7 @@ func TestFaultOf(t *testing.T) {
 		{errors.New("input/output error"), "the file cannot be read to its end: input/output error"},
 	} {
 		if f := FaultOf(c.err); f.Message != c.want || f.Code != standin.UnreadableFile || !f.Ends {
-			t.Errorf("%v is told as %+v", c.err, f)
+			t.Errorf("%v becomes %+v", c.err, f)
 		}
 	}
 }
