@@ -129,7 +129,7 @@ func (m *markup) facts(stock []standin.StockLine, location string, toDo []detail
 	}
 }
 
-// proofs are what proves each setting, a paragraph each.
+// proofs are what proves each setting, one paragraph per setting.
 func (m *markup) proofs(proofs []detail) {
 	for i := range proofs {
 		m.html(`<p class="lamps">`)

@@ -89,7 +89,7 @@ func TestSheetOrder(t *testing.T) {
 	t.Parallel()
 	text := textOf(t, printed(t, sample(t)))
 	at := 0
-	for _, part := range []string{"Wexcombe DW 410", "Isolate the machine", "headers CN4 and CN5", "Check before fitting", "25.19 to",
+	for _, part := range []string{"Wexcombe DW 410", "Isolate the machine", "CN4 and CN5 take the same plug", "Check before fitting", "25.19 to",
 		"Plugs and adaptors", "Configure", "enter 1", "symbol 1", "finish 1", "Read back", "After repair", "Fold back here", "Expected pattern", "● lit", "would be noticed"} {
 		next := strings.Index(text[at:], part)
 		if next < 0 {

@@ -107,7 +107,7 @@ func said(err error) string {
 	return first
 }
 
-// cutOff tells whether the way to the database failed.
+// cutOff reports whether the way to the database failed.
 func cutOff(err error) bool {
 	var network *net.OpError
 	var resolve *net.DNSError
