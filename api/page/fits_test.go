@@ -148,7 +148,7 @@ func TestFitsNothing(t *testing.T) {
 	if got := page.text(".summary"); got != "Nothing in the catalogue can stand in for this machine." {
 		t.Errorf("the summary is %q", got)
 	}
-	if got := page.text(".ruled h2"); got != "What comes closest, and why not" || len(page.all(".ruled .list h3")) != 3 {
+	if got := page.text(".ruled h2"); got != "The closest boards, and why they do not fit" || len(page.all(".ruled .list h3")) != 3 {
 		t.Errorf("%q, %d boards", got, len(page.all(".ruled .list h3")))
 	}
 }
