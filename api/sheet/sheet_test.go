@@ -35,7 +35,7 @@ func everything(j *standin.Job) []string {
 	all = append(all, j.Sources...)
 	all = append(all, a.Cautions...)
 	for _, pair := range j.Swappable {
-		all = append(all, "headers "+pair[0]+" and "+pair[1])
+		all = append(all, pair[0]+" and "+pair[1]+" take the same plug")
 	}
 	for _, c := range j.ToCheck {
 		all = append(all, c.Text[1:]) // it begins with a capital
