@@ -91,7 +91,7 @@ func TestFitsTicket(t *testing.T) {
 		t.Error("a board that depends on the build has a job before that is settled")
 	}
 	third := textOf(depends.root)
-	for _, want := range []string{"depends on the build", "Adaptor build b1 ZQ-LM-101", "Adaptor build b2 none", "not set or connected alike"} {
+	for _, want := range []string{"depends on the build", "Adaptor build b1 ZQ-LM-101", "Adaptor build b2 none", "its setting or adaptors differ"} {
 		if !strings.Contains(third, want) {
 			t.Errorf("the third ticket lacks %q:\n%s", want, third)
 		}
