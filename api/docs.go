@@ -33,7 +33,7 @@ func docs(c echo.Context) error {
 	return nil
 }
 
-// hasAsset tells whether the page's files have one of that name; most are kept
+// hasAsset reports whether the page's files have one of that name; most are kept
 // compressed.
 func hasAsset(name string) bool {
 	_, plain := fs.Stat(static.FS, name)

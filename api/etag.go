@@ -39,7 +39,7 @@ func entityTag(state standin.State, version, address string) string {
 	return fmt.Sprintf(`W/"%016x"`, h.Sum64())
 }
 
-// held tells whether a tag is among those a client has, by weak comparison (RFC
+// held reports whether a tag is among those a client has, by weak comparison (RFC
 // 9110, 8.8.3.2). "*" is not taken up: it would need the answer to be made first.
 func held(have []string, tag string) bool {
 	for _, line := range have {

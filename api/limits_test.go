@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"github.com/getkin/kin-openapi/openapi3"
+
+	"standin"
 )
 
 // The limits in the contract are those of the program.
@@ -40,7 +42,7 @@ func TestNearest(t *testing.T) {
 		"x":         "", // as near to q as to anything
 		"":          "",
 	} {
-		if got := nearest(name, accepted); got != want {
+		if got := standin.NearestName(name, accepted); got != want {
 			t.Errorf("%q: %q, want %q", name, got, want)
 		}
 	}

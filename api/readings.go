@@ -9,7 +9,7 @@ import (
 	"standin/openapi/gen"
 )
 
-// VerifyReading tells whether a reading tallies.
+// VerifyReading reports whether a reading tallies.
 func (h *handlers) VerifyReading(ctx context.Context, request gen.VerifyReadingRequestObject) (gen.VerifyReadingResponseObject, error) {
 	b := request.Body
 	var asked standin.ReadingAsked

@@ -87,7 +87,7 @@ func BenchmarkReadings(b *testing.B) {
 
 	took := map[string][]time.Duration{}
 	for b.Loop() {
-		for turn := range 20 { // turn by turn, so that what else the machine does weighs on all alike
+		for turn := range 20 { // turn by turn, so that what else the machine does slows all alike
 			took["identify"] = append(took["identify"], post("identify", anyFamily))
 			verify := []string{"diagnosis", "tallies"}
 			if turn%2 == 1 { // neither is always the one that finds the caches cold

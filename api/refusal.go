@@ -13,6 +13,7 @@ import (
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
 
+	"standin"
 	"standin/openapi/gen"
 )
 
@@ -99,7 +100,7 @@ func unknownName(what, name, parameter string, accepted []string) error {
 		return &refusal{gen.ProblemTypeUnknownParameter, "A " + what + " has a name that is not known here.", ""}
 	}
 	detail := fmt.Sprintf("There is no %s %q here; ", what, name)
-	if near := nearest(name, accepted); near != "" {
+	if near := standin.NearestName(name, accepted); near != "" {
 		detail += fmt.Sprintf("did you mean %s? ", near)
 	}
 	if len(accepted) == 0 {
@@ -114,7 +115,7 @@ func notPrintable(name string) error {
 	return &refusal{gen.ProblemTypeBadRequest, name + " has characters that no label shows; give plain text.", name}
 }
 
-// printable tells whether text is UTF-8 without control characters. A NUL, for
+// printable reports whether text is UTF-8 without control characters. A NUL, for
 // one, cannot be stored, so nothing recorded can have it.
 func printable(text string) bool {
 	return utf8.ValidString(text) && !strings.ContainsFunc(text, unicode.IsControl)

@@ -7,13 +7,13 @@
 //	page.go render.go static.go   what every page has, and how one is sent
 //	query.go link.go              what an address asks for; addresses of pages
 //	counter.go find.go            the one field, and what was typed in it
-//	fits*.go stock.go             the answer for a machine
+//	fits.go fits_*.go stock.go    the answer for a machine; fits_markup.go says why tickets are no template
 //	board.go                      a board
-//	bench.go bench_job.go bench_stage.go bench_plugs.go   a job at the bench, a stage a page
-//	points.go bench_reading.go    what is read back, and whether it tallies
-//	bench_print.go identify.go    a job to print; what a used board is set for
+//	workbench.go workbench_job.go workbench_stage.go workbench_plugs.go   a job at the bench, one page per stage
+//	workbench_points.go workbench_reading.go   what is read back, and whether it tallies
+//	workbench_print.go workbench_identify.go   a job to print; what a used board is set for
 //	fault.go                      what cannot be answered, as pages that help
-//	words.go markup.go            words and figures for people; HTML of long lists
+//	words.go                      words and figures for people
 //
 // A page has a folder of templates of its own in template, and a struct with its
 // data that embeds base.

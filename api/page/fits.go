@@ -127,12 +127,12 @@ func (page *fitsPage) addMisfits(a *standin.Answer, standing int, all bool) {
 	}
 	switch {
 	case all:
-		page.MisfitHead = "Looked at, and why not"
+		page.MisfitHead = "Boards that do not fit, and why"
 	case standing > 0:
 		page.MisfitHead = "And " + count(len(misfits), "board that does not fit", "boards that do not fit")
 		return
 	default:
-		page.MisfitHead = "What comes closest, and why not"
+		page.MisfitHead = "The closest boards, and why they do not fit"
 		misfits = closest(misfits)
 		if len(misfits) <= nearMisses {
 			page.AllLink = ""

@@ -91,7 +91,7 @@ func TestFitsTicket(t *testing.T) {
 		t.Error("a board that depends on the build has a job before that is settled")
 	}
 	third := textOf(depends.root)
-	for _, want := range []string{"depends on the build", "Adaptor build b1 ZQ-LM-101", "Adaptor build b2 none", "not set or connected alike"} {
+	for _, want := range []string{"depends on the build", "Adaptor build b1 ZQ-LM-101", "Adaptor build b2 none", "its setting or adaptors differ"} {
 		if !strings.Contains(third, want) {
 			t.Errorf("the third ticket lacks %q:\n%s", want, third)
 		}
@@ -148,7 +148,7 @@ func TestFitsNothing(t *testing.T) {
 	if got := page.text(".summary"); got != "Nothing in the catalogue can stand in for this machine." {
 		t.Errorf("the summary is %q", got)
 	}
-	if got := page.text(".ruled h2"); got != "What comes closest, and why not" || len(page.all(".ruled .list h3")) != 3 {
+	if got := page.text(".ruled h2"); got != "The closest boards, and why they do not fit" || len(page.all(".ruled .list h3")) != 3 {
 		t.Errorf("%q, %d boards", got, len(page.all(".ruled .list h3")))
 	}
 }

@@ -129,7 +129,7 @@ func (m *markup) facts(stock []standin.StockLine, location string, toDo []detail
 	}
 }
 
-// proofs are what proves each setting, a paragraph each.
+// proofs are what proves each setting, one paragraph per setting.
 func (m *markup) proofs(proofs []detail) {
 	for i := range proofs {
 		m.html(`<p class="lamps">`)
@@ -254,14 +254,14 @@ func line(c *standin.Candidate, groups [][]standin.BuildAnswer) string {
 		alike = alike && g[0].Verdict == groups[0][0].Verdict
 	}
 	if alike {
-		return "It may do in each of the builds, but is not set or connected alike."
+		return "It may stand in for every build, but its setting or adaptors differ."
 	}
 	return "In " + strings.Join(said, "; in ") + "."
 }
 
 // inBuild says a verdict for one build.
 var inBuild = [...]string{
-	standin.Fits: "fits", standin.Check: "may do, once checked", standin.Depends: "depends", standin.No: "does not fit",
+	standin.Fits: "fits", standin.Check: "may fit, once checked", standin.Depends: "depends", standin.No: "does not fit",
 }
 
 // checks are the reasons of these outcomes as a list.

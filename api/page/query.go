@@ -73,7 +73,7 @@ func bad(field, format string, args ...any) *standin.Error {
 	return &standin.Error{Code: standin.CodeBadRequest, Message: fmt.Sprintf(format, args...), Field: field}
 }
 
-// printable tells whether text is UTF-8 without control characters.
+// printable reports whether text is UTF-8 without control characters.
 func printable(text string) bool {
 	return utf8.ValidString(text) && !strings.ContainsFunc(text, unicode.IsControl)
 }

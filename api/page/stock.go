@@ -7,7 +7,7 @@ import (
 	"standin"
 )
 
-// shelves are what is free at the asked location, and elsewhere. read tells
+// shelves are what is free at the asked location, and elsewhere. read reports
 // whether some of it is of a revision that must be read off its label.
 func shelves(stock []standin.StockLine, location string) (here, elsewhere string, read bool) {
 	var near, far []string

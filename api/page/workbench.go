@@ -41,7 +41,7 @@ type stageLink struct {
 	Name, About, Link string
 }
 
-// Bench is the work with one board in one machine, a stage a page.
+// Bench serves the work with one board in one machine, one page per stage.
 func (p *Pages) Bench(w http.ResponseWriter, r *http.Request) {
 	query, fault := read(r, append(slices.Clone(jobNames), "step", "measured"))
 	if fault != nil {

@@ -35,7 +35,7 @@ func everything(j *standin.Job) []string {
 	all = append(all, j.Sources...)
 	all = append(all, a.Cautions...)
 	for _, pair := range j.Swappable {
-		all = append(all, "headers "+pair[0]+" and "+pair[1])
+		all = append(all, pair[0]+" and "+pair[1]+" take the same plug")
 	}
 	for _, c := range j.ToCheck {
 		all = append(all, c.Text[1:]) // it begins with a capital
@@ -89,7 +89,7 @@ func TestSheetOrder(t *testing.T) {
 	t.Parallel()
 	text := textOf(t, printed(t, sample(t)))
 	at := 0
-	for _, part := range []string{"Wexcombe DW 410", "Isolate the machine", "headers CN4 and CN5", "Check before fitting", "25.19 to",
+	for _, part := range []string{"Wexcombe DW 410", "Isolate the machine", "CN4 and CN5 take the same plug", "Check before fitting", "25.19 to",
 		"Plugs and adaptors", "Configure", "enter 1", "symbol 1", "finish 1", "Read back", "After repair", "Fold back here", "Expected pattern", "● lit", "would be noticed"} {
 		next := strings.Index(text[at:], part)
 		if next < 0 {

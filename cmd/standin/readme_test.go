@@ -85,7 +85,7 @@ func words(command string) []string {
 	return split
 }
 
-// shows tells whether the lines shown are those there are, with any number of
+// shows reports whether the lines shown are those there are, with any number of
 // them for each line that stands for what is left out.
 func shows(shown, lines []string) bool {
 	for i, line := range shown {

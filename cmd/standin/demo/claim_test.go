@@ -250,7 +250,7 @@ func measured(p standin.Precheck, words []string) bool {
 	return rounds(p.OhmsLow, words[1]) && rounds(p.OhmsHigh, words[3])
 }
 
-// rounds tells whether a value is the written one to as many decimals.
+// rounds reports whether a value is the written one to as many decimals.
 func rounds(value standin.Maybe[float64], written string) bool {
 	_, decimals, _ := strings.Cut(written, ".")
 	return value.Known && strconv.FormatFloat(value.V, 'f', len(decimals), 64) == written

@@ -81,7 +81,7 @@ func Board(b *standin.BoardRecord, models []standin.ModelKey, more bool) string 
 
 func tellModels(p *page, models []standin.ModelKey, more bool) {
 	if len(models) == 0 {
-		p.line(0, "There is no model that it is looked at for.")
+		p.line(0, "No model is recorded that it could fit.")
 		return
 	}
 	p.line(0, "It is looked at for these models; standin fit says whether it fits:")

@@ -71,7 +71,7 @@ func (c *counter) misfits(all []standin.Candidate, able int) {
 		c.line(0, fmt.Sprintf("%d more looked at that %s not fit; --all says why.", len(all), does(len(all))))
 		return
 	case c.detail.All || len(all) <= nearMisses:
-		c.line(0, "Looked at, and why not:")
+		c.line(0, "Boards that do not fit, and why:")
 	default:
 		c.line(0, fmt.Sprintf("%d were looked at; the nearest, and why not (--all shows the rest):", len(all)))
 		all = nearest(all)[:nearMisses]

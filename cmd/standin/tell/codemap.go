@@ -54,7 +54,7 @@ type gridRow struct {
 	behind string
 }
 
-// fits tells whether the grid takes no more than a line's width.
+// fits reports whether the grid takes no more than a line's width.
 func (g *grid) fits() bool { return bodyIndent+width(g.line(g.widest(), g.rowWithWidest())) <= Width }
 
 func (g *grid) rowWithWidest() gridRow {
