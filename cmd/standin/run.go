@@ -15,13 +15,15 @@ type program struct {
 	stdin  io.Reader
 	stdout io.Writer
 	stderr io.Writer
+
+	answered bool // something was printed
 }
 
 // Run does what the arguments (the program's name first) ask for and returns
 // the exit status. Answers go to stdout, everything else to stderr. Cancelling
 // the context ends it cleanly.
 func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	p := &program{stdin, stdout, stderr}
+	p := &program{stdin: stdin, stdout: stdout, stderr: stderr}
 	return p.exit(ctx, p.root().Run(ctx, args))
 }
 
@@ -74,6 +76,7 @@ func (p *program) prepare(c *cli.Command) {
 	if c.Action == nil {
 		c.Action = p.noCommand
 	}
+	c.Action = p.withProblem(c.Action)
 	for _, sub := range c.Commands {
 		p.prepare(sub)
 	}
@@ -102,6 +105,7 @@ func jsonFlag() cli.Flag {
 
 // print writes an answer.
 func (p *program) print(text string) error {
+	p.answered = true
 	if _, err := io.WriteString(p.stdout, text); err != nil {
 		return fmt.Errorf("the answer cannot be written: %w", err)
 	}
