@@ -4,6 +4,7 @@
 package api
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -21,7 +22,11 @@ type Config struct {
 	Catalogue standin.Catalogue
 	Log       *slog.Logger // nil: nothing is logged
 	Version   string       // of the program
-	PublicURL string       // at which phones reach the service, for what is printed; empty: that of each request
+	PublicURL string       // at which clients reach the service; empty: that of each connection
+
+	// Stopping is done when the service is to stop: bodies are no longer waited
+	// for. nil: never.
+	Stopping context.Context
 }
 
 // handlers answer the calls of the contract, a file per resource.
@@ -29,7 +34,7 @@ type handlers struct {
 	catalogue standin.Catalogue
 	log       *slog.Logger
 	version   string
-	publicURL string // without a slash at its end; empty: that of each request
+	publicURL string // without a slash at its end; empty: that of each connection
 	pages     *pages.Pages
 }
 
@@ -45,7 +50,10 @@ func New(config Config) (http.Handler, error) {
 	if err := CheckPublicURL(config.PublicURL); err != nil {
 		return nil, fmt.Errorf("api: the public URL: %w", err)
 	}
-	contract, err := loadContract()
+	if config.Stopping == nil {
+		config.Stopping = context.Background()
+	}
+	contract, err := loadContract(config.Stopping)
 	if err != nil {
 		return nil, err
 	}

@@ -9,7 +9,7 @@ import (
 // The limits in the contract are those of the program.
 func TestLimitsAreThoseOfTheContract(t *testing.T) {
 	t.Parallel()
-	c, err := loadContract()
+	c, err := loadContract(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -23,6 +23,7 @@ var problemTypes = map[gen.ProblemType]struct {
 	gen.ProblemTypeUnknownModel:         {http.StatusNotFound, "No such model"},
 	gen.ProblemTypeNotFound:             {http.StatusNotFound, "There is none"},
 	gen.ProblemTypeMethodNotAllowed:     {http.StatusMethodNotAllowed, "The address does not take this method"},
+	gen.ProblemTypeRequestTimeout:       {http.StatusRequestTimeout, "The request was not sent in time"},
 	gen.ProblemTypeConflict:             {http.StatusConflict, "It is being changed, or was changed meanwhile"},
 	gen.ProblemTypeDoesNotFit:           {http.StatusConflict, "The board does not fit"},
 	gen.ProblemTypeUnsettled:            {http.StatusConflict, "It depends on the build, which is not settled"},
@@ -30,7 +31,7 @@ var problemTypes = map[gen.ProblemType]struct {
 	gen.ProblemTypeUnsupportedMediaType: {http.StatusUnsupportedMediaType, "The body is of another type than is accepted"},
 	gen.ProblemTypeRejected:             {http.StatusUnprocessableEntity, "The change must not be"},
 	gen.ProblemTypeInternal:             {http.StatusInternalServerError, "A fault of the program"},
-	gen.ProblemTypeUnavailable:          {http.StatusServiceUnavailable, "The database is away"},
+	gen.ProblemTypeUnavailable:          {http.StatusServiceUnavailable, "It cannot be answered now"},
 	gen.ProblemTypeSchema:               {http.StatusServiceUnavailable, "The database's schema is not this program's"},
 	gen.ProblemTypeNoSpace:              {http.StatusInsufficientStorage, "The database's disk is full"},
 }
@@ -72,6 +73,9 @@ func problemOf(err error) gen.Problem {
 	}
 	return newProblem(gen.ProblemTypeInternal, "The program failed at this; its log has the cause.", "")
 }
+
+// EncodeProblem is an error for people in the shape of the contract.
+func EncodeProblem(err *standin.Error) gen.Problem { return problemOf(err) }
 
 // httpProblem is for the errors of the router and the binder.
 func httpProblem(status int) gen.Problem {

@@ -13,8 +13,6 @@ import (
 const (
 	maxBody         = 4 << 20 // bytes
 	maxText         = 200     // characters of one value
-	maxPlugs        = 100     // connectors named as evidence
-	maxWays         = 999     // of one connector
 	gzipFrom        = 1 << 10 // bytes; below, compression costs more than it saves
 	defaultLimit    = 50      // rows of a page
 	defaultModels   = 10      // models found
@@ -35,7 +33,10 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	}
 	// Who may read is decided here, for every read alike: whoever can connect.
 	read := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path), h.cached, h.addressed)
+		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path), h.cached)
+	}
+	print := func(path string, handler echo.HandlerFunc) {
+		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path), h.addressed, h.cached)
 	}
 	ask := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodPost, path, handler, contract.check(http.MethodPost, path))
@@ -57,8 +58,8 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	read("/v1/boards/{part_number}/models", call.ListModelsOfBoard)
 	read("/v1/families", call.ListFamilies)
 	read("/v1/families/{family}", call.GetFamily)
-	read("/v1/sheets.pdf", call.GetSheet)
-	read("/v1/labels.pdf", call.GetLabel)
+	print("/v1/sheets.pdf", call.GetSheet)
+	print("/v1/labels.pdf", call.GetLabel)
 	ask("/v1/readings/verify", call.VerifyReading)
 	ask("/v1/readings/identify", call.IdentifyReading)
 

@@ -78,7 +78,7 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 // serveOn answers on the listener until the context ends, then lets what is
 // under way finish.
 func (p *program) serveOn(ctx context.Context, c *cli.Command, listener net.Listener, catalogue standin.Catalogue, log *slog.Logger) error {
-	handler, err := api.New(api.Config{Catalogue: catalogue, Log: log, Version: version(), PublicURL: c.String(flagPublicURL)})
+	handler, err := api.New(api.Config{Catalogue: catalogue, Log: log, Version: version(), PublicURL: c.String(flagPublicURL), Stopping: ctx})
 	if err != nil {
 		return err
 	}

@@ -253,6 +253,7 @@ const (
 	ProblemTypeNoSpace              ProblemType = "/problems/no-space"
 	ProblemTypeNotFound             ProblemType = "/problems/not-found"
 	ProblemTypeRejected             ProblemType = "/problems/rejected"
+	ProblemTypeRequestTimeout       ProblemType = "/problems/request-timeout"
 	ProblemTypeSchema               ProblemType = "/problems/schema"
 	ProblemTypeTooLarge             ProblemType = "/problems/too-large"
 	ProblemTypeUnavailable          ProblemType = "/problems/unavailable"
@@ -280,6 +281,8 @@ func (e ProblemType) Valid() bool {
 	case ProblemTypeNotFound:
 		return true
 	case ProblemTypeRejected:
+		return true
+	case ProblemTypeRequestTimeout:
 		return true
 	case ProblemTypeSchema:
 		return true
@@ -1023,6 +1026,7 @@ type Precheck struct {
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
@@ -1030,7 +1034,7 @@ type Precheck struct {
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type Problem struct {
@@ -1316,6 +1320,7 @@ type PartNumber = TypedText
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
@@ -1323,7 +1328,7 @@ type PartNumber = TypedText
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type BadRequest = Problem
@@ -1337,6 +1342,7 @@ type BadRequest = Problem
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
@@ -1344,10 +1350,32 @@ type BadRequest = Problem
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type NotFound = Problem
+
+// RequestTimeout A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type RequestTimeout = Problem
 
 // TooLarge A problem detail (RFC 9457). The types:
 //
@@ -1358,6 +1386,7 @@ type NotFound = Problem
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
@@ -1365,7 +1394,7 @@ type NotFound = Problem
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type TooLarge = Problem
@@ -1379,6 +1408,7 @@ type TooLarge = Problem
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
@@ -1386,7 +1416,7 @@ type TooLarge = Problem
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type Unavailable = Problem
@@ -1400,6 +1430,7 @@ type Unavailable = Problem
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
@@ -1407,7 +1438,7 @@ type Unavailable = Problem
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type UnsupportedMediaType = Problem
@@ -2091,6 +2122,8 @@ type ProblemApplicationProblemPlusJSONResponse struct {
 	Headers ProblemResponseHeaders
 }
 
+type RequestTimeoutApplicationProblemPlusJSONResponse Problem
+
 type TooLargeApplicationProblemPlusJSONResponse Problem
 
 type UnavailableResponseHeaders struct {
@@ -2102,7 +2135,14 @@ type UnavailableApplicationProblemPlusJSONResponse struct {
 	Headers UnavailableResponseHeaders
 }
 
-type UnsupportedMediaTypeApplicationProblemPlusJSONResponse Problem
+type UnsupportedMediaTypeResponseHeaders struct {
+	AcceptEncoding *string
+}
+type UnsupportedMediaTypeApplicationProblemPlusJSONResponse struct {
+	Body Problem
+
+	Headers UnsupportedMediaTypeResponseHeaders
+}
 
 type GetHealthRequestObject struct {
 }
@@ -2732,6 +2772,22 @@ func (response PostFits400ApplicationProblemPlusJSONResponse) VisitPostFitsRespo
 	return err
 }
 
+type PostFits408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response PostFits408ApplicationProblemPlusJSONResponse) VisitPostFitsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PostFits413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -2755,10 +2811,13 @@ type PostFits415ApplicationProblemPlusJSONResponse struct {
 func (response PostFits415ApplicationProblemPlusJSONResponse) VisitPostFitsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
 	w.WriteHeader(415)
 	_, err := buf.WriteTo(w)
 	return err
@@ -3136,6 +3195,22 @@ func (response IdentifyReading404ApplicationProblemPlusJSONResponse) VisitIdenti
 	return err
 }
 
+type IdentifyReading408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response IdentifyReading408ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type IdentifyReading413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -3159,10 +3234,13 @@ type IdentifyReading415ApplicationProblemPlusJSONResponse struct {
 func (response IdentifyReading415ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
 	w.WriteHeader(415)
 	_, err := buf.WriteTo(w)
 	return err
@@ -3244,6 +3322,22 @@ func (response VerifyReading404ApplicationProblemPlusJSONResponse) VisitVerifyRe
 	return err
 }
 
+type VerifyReading408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response VerifyReading408ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type VerifyReading413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -3267,10 +3361,13 @@ type VerifyReading415ApplicationProblemPlusJSONResponse struct {
 func (response VerifyReading415ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
 	w.WriteHeader(415)
 	_, err := buf.WriteTo(w)
 	return err
