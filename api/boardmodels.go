@@ -31,7 +31,7 @@ func (h *handlers) ListModelsOfBoard(ctx context.Context, request gen.ListModels
 	}
 	response := gen.ListModelsOfBoard200JSONResponse{Body: gen.BoardModels{PartNumber: part, Models: models}}
 	if more {
-		response.Headers.Link = nextPage("/v1/boards/"+url.PathEscape(part)+"/models", limit, last.Brand, last.Model, last.Variant)
+		response.Headers.Link = h.nextPage("/v1/boards/"+url.PathEscape(part)+"/models", limit, last.Brand, last.Model, last.Variant)
 	}
 	return response, nil
 }

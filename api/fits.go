@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"time"
 
 	"standin"
 	"standin/openapi/gen"
@@ -45,6 +46,7 @@ func (h *handlers) PostFits(ctx context.Context, request gen.PostFitsRequestObje
 // ask is the one way of a question: those machines that can be read are asked
 // for together, and every result is in its machine's place.
 func (h *handlers) ask(ctx context.Context, asked []gen.MachineAsked) ([]standin.Result, error) {
+	began := time.Now()
 	results := make([]standin.Result, len(asked))
 	var machines []standin.Machine
 	var places []int
@@ -56,12 +58,15 @@ func (h *handlers) ask(ctx context.Context, asked []gen.MachineAsked) ([]standin
 		}
 		machines, places = append(machines, m), append(places, i)
 	}
-	if len(machines) == 0 {
-		return results, nil
+	if len(machines) > 0 {
+		answered, err := standin.Ask(ctx, h.catalogue, machines)
+		if err != nil {
+			return nil, err
+		}
+		for i, r := range answered {
+			results[places[i]] = r
+		}
 	}
-	answered, err := standin.Ask(ctx, h.catalogue, machines)
-	for i, r := range answered {
-		results[places[i]] = r
-	}
-	return results, err
+	h.metrics.answered(results, time.Since(began))
+	return results, nil
 }

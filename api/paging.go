@@ -18,13 +18,13 @@ func page[T any](rows []T, limit int) (cut []T, last T, more bool) {
 }
 
 // nextPage is the Link header (RFC 8288) to the page after the row of that key.
-func nextPage(path string, limit int, key ...string) *string {
+func (h *handlers) nextPage(path string, limit int, key ...string) *string {
 	text, _ := json.Marshal(key) // strings always encode
 	query := url.Values{
 		"limit": {strconv.Itoa(limit)},
 		"after": {base64.RawURLEncoding.EncodeToString(text)},
 	}
-	link := fmt.Sprintf(`<%s?%s>; rel="next"`, path, query.Encode())
+	link := fmt.Sprintf(`<%s%s?%s>; rel="next"`, h.base, path, query.Encode())
 	return &link
 }
 

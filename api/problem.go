@@ -30,6 +30,7 @@ var problemTypes = map[gen.ProblemType]struct {
 	gen.ProblemTypeTooLarge:             {http.StatusRequestEntityTooLarge, "The body is too large"},
 	gen.ProblemTypeUnsupportedMediaType: {http.StatusUnsupportedMediaType, "The body is of another type than is accepted"},
 	gen.ProblemTypeRejected:             {http.StatusUnprocessableEntity, "The change must not be"},
+	gen.ProblemTypeTooManyRequests:      {http.StatusTooManyRequests, "Too many requests"},
 	gen.ProblemTypeInternal:             {http.StatusInternalServerError, "A fault of the program"},
 	gen.ProblemTypeUnavailable:          {http.StatusServiceUnavailable, "It cannot be answered now"},
 	gen.ProblemTypeSchema:               {http.StatusServiceUnavailable, "The database's schema is not this program's"},

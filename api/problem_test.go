@@ -172,7 +172,8 @@ func TestEveryProblemTypeIsReached(t *testing.T) {
 	for _, kind := range []string{"unknown-model", "conflict", "rejected", "unavailable", "schema", "no-space", "internal"} {
 		reached["/problems/"+kind] = true // TestErrorsOfTheCore
 	}
-	reached["/problems/request-timeout"] = true // TestSlowBody
+	reached["/problems/request-timeout"] = true   // TestSlowBody
+	reached["/problems/too-many-requests"] = true // TestRateLimit
 	handler := newAPI(t, newCatalogue())
 	declared := strictContract(t).document.Components.Schemas["Problem"].Value.Properties["type"].Value.Enum
 	for _, kind := range declared {

@@ -3,6 +3,7 @@ package api
 import (
 	"net/http"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -18,10 +19,16 @@ const (
 	defaultModels   = 10      // models found
 	defaultSettings = 20      // settings identified
 	retryAfter      = "5"     // seconds, while the database is away
+
+	sharedTime = time.Hour // how long a browser may keep what other sites may do
 )
 
+// unlimited are what is asked for by whoever watches the service, and what comes
+// with every page.
+var unlimited = []string{"/healthz", "/readyz", "/metrics", "/static/*"}
+
 // routes are all addresses of the API. A path is written as in the contract.
-func (h *handlers) routes(e *echo.Echo, contract *contract) {
+func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error {
 	call := gen.ServerInterfaceWrapper{Handler: gen.NewStrictHandler(h, nil)}
 
 	add := func(method, path string, handler echo.HandlerFunc, through ...echo.MiddlewareFunc) {
@@ -48,7 +55,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 		add(http.MethodGet, path, handler)
 	}
 
-	e.Use(requestID, h.logged(), h.recovered(), secured, compressed())
+	e.Use(traced, h.metrics.observed, h.logged(), h.recovered(), secured, shared(config.Origins), limited(config.RateLimit), compressed())
 
 	read("/v1/fits", call.GetFit)
 	ask("/v1/fits", call.PostFits)
@@ -65,8 +72,17 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 
 	operate("/healthz", call.GetHealth)
 	operate("/readyz", call.GetReadiness)
+	if !config.MetricsApart {
+		document("/metrics", echo.WrapHandler(h.metrics.handler()))
+	}
 
-	document("/openapi.yaml", sendContract)
+	inYAML, inJSON, err := h.contractTexts(contract)
+	if err != nil {
+		return err
+	}
+	document("/openapi.yaml", sendAs("application/yaml", inYAML))
+	document("/openapi.json", sendAs("application/json", inJSON))
+	docs := h.docs()
 	document("/docs", docs)
 	document("/docs/*", docs)
 	document("/problems/{name}", sendProblemType)
@@ -80,4 +96,5 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	document("/bench/print", show(h.pages.Print))
 	document("/identify", show(h.pages.Identify))
 	document("/static/*", show(h.pages.Static))
+	return nil
 }

@@ -121,16 +121,3 @@ func scheme(c echo.Context) string {
 	}
 	return "http"
 }
-
-// CheckPublicURL tells what is wrong with an address of the service, nil where
-// nothing is, or there is none.
-func CheckPublicURL(text string) error {
-	if text == "" {
-		return nil
-	}
-	u, err := url.Parse(text)
-	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" || u.RawQuery != "" || u.Fragment != "" {
-		return fmt.Errorf("%q is no address of a service; give it as https://boards.example", text)
-	}
-	return nil
-}

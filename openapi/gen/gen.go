@@ -256,6 +256,7 @@ const (
 	ProblemTypeRequestTimeout       ProblemType = "/problems/request-timeout"
 	ProblemTypeSchema               ProblemType = "/problems/schema"
 	ProblemTypeTooLarge             ProblemType = "/problems/too-large"
+	ProblemTypeTooManyRequests      ProblemType = "/problems/too-many-requests"
 	ProblemTypeUnavailable          ProblemType = "/problems/unavailable"
 	ProblemTypeUnknownModel         ProblemType = "/problems/unknown-model"
 	ProblemTypeUnknownParameter     ProblemType = "/problems/unknown-parameter"
@@ -287,6 +288,8 @@ func (e ProblemType) Valid() bool {
 	case ProblemTypeSchema:
 		return true
 	case ProblemTypeTooLarge:
+		return true
+	case ProblemTypeTooManyRequests:
 		return true
 	case ProblemTypeUnavailable:
 		return true
@@ -1033,6 +1036,7 @@ type Precheck struct {
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
@@ -1327,6 +1331,7 @@ type PartNumber = TypedText
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
@@ -1349,6 +1354,7 @@ type BadRequest = Problem
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
@@ -1371,6 +1377,7 @@ type NotFound = Problem
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
@@ -1393,6 +1400,7 @@ type RequestTimeout = Problem
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
@@ -1415,6 +1423,7 @@ type TooLarge = Problem
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
@@ -1437,6 +1446,7 @@ type Unavailable = Problem
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
