@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"log/slog"
 
 	"github.com/urfave/cli/v3"
 
@@ -16,7 +17,8 @@ type program struct {
 	stdout io.Writer
 	stderr io.Writer
 
-	answered bool // something was printed
+	answered bool         // something was printed
+	log      *slog.Logger // that takes the notes; nil: they go to stderr as they are
 }
 
 // Run does what the arguments (the program's name first) ask for and returns
@@ -114,5 +116,18 @@ func (p *program) print(text string) error {
 
 // note writes a line for the person at the terminal, not part of an answer.
 func (p *program) note(format string, args ...any) {
+	if p.log != nil {
+		p.log.Info(fmt.Sprintf(format, args...))
+		return
+	}
 	fmt.Fprintf(p.stderr, format+"\n", args...)
+}
+
+// complain says why the program ends without having done what was asked.
+func (p *program) complain(format string, args ...any) {
+	if p.log != nil {
+		p.log.Error(fmt.Sprintf(format, args...))
+		return
+	}
+	p.note("standin: "+format, args...)
 }
