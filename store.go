@@ -10,6 +10,8 @@ import (
 // at the same time. Every error is an *Error; CodeUnavailable where the
 // database is away.
 type Catalogue interface {
+	Lists
+
 	// Dossiers loads the dossier of each machine's model, in the order asked, in
 	// one round trip. A model that is not known has a nil in its place. The key
 	// is matched exactly, else without regard to case, spaces and punctuation
