@@ -19,14 +19,18 @@ import (
 // Config is what New needs.
 type Config struct {
 	Catalogue standin.Catalogue
-	Log       *slog.Logger // nil: nothing is logged
-	Version   string       // of the program
-	PublicURL string       // at which phones reach the service, for what is printed; empty: that of each request
+	Tokens    standin.Tokens // nil: no token counts
+	Guarded   bool           // reading needs a token too
+	Log       *slog.Logger   // nil: nothing is logged
+	Version   string         // of the program
+	PublicURL string         // at which phones reach the service, for what is printed; empty: that of each request
 }
 
 // handlers answer the calls of the contract, a file per resource.
 type handlers struct {
 	catalogue standin.Catalogue
+	tokens    standin.Tokens // nil: no token counts
+	guarded   bool           // reading needs a token too
 	log       *slog.Logger
 	version   string
 	publicURL string // without a slash at its end; empty: that of each request
@@ -49,7 +53,7 @@ func New(config Config) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	h := &handlers{catalogue: config.Catalogue, log: config.Log, version: config.Version,
+	h := &handlers{catalogue: config.Catalogue, tokens: config.Tokens, guarded: config.Guarded, log: config.Log, version: config.Version,
 		publicURL: strings.TrimRight(config.PublicURL, "/")}
 	if h.pages, err = newPages(config); err != nil {
 		return nil, err

@@ -20,6 +20,8 @@ var problemTypes = map[gen.ProblemType]struct {
 }{
 	gen.ProblemTypeBadRequest:           {http.StatusBadRequest, "The question is malformed"},
 	gen.ProblemTypeUnknownParameter:     {http.StatusBadRequest, "A parameter is not known here"},
+	gen.ProblemTypeUnauthorized:         {http.StatusUnauthorized, "A token is needed"},
+	gen.ProblemTypeForbidden:            {http.StatusForbidden, "The token does not allow this"},
 	gen.ProblemTypeUnknownModel:         {http.StatusNotFound, "No such model"},
 	gen.ProblemTypeNotFound:             {http.StatusNotFound, "There is none"},
 	gen.ProblemTypeMethodNotAllowed:     {http.StatusMethodNotAllowed, "The address does not take this method"},
@@ -38,6 +40,8 @@ var problemTypes = map[gen.ProblemType]struct {
 // codeTypes is the one mapping of the core's errors to problems.
 var codeTypes = map[standin.Code]gen.ProblemType{
 	standin.CodeBadRequest:   gen.ProblemTypeBadRequest,
+	standin.CodeUnauthorized: gen.ProblemTypeUnauthorized,
+	standin.CodeForbidden:    gen.ProblemTypeForbidden,
 	standin.CodeUnknownModel: gen.ProblemTypeUnknownModel,
 	standin.CodeNotFound:     gen.ProblemTypeNotFound,
 	standin.CodeRejected:     gen.ProblemTypeRejected,
@@ -106,8 +110,11 @@ func (h *handlers) sendProblem(err error, c echo.Context) {
 	header.Del("ETag") // it was that of the answer
 	header.Set("Content-Type", "application/problem+json")
 	header.Set("Cache-Control", "no-store")
-	if p.Status == http.StatusServiceUnavailable {
+	switch p.Status {
+	case http.StatusServiceUnavailable:
 		header.Set("Retry-After", retryAfter)
+	case http.StatusUnauthorized, http.StatusForbidden:
+		header.Set("WWW-Authenticate", challenge(c.Request(), p.Status))
 	}
 	c.Response().WriteHeader(p.Status)
 	if c.Request().Method == http.MethodHead {

@@ -128,6 +128,8 @@ func TestErrorsOfTheCore(t *testing.T) {
 		kind   string
 	}{
 		standin.CodeBadRequest:   {400, "bad-request"},
+		standin.CodeUnauthorized: {401, "unauthorized"},
+		standin.CodeForbidden:    {403, "forbidden"},
 		standin.CodeUnknownModel: {404, "unknown-model"},
 		standin.CodeNotFound:     {404, "not-found"},
 		standin.CodeConflict:     {409, "conflict"},
@@ -169,7 +171,7 @@ func TestEveryProblemTypeIsReached(t *testing.T) {
 	for _, c := range refused {
 		reached["/problems/"+c.kind] = true
 	}
-	for _, kind := range []string{"unknown-model", "conflict", "rejected", "unavailable", "schema", "no-space", "internal"} {
+	for _, kind := range []string{"unauthorized", "forbidden", "unknown-model", "conflict", "rejected", "unavailable", "schema", "no-space", "internal"} {
 		reached["/problems/"+kind] = true // TestErrorsOfTheCore
 	}
 	handler := newAPI(t, newCatalogue())

@@ -6,6 +6,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"standin"
 	"standin/openapi/gen"
 )
 
@@ -26,22 +27,29 @@ const (
 func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	call := gen.ServerInterfaceWrapper{Handler: gen.NewStrictHandler(h, nil)}
 
-	add := func(method, path string, handler echo.HandlerFunc, through ...echo.MiddlewareFunc) {
+	add := func(method, path string, handler echo.HandlerFunc, middleware ...echo.MiddlewareFunc) {
 		path = strings.NewReplacer("{", ":", "}", "").Replace(path)
-		e.Add(method, path, handler, through...)
+		e.Add(method, path, handler, middleware...)
 		if method == http.MethodGet {
-			e.Add(http.MethodHead, path, handler, through...)
+			e.Add(http.MethodHead, path, handler, middleware...)
 		}
 	}
-	// Who may read is decided here, for every read alike: whoever can connect.
+	// Every call of the contract goes first by who may make it, then by what it
+	// may say; a reading call after that by what the client has already.
+	through := func(method, path string, more ...echo.MiddlewareFunc) []echo.MiddlewareFunc {
+		return append([]echo.MiddlewareFunc{h.allowed(contract.scope(method, path)), contract.check(method, path)}, more...)
+	}
 	read := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path), h.cached, h.addressed)
+		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.cached, h.addressed)...)
 	}
 	ask := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodPost, path, handler, contract.check(http.MethodPost, path))
+		add(http.MethodPost, path, handler, through(http.MethodPost, path)...)
 	}
 	operate := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path))
+		add(http.MethodGet, path, handler, through(http.MethodGet, path)...)
+	}
+	page := func(path string, handler http.HandlerFunc) {
+		add(http.MethodGet, path, show(handler), h.allowed(standin.ScopeRead))
 	}
 	document := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler)
@@ -70,13 +78,13 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	document("/docs/*", docs)
 	document("/problems/{name}", sendProblemType)
 
-	document("/", show(h.pages.Counter))
-	document("/suggest", show(h.pages.Suggest))
-	document("/fits", show(h.pages.Fits))
-	document("/board", show(h.pages.Board))
-	document("/bench", show(h.pages.Bench))
-	document("/bench/reading", show(h.pages.Reading))
-	document("/bench/print", show(h.pages.Print))
-	document("/identify", show(h.pages.Identify))
+	page("/", h.pages.Counter)
+	page("/suggest", h.pages.Suggest)
+	page("/fits", h.pages.Fits)
+	page("/board", h.pages.Board)
+	page("/bench", h.pages.Bench)
+	page("/bench/reading", h.pages.Reading)
+	page("/bench/print", h.pages.Print)
+	page("/identify", h.pages.Identify)
 	document("/static/*", show(h.pages.Static))
 }

@@ -33,6 +33,7 @@ func (p *program) demoCommand() *cli.Command {
 		Flags: []cli.Flag{
 			listenFlag(),
 			publicURLFlag(""),
+			readingFlag(),
 			&cli.BoolFlag{Name: "once", Usage: "print the first answer and end, without the HTTP API"},
 		},
 		Action: p.demo,

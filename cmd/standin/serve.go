@@ -12,11 +12,14 @@ import (
 
 	"github.com/urfave/cli/v3"
 
-	"standin"
 	"standin/api"
+	"standin/db/shop"
 )
 
-const flagListen = "listen"
+const (
+	flagListen  = "listen"
+	flagReading = "reading"
+)
 
 // How long the server waits for a client, for what is under way at its end,
 // and for an answer to be taken.
@@ -31,7 +34,7 @@ const (
 func (p *program) serveCommand() *cli.Command {
 	return &cli.Command{
 		Name: "serve", Usage: "answer over HTTP until stopped",
-		Flags:  []cli.Flag{listenFlag(), publicURLFlag("")},
+		Flags:  []cli.Flag{listenFlag(), publicURLFlag(""), readingFlag()},
 		Action: p.serve,
 	}
 }
@@ -57,6 +60,26 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 	})
 }
 
+func readingFlag() cli.Flag {
+	return &cli.StringFlag{
+		Name: flagReading, Sources: cli.EnvVars("STANDIN_READING"),
+		Usage: "who may read: open (whoever can connect) or token; by default open on a loopback address, else token",
+	}
+}
+
+// needsToken reports whether reading needs a token at an address.
+func needsToken(c *cli.Command, at net.Addr) (bool, error) {
+	switch said := c.String(flagReading); said {
+	case "":
+		tcp, ok := at.(*net.TCPAddr)
+		return !ok || !tcp.IP.IsLoopback(), nil
+	case "open", "token":
+		return said == "token", nil
+	default:
+		return false, misused(c, "--%s is open or token, not %q", flagReading, said)
+	}
+}
+
 // listen takes the port first of all, so that one in use is said before a
 // database is started.
 func listen(ctx context.Context, address string) (net.Listener, error) {
@@ -77,8 +100,14 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 
 // serveOn answers on the listener until the context ends, then lets what is
 // under way finish.
-func (p *program) serveOn(ctx context.Context, c *cli.Command, listener net.Listener, catalogue standin.Catalogue, log *slog.Logger) error {
-	handler, err := api.New(api.Config{Catalogue: catalogue, Log: log, Version: version(), PublicURL: c.String(flagPublicURL)})
+func (p *program) serveOn(ctx context.Context, c *cli.Command, listener net.Listener, s *session, log *slog.Logger) error {
+	guarded, err := needsToken(c, listener.Addr())
+	if err != nil {
+		return err
+	}
+	handler, err := api.New(api.Config{
+		Catalogue: s, Tokens: shop.New(s.DB), Guarded: guarded, Log: log, Version: version(), PublicURL: c.String(flagPublicURL),
+	})
 	if err != nil {
 		return err
 	}

@@ -248,6 +248,7 @@ const (
 	ProblemTypeBadRequest           ProblemType = "/problems/bad-request"
 	ProblemTypeConflict             ProblemType = "/problems/conflict"
 	ProblemTypeDoesNotFit           ProblemType = "/problems/does-not-fit"
+	ProblemTypeForbidden            ProblemType = "/problems/forbidden"
 	ProblemTypeInternal             ProblemType = "/problems/internal"
 	ProblemTypeMethodNotAllowed     ProblemType = "/problems/method-not-allowed"
 	ProblemTypeNoSpace              ProblemType = "/problems/no-space"
@@ -255,6 +256,7 @@ const (
 	ProblemTypeRejected             ProblemType = "/problems/rejected"
 	ProblemTypeSchema               ProblemType = "/problems/schema"
 	ProblemTypeTooLarge             ProblemType = "/problems/too-large"
+	ProblemTypeUnauthorized         ProblemType = "/problems/unauthorized"
 	ProblemTypeUnavailable          ProblemType = "/problems/unavailable"
 	ProblemTypeUnknownModel         ProblemType = "/problems/unknown-model"
 	ProblemTypeUnknownParameter     ProblemType = "/problems/unknown-parameter"
@@ -271,6 +273,8 @@ func (e ProblemType) Valid() bool {
 		return true
 	case ProblemTypeDoesNotFit:
 		return true
+	case ProblemTypeForbidden:
+		return true
 	case ProblemTypeInternal:
 		return true
 	case ProblemTypeMethodNotAllowed:
@@ -284,6 +288,8 @@ func (e ProblemType) Valid() bool {
 	case ProblemTypeSchema:
 		return true
 	case ProblemTypeTooLarge:
+		return true
+	case ProblemTypeUnauthorized:
 		return true
 	case ProblemTypeUnavailable:
 		return true
@@ -1020,6 +1026,8 @@ type Precheck struct {
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
@@ -1313,6 +1321,8 @@ type PartNumber = TypedText
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
@@ -1334,6 +1344,8 @@ type BadRequest = Problem
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
@@ -1355,6 +1367,8 @@ type NotFound = Problem
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
@@ -1376,6 +1390,8 @@ type TooLarge = Problem
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
@@ -1397,6 +1413,8 @@ type Unavailable = Problem
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
@@ -2082,8 +2100,9 @@ type NotModifiedResponse struct {
 }
 
 type ProblemResponseHeaders struct {
-	Allow      *string
-	RetryAfter *int
+	Allow           *string
+	RetryAfter      *int
+	WWWAuthenticate *string
 }
 type ProblemApplicationProblemPlusJSONResponse struct {
 	Body Problem
@@ -2143,6 +2162,9 @@ func (response GetHealthdefaultApplicationProblemPlusJSONResponse) VisitGetHealt
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2207,6 +2229,9 @@ func (response GetReadinessdefaultApplicationProblemPlusJSONResponse) VisitGetRe
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2305,6 +2330,9 @@ func (response GetBoarddefaultApplicationProblemPlusJSONResponse) VisitGetBoardR
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2409,6 +2437,9 @@ func (response ListModelsOfBoarddefaultApplicationProblemPlusJSONResponse) Visit
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2494,6 +2525,9 @@ func (response ListFamiliesdefaultApplicationProblemPlusJSONResponse) VisitListF
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2593,6 +2627,9 @@ func (response GetFamilydefaultApplicationProblemPlusJSONResponse) VisitGetFamil
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2689,6 +2726,9 @@ func (response GetFitdefaultApplicationProblemPlusJSONResponse) VisitGetFitRespo
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2782,6 +2822,9 @@ func (response PostFitsdefaultApplicationProblemPlusJSONResponse) VisitPostFitsR
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2897,6 +2940,9 @@ func (response GetLabeldefaultApplicationProblemPlusJSONResponse) VisitGetLabelR
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2978,6 +3024,9 @@ func (response FindModelsdefaultApplicationProblemPlusJSONResponse) VisitFindMod
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -3076,6 +3125,9 @@ func (response GetModeldefaultApplicationProblemPlusJSONResponse) VisitGetModelR
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -3187,6 +3239,9 @@ func (response IdentifyReadingdefaultApplicationProblemPlusJSONResponse) VisitId
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -3294,6 +3349,9 @@ func (response VerifyReadingdefaultApplicationProblemPlusJSONResponse) VisitVeri
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -3408,6 +3466,9 @@ func (response GetSheetdefaultApplicationProblemPlusJSONResponse) VisitGetSheetR
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
