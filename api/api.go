@@ -19,6 +19,7 @@ import (
 // Config is what New needs.
 type Config struct {
 	Catalogue standin.Catalogue
+	Shop      standin.Shop   // nil: nothing of stock, holds and fittings can be asked or changed
 	Tokens    standin.Tokens // nil: no token counts
 	Guarded   bool           // reading needs a token too
 	Log       *slog.Logger   // nil: nothing is logged
@@ -29,6 +30,7 @@ type Config struct {
 // handlers answer the calls of the contract, a file per resource.
 type handlers struct {
 	catalogue standin.Catalogue
+	shop      standin.Shop   // nil: none
 	tokens    standin.Tokens // nil: no token counts
 	guarded   bool           // reading needs a token too
 	log       *slog.Logger
@@ -53,7 +55,7 @@ func New(config Config) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	h := &handlers{catalogue: config.Catalogue, tokens: config.Tokens, guarded: config.Guarded, log: config.Log, version: config.Version,
+	h := &handlers{catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded, log: config.Log, version: config.Version,
 		publicURL: strings.TrimRight(config.PublicURL, "/")}
 	if h.pages, err = newPages(config); err != nil {
 		return nil, err

@@ -35,7 +35,7 @@ func (h *handlers) cached(next echo.HandlerFunc) echo.HandlerFunc {
 // matches was sent with an answer.
 func entityTag(state standin.State, version, address string) string {
 	h := fnv.New64a()
-	fmt.Fprintf(h, "%d %d %q %q", state.Catalogue, state.Stock, version, address)
+	fmt.Fprintf(h, "%d %d %d %q %q", state.Catalogue, state.Stock, state.RanOut, version, address)
 	return fmt.Sprintf(`W/"%016x"`, h.Sum64())
 }
 

@@ -6,6 +6,9 @@ import (
 	"fmt"
 	"net/url"
 	"strconv"
+	"strings"
+
+	"standin"
 )
 
 // page cuts what was read with limit+1 to a page: its rows, the last of them,
@@ -48,4 +51,39 @@ func decodeCursor(after *string, parts int) ([]string, error) {
 		}
 	}
 	return key, nil
+}
+
+// nextOf is nextPage for a list that is filtered: what is filtered by stays.
+func nextOf(path string, filter standin.StockFilter, limit int, more map[string]string, key ...string) *string {
+	query := url.Values{}
+	if more == nil {
+		more = map[string]string{}
+	}
+	more["location"], more["part_number"] = filter.Location, filter.PartNumber
+	for name, value := range more {
+		if value != "" {
+			query.Set(name, value)
+		}
+	}
+	link := *nextPage(path, limit, key...)
+	if len(query) > 0 {
+		link = strings.Replace(link, "?", "?"+query.Encode()+"&", 1)
+	}
+	return &link
+}
+
+// decodeID is the id that a next page begins after, 0 without a cursor.
+func decodeID(after *string) (int64, error) {
+	if after == nil {
+		return 0, nil
+	}
+	key, err := decodeCursor(after, 1)
+	if err != nil {
+		return 0, err
+	}
+	id, err := strconv.ParseInt(key[0], 10, 64)
+	if err != nil || id < 0 {
+		return 0, badField("after", "after is not from a Link header of this list; leave it out to begin anew")
+	}
+	return id, nil
 }

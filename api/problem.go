@@ -28,9 +28,12 @@ var problemTypes = map[gen.ProblemType]struct {
 	gen.ProblemTypeConflict:             {http.StatusConflict, "It is being changed, or was changed meanwhile"},
 	gen.ProblemTypeDoesNotFit:           {http.StatusConflict, "The board does not fit"},
 	gen.ProblemTypeUnsettled:            {http.StatusConflict, "It depends on the build, which is not settled"},
+	gen.ProblemTypeNotFree:              {http.StatusConflict, "So many pieces are not free"},
+	gen.ProblemTypePrecondition:         {http.StatusPreconditionFailed, "It is not as you believe it to be"},
 	gen.ProblemTypeTooLarge:             {http.StatusRequestEntityTooLarge, "The body is too large"},
 	gen.ProblemTypeUnsupportedMediaType: {http.StatusUnsupportedMediaType, "The body is of another type than is accepted"},
 	gen.ProblemTypeRejected:             {http.StatusUnprocessableEntity, "The change must not be"},
+	gen.ProblemTypeKeyReused:            {http.StatusUnprocessableEntity, "The idempotency key stands for another request"},
 	gen.ProblemTypeInternal:             {http.StatusInternalServerError, "A fault of the program"},
 	gen.ProblemTypeUnavailable:          {http.StatusServiceUnavailable, "The database is away"},
 	gen.ProblemTypeSchema:               {http.StatusServiceUnavailable, "The database's schema is not this program's"},
@@ -48,6 +51,9 @@ var codeTypes = map[standin.Code]gen.ProblemType{
 	standin.CodeConflict:     gen.ProblemTypeConflict,
 	standin.CodeDoesNotFit:   gen.ProblemTypeDoesNotFit,
 	standin.CodeUnsettled:    gen.ProblemTypeUnsettled,
+	standin.CodeNotFree:      gen.ProblemTypeNotFree,
+	standin.CodePrecondition: gen.ProblemTypePrecondition,
+	standin.CodeKeyReused:    gen.ProblemTypeKeyReused,
 	standin.CodeUnavailable:  gen.ProblemTypeUnavailable,
 	standin.CodeSchema:       gen.ProblemTypeSchema,
 	standin.CodeNoSpace:      gen.ProblemTypeNoSpace,
@@ -69,6 +75,10 @@ func problemOf(err error) gen.Problem {
 		if s.Code == standin.CodeUnknownModel {
 			nearest := list(s.Nearest, encodeMatch)
 			p.Candidates = &nearest
+		}
+		if s.Code == standin.CodeNotFree {
+			free := list(s.Stock, encodeLine)
+			p.Stock = &free
 		}
 		return p
 	case errors.As(err, &h):

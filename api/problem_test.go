@@ -135,6 +135,9 @@ func TestErrorsOfTheCore(t *testing.T) {
 		standin.CodeConflict:     {409, "conflict"},
 		standin.CodeDoesNotFit:   {409, "does-not-fit"},
 		standin.CodeUnsettled:    {409, "unsettled"},
+		standin.CodeNotFree:      {409, "not-free"},
+		standin.CodePrecondition: {412, "precondition"},
+		standin.CodeKeyReused:    {422, "key-reused"},
 		standin.CodeRejected:     {422, "rejected"},
 		standin.CodeUnavailable:  {503, "unavailable"},
 		standin.CodeSchema:       {503, "schema"},
@@ -171,7 +174,7 @@ func TestEveryProblemTypeIsReached(t *testing.T) {
 	for _, c := range refused {
 		reached["/problems/"+c.kind] = true
 	}
-	for _, kind := range []string{"unauthorized", "forbidden", "unknown-model", "conflict", "rejected", "unavailable", "schema", "no-space", "internal"} {
+	for _, kind := range []string{"unauthorized", "forbidden", "not-free", "precondition", "key-reused", "unknown-model", "conflict", "rejected", "unavailable", "schema", "no-space", "internal"} {
 		reached["/problems/"+kind] = true // TestErrorsOfTheCore
 	}
 	handler := newAPI(t, newCatalogue())

@@ -48,6 +48,13 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	operate := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler, through(http.MethodGet, path)...)
 	}
+	// What happens in a shop.
+	shopRead := func(path string, handler echo.HandlerFunc) {
+		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.withShop, h.cached)...)
+	}
+	shopCall := func(method, path string, handler echo.HandlerFunc) {
+		add(method, path, handler, through(method, path, h.withShop)...)
+	}
 	page := func(path string, handler http.HandlerFunc) {
 		add(http.MethodGet, path, show(handler), h.allowed(standin.ScopeRead))
 	}
@@ -69,6 +76,19 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	read("/v1/labels.pdf", call.GetLabel)
 	ask("/v1/readings/verify", call.VerifyReading)
 	ask("/v1/readings/identify", call.IdentifyReading)
+
+	shopRead("/v1/stock", call.ListStock)
+	shopCall(http.MethodPut, "/v1/stock/{location}", call.PutLocation)
+	shopCall(http.MethodGet, "/v1/stock/{location}/{part_number}", call.GetStock)
+	shopCall(http.MethodPut, "/v1/stock/{location}/{part_number}", call.PutStock)
+	shopRead("/v1/stock/moves", call.ListMoves)
+	shopCall(http.MethodPost, "/v1/stock/moves", call.AddMove)
+	shopRead("/v1/holds", call.ListHolds)
+	shopCall(http.MethodPost, "/v1/holds", call.AddHold)
+	shopRead("/v1/holds/{id}", call.GetHold)
+	shopCall(http.MethodPatch, "/v1/holds/{id}", call.RenewHold)
+	shopCall(http.MethodDelete, "/v1/holds/{id}", call.ReleaseHold)
+	shopCall(http.MethodPost, "/v1/holds/{id}/take", call.TakeHold)
 
 	operate("/healthz", call.GetHealth)
 	operate("/readyz", call.GetReadiness)

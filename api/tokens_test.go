@@ -81,7 +81,7 @@ func shownTo(t *testing.T, store *shop.Store, expire func(name string)) []shown 
 func TestWhoMay(t *testing.T) {
 	t.Parallel()
 	database, exec := importedShop(t, "testdata/bundle")
-	store := shop.New(database)
+	store := shop.NewStore(database)
 	all := shownTo(t, store, func(name string) {
 		exec(`UPDATE tokens SET expires = now() WHERE name = $1`, name)
 	})

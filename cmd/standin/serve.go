@@ -105,8 +105,9 @@ func (p *program) serveOn(ctx context.Context, c *cli.Command, listener net.List
 	if err != nil {
 		return err
 	}
+	shopStore := shop.NewStore(s.DB)
 	handler, err := api.New(api.Config{
-		Catalogue: s, Tokens: shop.New(s.DB), Guarded: guarded, Log: log, Version: version(), PublicURL: c.String(flagPublicURL),
+		Catalogue: s, Shop: shopStore, Tokens: shopStore, Guarded: guarded, Log: log, Version: version(), PublicURL: c.String(flagPublicURL),
 	})
 	if err != nil {
 		return err

@@ -60,7 +60,7 @@ func (p *program) tokenAdd(ctx context.Context, c *cli.Command) error {
 	}
 	wanted := standin.NewToken{Name: name, Scopes: scopes, Location: typed(c, "location"), Expires: expires}
 	return p.with(ctx, c, func(s *session) error {
-		text, made, err := shop.New(s.DB).AddToken(ctx, wanted)
+		text, made, err := shop.NewStore(s.DB).AddToken(ctx, wanted)
 		if err != nil {
 			return err
 		}
@@ -76,7 +76,7 @@ func (p *program) tokenList(ctx context.Context, c *cli.Command) error {
 		return err
 	}
 	return p.with(ctx, c, func(s *session) error {
-		tokens, err := shop.New(s.DB).ListTokens(ctx)
+		tokens, err := shop.NewStore(s.DB).ListTokens(ctx)
 		if err != nil {
 			return err
 		}
@@ -90,7 +90,7 @@ func (p *program) tokenRevoke(ctx context.Context, c *cli.Command) error {
 		return err
 	}
 	return p.with(ctx, c, func(s *session) error {
-		revoked, err := shop.New(s.DB).RevokeToken(ctx, name)
+		revoked, err := shop.NewStore(s.DB).RevokeToken(ctx, name)
 		if err != nil {
 			return err
 		}

@@ -23,7 +23,7 @@ func openAt(t testing.TB, url string) (*shop.Store, *db.DB) {
 		t.Fatal(err)
 	}
 	t.Cleanup(database.Close)
-	return shop.New(database), database
+	return shop.NewStore(database), database
 }
 
 func exec(t testing.TB, database *db.DB, sql string, args ...any) {

@@ -23,12 +23,25 @@ type Store struct {
 	pool *pgxpool.Pool
 }
 
-// New is the shop in a database that is open.
-func New(opened *db.DB) *Store { return &Store{opened, opened.Pool()} }
+var (
+	_ standin.Tokens = (*Store)(nil)
+	_ standin.Shop   = (*Store)(nil)
+)
+
+// NewStore is the shop in a database, which it shares the connections with.
+func NewStore(opened *db.DB) *Store { return &Store{opened, opened.Pool()} }
 
 // refuse is an error for people.
 func refuse(code standin.Code, field, message string) error {
 	return &standin.Error{Code: code, Field: field, Message: message}
+}
+
+// fieldOf is what an error is about.
+func fieldOf(err error) string {
+	if e, ok := errors.AsType[*standin.Error](err); ok {
+		return e.Field
+	}
+	return ""
 }
 
 func isNoRows(err error) bool { return errors.Is(err, pgx.ErrNoRows) }
