@@ -17,6 +17,9 @@ import (
 // handlers answer the calls of the contract, a file per resource.
 type handlers struct {
 	catalogue standin.Catalogue
+	shop      standin.Shop   // nil: none
+	tokens    standin.Tokens // nil: no token counts
+	guarded   bool           // reading needs a token too
 	log       *slog.Logger
 	version   string
 	publicURL string // without a slash at its end; empty: that of each connection
@@ -45,7 +48,8 @@ func New(config Config) (*Service, error) {
 		return nil, err
 	}
 	h := &handlers{
-		catalogue: config.Catalogue, log: slog.New(traceHandler{config.Log.Handler()}), version: config.Version,
+		catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded,
+		log: slog.New(traceHandler{config.Log.Handler()}), version: config.Version,
 		publicURL: config.PublicURL, base: basePath(config.PublicURL),
 		metrics: newMetrics(config.Version, config.Measured),
 	}

@@ -15,9 +15,12 @@ import (
 // Config is what New needs.
 type Config struct {
 	Catalogue standin.Catalogue
-	Log       *slog.Logger // nil: nothing is logged
-	Version   string       // of the program
-	PublicURL string       // at which clients reach the service, with a path if it has one; empty: that of each connection
+	Shop      standin.Shop   // nil: nothing of stock, holds and fittings can be asked or changed
+	Tokens    standin.Tokens // nil: no token counts
+	Guarded   bool           // reading needs a token too
+	Log       *slog.Logger   // nil: nothing is logged
+	Version   string         // of the program
+	PublicURL string         // at which clients reach the service, with a path if it has one; empty: that of each connection
 
 	// TrustedProxies are those whose X-Forwarded-For is believed. Of anybody else
 	// it is not: a client may say there what it likes.

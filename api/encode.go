@@ -21,6 +21,7 @@ func EncodeAnswer(a *standin.Answer, all bool) gen.Answer {
 	return gen.Answer{
 		Machine:          encodeMachine(a.Machine),
 		ModelID:          a.Model.ID,
+		ModelKey:         a.Model.Text(),
 		TwinOf:           encodeTwin(a.TwinOf),
 		CatalogueVersion: a.CatalogueVersion,
 		Builds:           list(a.Builds, encodePossibleBuild),

@@ -35,7 +35,7 @@ func (h *handlers) cached(next echo.HandlerFunc) echo.HandlerFunc {
 // never stand for another, and a tag that matches was sent with an answer.
 func entityTag(state standin.State, depends ...string) string {
 	h := fnv.New64a()
-	fmt.Fprintf(h, "%d %d %q", state.Catalogue, state.Stock, depends)
+	fmt.Fprintf(h, "%d %d %d %q", state.Catalogue, state.Stock, state.RanOut, depends)
 	return fmt.Sprintf(`W/"%016x"`, h.Sum64())
 }
 

@@ -24,6 +24,9 @@ func (h *handlers) logged() echo.MiddlewareFunc {
 				slog.Duration("took", v.Latency), slog.Int64("bytes", v.ResponseSize),
 				slog.String("from", v.RemoteIP), slog.String("request_id", v.RequestID),
 			}
+			if token, ok := c.Get(tokenInLog).(string); ok {
+				attrs = append(attrs, slog.String("token", token))
+			}
 			level := slog.LevelInfo
 			if v.Status >= http.StatusInternalServerError {
 				level = slog.LevelError

@@ -200,6 +200,34 @@ func TestRateLimit(t *testing.T) {
 	}
 }
 
+// Who shows a token is counted by it, wherever from; tokens that do not count are
+// counted by where they come from.
+func TestRateLimitByToken(t *testing.T) {
+	t.Parallel()
+	service := configured(t, api.Config{RateLimit: 2, Tokens: newTokens()})
+	ask := func(token, client string) int {
+		r := httptest.NewRequest(http.MethodGet, "/v1/families", nil)
+		r.RemoteAddr = client + ":1"
+		r.Header.Set("Authorization", "Bearer "+token)
+		recorded := httptest.NewRecorder()
+		service.ServeHTTP(recorded, r)
+		return recorded.Code
+	}
+	for i, c := range []struct {
+		token, client string
+		want          int
+	}{
+		{"read", "198.51.100.1", 200}, {"read", "198.51.100.2", 200}, {"read", "198.51.100.3", 429},
+		{"stock", "198.51.100.1", 200},
+		{"made up", "198.51.100.9", 401}, {"made up again", "198.51.100.9", 401}, {"and again", "198.51.100.9", 429}, {"admin", "198.51.100.9", 429},
+		{"admin", "198.51.100.1", 200},
+	} {
+		if got := ask(c.token, c.client); got != c.want {
+			t.Errorf("%d: %s from %s: status %d, want %d", i, c.token, c.client, got, c.want)
+		}
+	}
+}
+
 // What a client says of its own address counts only where a trusted proxy says it.
 func TestTrustedProxies(t *testing.T) {
 	t.Parallel()

@@ -32,6 +32,7 @@ func (p *program) demoCommand() *cli.Command {
 		Flags: []cli.Flag{
 			listenFlag(),
 			publicURLFlag(""),
+			readingFlag(),
 			&cli.BoolFlag{Name: "once", Usage: "print the first answer and end, without the HTTP API"},
 		},
 		Action: p.demo,
@@ -61,7 +62,7 @@ func (p *program) demo(ctx context.Context, c *cli.Command) (err error) {
 	if err := p.showDemo(ctx, s, dir); err != nil || open == nil {
 		return err
 	}
-	config, err := configOf(c)
+	config, err := configOf(c, open.main.Addr())
 	if err != nil {
 		return err
 	}

@@ -62,7 +62,7 @@ func (p *program) root() *cli.Command {
 			p.exportCommand(), p.auditCommand(), p.generateCommand(),
 			p.modelsCommand(), p.fitCommand(), p.sheetCommand(), p.boardCommand(), p.familyCommand(),
 			p.verifyCommand(), p.identifyCommand(),
-			p.versionCommand(),
+			p.tokenCommand(), p.versionCommand(),
 		},
 		EnableShellCompletion: true,
 	}

@@ -14,9 +14,11 @@ import (
 
 	"github.com/urfave/cli/v3"
 
-	"standin"
 	"standin/api"
+	"standin/db/shop"
 )
+
+const flagReading = "reading"
 
 // How long the server waits for a client, for what is under way at its end,
 // and for an answer to be taken.
@@ -42,12 +44,8 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 	if err := noArgument(c); err != nil {
 		return err
 	}
-	config, err := configOf(c)
-	if err != nil {
-		return err
-	}
-	config.Log = p.logOf(c)
-	secret, err := certificateOf(c, config.Log)
+	log := p.logOf(c)
+	secret, err := certificateOf(c, log)
 	if err != nil {
 		return err
 	}
@@ -56,8 +54,33 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 		return err
 	}
 	defer doors.close()
+	config, err := configOf(c, doors.main.Addr())
+	if err != nil {
+		return err
+	}
+	config.Log = log
 	doors.secret = secret
 	return p.with(ctx, c, func(s *session) error { return p.serveOn(ctx, doors, s, config) })
+}
+
+func readingFlag() cli.Flag {
+	return &cli.StringFlag{
+		Name: flagReading, Sources: cli.EnvVars("STANDIN_READING"),
+		Usage: "who may read: open (whoever can connect) or token; by default open on a loopback address, else token",
+	}
+}
+
+// needsToken reports whether reading needs a token at an address.
+func needsToken(c *cli.Command, at net.Addr) (bool, error) {
+	switch said := c.String(flagReading); said {
+	case "":
+		tcp, ok := at.(*net.TCPAddr)
+		return !ok || !tcp.IP.IsLoopback(), nil
+	case "open", "token":
+		return said == "token", nil
+	default:
+		return false, misused(c, "--%s is open or token, not %q", flagReading, said)
+	}
 }
 
 // certificateOf is the certificate of a command line, nil where there is none.
@@ -125,16 +148,12 @@ func listen(ctx context.Context, flag, address string) (net.Listener, error) {
 	return nil, &usageError{fmt.Sprintf("%q is not an address to listen on; write it as 127.0.0.1:8470", address)}
 }
 
-// catalogue is what is served: the answers, and figures of how it does.
-type catalogue interface {
-	standin.Catalogue
-	standin.Measured
-}
-
 // serveOn answers at the doors until the context ends, then lets what is under
 // way finish.
-func (p *program) serveOn(ctx context.Context, d *doors, c catalogue, config api.Config) error {
-	config.Catalogue, config.Stopping, config.Measured = c, ctx, append(config.Measured, c)
+func (p *program) serveOn(ctx context.Context, d *doors, s *session, config api.Config) error {
+	store := shop.NewStore(s.DB)
+	config.Catalogue, config.Shop, config.Tokens, config.Stopping = s, store, store, ctx
+	config.Measured = append(config.Measured, s)
 	service, err := api.New(config)
 	if err != nil {
 		return err

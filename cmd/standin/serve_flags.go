@@ -27,7 +27,7 @@ const (
 )
 
 func serveFlags() []cli.Flag {
-	return append([]cli.Flag{listenFlag(), publicURLFlag("")},
+	return append([]cli.Flag{listenFlag(), publicURLFlag(""), readingFlag()},
 		&cli.StringFlag{Name: flagMetricsListen, Usage: "`ADDRESS` of its own for /metrics", Sources: cli.EnvVars("STANDIN_METRICS_LISTEN")},
 		&cli.StringFlag{Name: flagDebugListen, Usage: "loopback `ADDRESS` for /debug/pprof", Sources: cli.EnvVars("STANDIN_DEBUG_LISTEN"), Validator: loopback},
 		&cli.StringFlag{Name: flagTLSCert, Usage: "certificate chain, PEM `FILE`; read again when it changes", Sources: cli.EnvVars("STANDIN_TLS_CERT")},
@@ -83,11 +83,15 @@ func (p *program) logOf(c *cli.Command) *slog.Logger {
 	return slog.New(slog.NewTextHandler(p.stderr, options))
 }
 
-// configOf is how the API is set up by a command line.
-func configOf(c *cli.Command) (api.Config, error) {
+// configOf is how the API is set up by a command line, to answer at an address.
+func configOf(c *cli.Command, at net.Addr) (api.Config, error) {
 	config := api.Config{
 		Version: version(), PublicURL: c.String(flagPublicURL), Origins: c.StringSlice(flagOrigin), RateLimit: c.Int(flagRateLimit),
 		MetricsApart: c.String(flagMetricsListen) != "",
+	}
+	var err error
+	if config.Guarded, err = needsToken(c, at); err != nil {
+		return config, err
 	}
 	for _, origin := range config.Origins {
 		if err := api.CheckOrigin(origin); err != nil {
