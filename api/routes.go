@@ -75,6 +75,8 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 
 	read("/v1/fits", call.GetFit)
 	ask("/v1/fits", call.PostFits)
+	read("/v1/fits/short", call.GetFitInShort)
+	ask("/v1/fits/short", call.PostFitsInShort)
 	read("/v1/models", call.FindModels)
 	read("/v1/models/{id}", call.GetModel)
 	read("/v1/boards", call.ListBoards)

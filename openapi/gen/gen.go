@@ -16,6 +16,21 @@ import (
 	"github.com/oapi-codegen/runtime"
 )
 
+// Defines values for AnswerKind.
+const (
+	AnswerKindAnswer AnswerKind = "answer"
+)
+
+// Valid indicates whether the value is a known member of the AnswerKind enum.
+func (e AnswerKind) Valid() bool {
+	switch e {
+	case AnswerKindAnswer:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for CandidateBuildWork.
 const (
 	CandidateBuildWorkConfigure CandidateBuildWork = "configure"
@@ -292,6 +307,21 @@ func (e PointMapKind) Valid() bool {
 	}
 }
 
+// Defines values for ProblemKind.
+const (
+	ProblemKindProblem ProblemKind = "problem"
+)
+
+// Valid indicates whether the value is a known member of the ProblemKind enum.
+func (e ProblemKind) Valid() bool {
+	switch e {
+	case ProblemKindProblem:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ProblemType.
 const (
 	ProblemTypeBadRequest           ProblemType = "/problems/bad-request"
@@ -364,6 +394,45 @@ func (e ProblemType) Valid() bool {
 	case ProblemTypeUnsettled:
 		return true
 	case ProblemTypeUnsupportedMediaType:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ShortAnswerKind.
+const (
+	ShortAnswerKindAnswer ShortAnswerKind = "answer"
+)
+
+// Valid indicates whether the value is a known member of the ShortAnswerKind enum.
+func (e ShortAnswerKind) Valid() bool {
+	switch e {
+	case ShortAnswerKindAnswer:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ShortBuildWork.
+const (
+	ShortBuildWorkConfigure ShortBuildWork = "configure"
+	ShortBuildWorkEmpty     ShortBuildWork = ""
+	ShortBuildWorkFixed     ShortBuildWork = "fixed"
+	ShortBuildWorkPreset    ShortBuildWork = "preset"
+)
+
+// Valid indicates whether the value is a known member of the ShortBuildWork enum.
+func (e ShortBuildWork) Valid() bool {
+	switch e {
+	case ShortBuildWorkConfigure:
+		return true
+	case ShortBuildWorkEmpty:
+		return true
+	case ShortBuildWorkFixed:
+		return true
+	case ShortBuildWorkPreset:
 		return true
 	default:
 		return false
@@ -567,7 +636,10 @@ type Answer struct {
 
 	// Families Those that the candidates name.
 	Families []Family `json:"families"`
-	Machine  Machine  `json:"machine"`
+
+	// Kind In a batch: it is an answer, not a problem.
+	Kind    *AnswerKind `json:"kind,omitempty"`
+	Machine Machine     `json:"machine"`
 
 	// ModelID Of the model it was answered as.
 	ModelID int64 `json:"model_id"`
@@ -591,9 +663,12 @@ type Answer struct {
 	TwinOf *ModelKey `json:"twin_of"`
 }
 
+// AnswerKind In a batch: it is an answer, not a problem.
+type AnswerKind string
+
 // Answers defines model for Answers.
 type Answers struct {
-	// Answers One a machine, in the order asked: an answer, or a problem.
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
 	Answers []any `json:"answers"`
 }
 
@@ -1349,6 +1424,9 @@ type Problem struct {
 	// Detail One sentence for people, with what would be accepted.
 	Detail string `json:"detail"`
 
+	// Kind In a batch: it is a problem, not an answer.
+	Kind *ProblemKind `json:"kind,omitempty"`
+
 	// Parameter What it is about: a parameter, or a JSON pointer (RFC 6901) into the body.
 	Parameter *string `json:"parameter,omitempty"`
 	Status    int     `json:"status"`
@@ -1360,6 +1438,9 @@ type Problem struct {
 	Title string      `json:"title"`
 	Type  ProblemType `json:"type"`
 }
+
+// ProblemKind In a batch: it is a problem, not an answer.
+type ProblemKind string
 
 // ProblemType defines model for Problem.Type.
 type ProblemType string
@@ -1445,6 +1526,77 @@ type Setting struct {
 
 	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
 	Pattern Pattern `json:"pattern"`
+}
+
+// ShortAnswer defines model for ShortAnswer.
+type ShortAnswer struct {
+	// Builds Those still possible.
+	Builds []string `json:"builds"`
+
+	// Candidates Best first. Those with the verdict `no` only where all are asked for.
+	Candidates       []ShortCandidate `json:"candidates"`
+	CatalogueVersion int64            `json:"catalogue_version"`
+	Cautions         []string         `json:"cautions"`
+	Contradiction    *Contradiction   `json:"contradiction"`
+
+	// Kind In a batch: it is an answer, not a problem.
+	Kind *ShortAnswerKind `json:"kind,omitempty"`
+
+	// ModelID Of the model it was answered as.
+	ModelID int64 `json:"model_id"`
+
+	// ModelKey A model's key as one word that stands in an address as it is: brand, model and, where there is one, variant, with a tilde between them; every byte but letters, digits, `-` and `_` as a dot and two hexadecimal digits. It is the same in every catalogue, and stays when a model is removed and imported again; keep this, not the `id`, which is a number of this database alone and then changes.
+	ModelKey ModelKeyText `json:"model_key"`
+
+	// Question The one that best settles which build it is.
+	Question *Question `json:"question"`
+
+	// TwinOf The model it was answered as, where the one asked for is a twin.
+	TwinOf *ModelKey `json:"twin_of"`
+}
+
+// ShortAnswerKind In a batch: it is an answer, not a problem.
+type ShortAnswerKind string
+
+// ShortAnswers defines model for ShortAnswers.
+type ShortAnswers struct {
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
+	Answers []any `json:"answers"`
+}
+
+// ShortBuild defines model for ShortBuild.
+type ShortBuild struct {
+	// Adaptors Part numbers.
+	Adaptors []string `json:"adaptors"`
+	Build    string   `json:"build"`
+
+	// Code The symbols to enter, in order.
+	Code   []string `json:"code"`
+	Family string   `json:"family"`
+
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+	Pattern Pattern `json:"pattern"`
+
+	// Swappable Pairs of headers whose plugs must be marked: the same plug seats on both.
+	Swappable [][]string     `json:"swappable"`
+	Verdict   Verdict        `json:"verdict"`
+	Work      ShortBuildWork `json:"work"`
+}
+
+// ShortBuildWork defines model for ShortBuild.Work.
+type ShortBuildWork string
+
+// ShortCandidate defines model for ShortCandidate.
+type ShortCandidate struct {
+	Builds []ShortBuild `json:"builds"`
+
+	// Distance Supersessions walked from a factory part, 0 for itself; null: there by its family or preset alone.
+	Distance   *int             `json:"distance"`
+	Issue      *int             `json:"issue"`
+	PartNumber string           `json:"part_number"`
+	Revision   string           `json:"revision"`
+	Stock      []CandidateStock `json:"stock"`
+	Verdict    Verdict          `json:"verdict"`
 }
 
 // Shown `1` lit, `0` unlit, `f` flashing.
@@ -2090,6 +2242,36 @@ type GetFitParams struct {
 	All *bool `form:"all,omitempty" json:"all,omitempty"`
 }
 
+// GetFitInShortParams defines parameters for GetFitInShort.
+type GetFitInShortParams struct {
+	// Brand The brand on the rating plate.
+	Brand TypedText `form:"brand" json:"brand"`
+
+	// Model The model number on the rating plate.
+	Model TypedText `form:"model" json:"model"`
+
+	// Variant The product code on the plate where one model number covers several.
+	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+
+	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
+	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+
+	// Serial The serial number.
+	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+
+	// Plug Ways of the plugs seen on the harness: `10`, or `6 2 2`.
+	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+
+	// OldPart The part number or marking on the board that came out.
+	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+
+	// Location Where stock is wanted.
+	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+
+	// All Whether to list the parts that do not fit too, with their reasons.
+	All *bool `form:"all,omitempty" json:"all,omitempty"`
+}
+
 // ListHoldsParams defines parameters for ListHolds.
 type ListHoldsParams struct {
 	// Location Only at this one.
@@ -2282,6 +2464,9 @@ type PutStockParamsIfNoneMatch string
 // PostFitsJSONRequestBody defines body for PostFits for application/json ContentType.
 type PostFitsJSONRequestBody = MachinesAsked
 
+// PostFitsInShortJSONRequestBody defines body for PostFitsInShort for application/json ContentType.
+type PostFitsInShortJSONRequestBody = MachinesAsked
+
 // AddHoldJSONRequestBody defines body for AddHold for application/json ContentType.
 type AddHoldJSONRequestBody = HoldAsked
 
@@ -2338,6 +2523,12 @@ type ServerInterface interface {
 	// PostFits The same for up to 1,000 machines
 	// (POST /v1/fits)
 	PostFits(ctx echo.Context) error
+	// GetFitInShort The same in short, for software that shows no reasons
+	// (GET /v1/fits/short)
+	GetFitInShort(ctx echo.Context, params GetFitInShortParams) error
+	// PostFitsInShort In short for up to 1,000 machines
+	// (POST /v1/fits/short)
+	PostFitsInShort(ctx echo.Context) error
 	// ListHolds Holds, in the order they were made
 	// (GET /v1/holds)
 	ListHolds(ctx echo.Context, params ListHoldsParams) error
@@ -2678,6 +2869,89 @@ func (w *ServerInterfaceWrapper) PostFits(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PostFits(ctx)
+	return err
+}
+
+// GetFitInShort converts echo context to params.
+func (w *ServerInterfaceWrapper) GetFitInShort(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetFitInShortParams
+	// ------------- Required query parameter "brand" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "brand", ctx.QueryParams(), &params.Brand, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter brand: %s", err))
+	}
+
+	// ------------- Required query parameter "model" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "model", ctx.QueryParams(), &params.Model, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter model: %s", err))
+	}
+
+	// ------------- Optional query parameter "variant" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "variant", ctx.QueryParams(), &params.Variant, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter variant: %s", err))
+	}
+
+	// ------------- Optional query parameter "made" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "made", ctx.QueryParams(), &params.Made, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter made: %s", err))
+	}
+
+	// ------------- Optional query parameter "serial" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "serial", ctx.QueryParams(), &params.Serial, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter serial: %s", err))
+	}
+
+	// ------------- Optional query parameter "plug" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "plug", ctx.QueryParams(), &params.Plug, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter plug: %s", err))
+	}
+
+	// ------------- Optional query parameter "old_part" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "old_part", ctx.QueryParams(), &params.OldPart, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter old_part: %s", err))
+	}
+
+	// ------------- Optional query parameter "location" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "location", ctx.QueryParams(), &params.Location, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// ------------- Optional query parameter "all" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "all", ctx.QueryParams(), &params.All, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter all: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetFitInShort(ctx, params)
+	return err
+}
+
+// PostFitsInShort converts echo context to params.
+func (w *ServerInterfaceWrapper) PostFitsInShort(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PostFitsInShort(ctx)
 	return err
 }
 
@@ -3405,6 +3679,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 
 	router.GET(options.BaseURL+"/v1/fits", wrapper.GetFit, options.OperationMiddlewares["getFit"]...)
 	router.POST(options.BaseURL+"/v1/fits", wrapper.PostFits, options.OperationMiddlewares["postFits"]...)
+	router.GET(options.BaseURL+"/v1/fits/short", wrapper.GetFitInShort, options.OperationMiddlewares["getFitInShort"]...)
+	router.POST(options.BaseURL+"/v1/fits/short", wrapper.PostFitsInShort, options.OperationMiddlewares["postFitsInShort"]...)
 	router.GET(options.BaseURL+"/v1/models", wrapper.FindModels, options.OperationMiddlewares["findModels"]...)
 	router.GET(options.BaseURL+"/v1/models/:id", wrapper.GetModel, options.OperationMiddlewares["getModel"]...)
 	router.GET(options.BaseURL+"/v1/boards", wrapper.ListBoards, options.OperationMiddlewares["listBoards"]...)
@@ -4387,6 +4663,221 @@ type PostFitsdefaultApplicationProblemPlusJSONResponse struct {
 }
 
 func (response PostFitsdefaultApplicationProblemPlusJSONResponse) VisitPostFitsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitInShortRequestObject struct {
+	Params GetFitInShortParams
+}
+
+type GetFitInShortResponseObject interface {
+	VisitGetFitInShortResponse(w http.ResponseWriter) error
+}
+
+type GetFitInShort200ResponseHeaders struct {
+	ETag *string
+}
+
+type GetFitInShort200JSONResponse struct {
+	Body    ShortAnswer
+	Headers GetFitInShort200ResponseHeaders
+}
+
+func (response GetFitInShort200JSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitInShort304Response = NotModifiedResponse
+
+func (response GetFitInShort304Response) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GetFitInShort400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response GetFitInShort400ApplicationProblemPlusJSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitInShort404ApplicationProblemPlusJSONResponse Problem
+
+func (response GetFitInShort404ApplicationProblemPlusJSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitInShortdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response GetFitInShortdefaultApplicationProblemPlusJSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShortRequestObject struct {
+	Body *PostFitsInShortJSONRequestBody
+}
+
+type PostFitsInShortResponseObject interface {
+	VisitPostFitsInShortResponse(w http.ResponseWriter) error
+}
+
+type PostFitsInShort200JSONResponse ShortAnswers
+
+func (response PostFitsInShort200JSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort400ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort408ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort413ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort415ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShortdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response PostFitsInShortdefaultApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -6841,6 +7332,12 @@ type StrictServerInterface interface {
 	// PostFits The same for up to 1,000 machines
 	// (POST /v1/fits)
 	PostFits(ctx context.Context, request PostFitsRequestObject) (PostFitsResponseObject, error)
+	// GetFitInShort The same in short, for software that shows no reasons
+	// (GET /v1/fits/short)
+	GetFitInShort(ctx context.Context, request GetFitInShortRequestObject) (GetFitInShortResponseObject, error)
+	// PostFitsInShort In short for up to 1,000 machines
+	// (POST /v1/fits/short)
+	PostFitsInShort(ctx context.Context, request PostFitsInShortRequestObject) (PostFitsInShortResponseObject, error)
 	// ListHolds Holds, in the order they were made
 	// (GET /v1/holds)
 	ListHolds(ctx context.Context, request ListHoldsRequestObject) (ListHoldsResponseObject, error)
@@ -7171,6 +7668,77 @@ func (sh *strictHandler) PostFits(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(PostFitsResponseObject); ok {
 		return validResponse.VisitPostFitsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetFitInShort operation middleware
+func (sh *strictHandler) GetFitInShort(ctx echo.Context, params GetFitInShortParams) error {
+	var request GetFitInShortRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetFitInShort(ctx.Request().Context(), request.(GetFitInShortRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetFitInShort")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetFitInShortResponseObject); ok {
+		return validResponse.VisitGetFitInShortResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PostFitsInShort operation middleware
+func (sh *strictHandler) PostFitsInShort(ctx echo.Context) error {
+	var request PostFitsInShortRequestObject
+
+	var body PostFitsInShortJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PostFitsInShort(ctx.Request().Context(), request.(PostFitsInShortRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PostFitsInShort")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PostFitsInShortResponseObject); ok {
+		return validResponse.VisitPostFitsInShortResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
