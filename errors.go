@@ -22,10 +22,11 @@ const (
 // sentence, what it is about, and for the log the cause.
 type Error struct {
 	Code    Code
-	Message string       // one sentence for people, with what would be accepted
-	Field   string       // the parameter, column or file it is about; empty: none
-	Nearest []ModelMatch // for CodeUnknownModel, best first
-	Cause   error        // for the log, never shown
+	Message string        // one sentence for people, with what would be accepted
+	Field   string        // the parameter, column or file it is about; empty: none
+	Nearest []ModelMatch  // for CodeUnknownModel, best first
+	Stock   []StockRecord // for CodeNotFree: what else is free of the part
+	Cause   error         // for the log, never shown
 }
 
 // Error is the sentence, and the cause where there is one: for logs.

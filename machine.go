@@ -24,18 +24,41 @@ type Made struct {
 	Span Span
 }
 
+// The limits of what is given as plugs seen.
+const (
+	mostPlugs = 100
+	mostWays  = 999
+)
+
 // ParsePlug reads the ways of connectors seen on a harness, as "10" or "6 2 2";
 // commas do as well as spaces. Empty text is no evidence.
 func ParsePlug(text string) ([]int, error) {
 	var ways []int
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == '\t' }) {
 		n, err := strconv.Atoi(word)
-		if err != nil || n < 1 || n > 999 {
-			return nil, fmt.Errorf("%q is not a number of ways; write those seen as 10 or 6 2 2", word)
+		if err != nil {
+			return nil, notWays(word)
 		}
 		ways = append(ways, n)
 	}
-	return ways, nil
+	return ways, CheckPlug(ways)
+}
+
+// CheckPlug refuses numbers that cannot be the ways of connectors seen.
+func CheckPlug(ways []int) error {
+	if len(ways) > mostPlugs {
+		return fmt.Errorf("plug names %d connectors; at most %d are accepted", len(ways), mostPlugs)
+	}
+	for _, n := range ways {
+		if n < 1 || n > mostWays {
+			return notWays(strconv.Itoa(n))
+		}
+	}
+	return nil
+}
+
+func notWays(word string) error {
+	return fmt.Errorf("%q is not a number of ways; write those seen as 10 or 6 2 2, each from 1 to %d", word, mostWays)
 }
 
 // ParseMade is evidence of a date of making: a date, or an interval of two with

@@ -10,6 +10,8 @@ import (
 // safe for concurrent use. Every error is an *Error; CodeUnavailable where the
 // database is away.
 type Catalogue interface {
+	Lists
+
 	// Dossiers loads the dossier of each machine's model, in the order asked, in
 	// one round trip. A model that is not known has a nil in its place. The key
 	// is matched exactly, else without regard to case, spaces and punctuation
@@ -52,8 +54,8 @@ type Catalogue interface {
 	// without a point read is a CodeBadRequest.
 	SettingsNear(ctx context.Context, reading Reading, limit int) (*NearSettings, error)
 
-	// State is what reads depend on: it changes with every import and every
-	// change of stock.
+	// State is what reads depend on: it changes with every import, every change of
+	// stock and every hold that runs out.
 	State(ctx context.Context) (State, error)
 
 	// Ready returns nil where questions can be answered: the database is there and
@@ -61,9 +63,11 @@ type Catalogue interface {
 	Ready(ctx context.Context) error
 }
 
-// State is the version of the catalogue and of the stock.
+// State is the version of the catalogue and of the stock, holds and fittings
+// among it. RanOut changes when a hold runs out, which frees stock although
+// nothing is written: it is when the last one did, in microseconds since 1970.
 type State struct {
-	Catalogue, Stock int64
+	Catalogue, Stock, RanOut int64
 }
 
 // ModelMatch is a model that may be meant by what was typed. Nearness is 1 for

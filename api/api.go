@@ -4,11 +4,9 @@
 package api
 
 import (
-	"errors"
-	"fmt"
 	"log/slog"
+	"net"
 	"net/http"
-	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -16,47 +14,67 @@ import (
 	pages "standin/api/page"
 )
 
-// Config is what New needs.
-type Config struct {
-	Catalogue standin.Catalogue
-	Log       *slog.Logger // nil: nothing is logged
-	Version   string       // of the program
-	PublicURL string       // at which phones reach the service, for what is printed; empty: that of each request
-}
-
 // handlers answer the calls of the contract, a file per resource.
 type handlers struct {
 	catalogue standin.Catalogue
+	shop      standin.Shop   // nil: none
+	tokens    standin.Tokens // nil: no token counts
+	guarded   bool           // reading needs a token too
 	log       *slog.Logger
 	version   string
-	publicURL string // without a slash at its end; empty: that of each request
+	publicURL string // without a slash at its end; empty: that of each connection
+	base      string // the path of publicURL, which every link begins with
 	pages     *pages.Pages
+	metrics   *metrics
 }
 
-// New is the API, its documentation and the pages as one handler. The error says what is
-// wrong with the configuration or the contract.
-func New(config Config) (http.Handler, error) {
-	if config.Catalogue == nil {
-		return nil, errors.New("api: no catalogue to answer from")
+// Service is the API, its documentation and the pages as one handler.
+type Service struct {
+	http.Handler
+	metrics *metrics
+}
+
+// Metrics shows what the service counts, for another address.
+func (s *Service) Metrics() http.Handler { return s.metrics.handler() }
+
+// New is the service. The error says what is wrong with the configuration or the
+// contract.
+func New(config Config) (*Service, error) {
+	if err := config.check(); err != nil {
+		return nil, err
 	}
-	if config.Log == nil {
-		config.Log = slog.New(slog.DiscardHandler)
-	}
-	if err := CheckPublicURL(config.PublicURL); err != nil {
-		return nil, fmt.Errorf("api: the public URL: %w", err)
-	}
-	contract, err := loadContract()
+	contract, err := loadContract(config.Stopping)
 	if err != nil {
 		return nil, err
 	}
-	h := &handlers{catalogue: config.Catalogue, log: config.Log, version: config.Version,
-		publicURL: strings.TrimRight(config.PublicURL, "/")}
-	if h.pages, err = newPages(config); err != nil {
+	h := &handlers{
+		catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded,
+		log: slog.New(traceHandler{config.Log.Handler()}), version: config.Version,
+		publicURL: config.PublicURL, base: basePath(config.PublicURL),
+		metrics: newMetrics(config.Version, config.Measured),
+	}
+	if h.pages, err = h.newPages(); err != nil {
 		return nil, err
 	}
 	e := echo.New()
 	e.HTTPErrorHandler = h.sendError
-	e.IPExtractor = echo.ExtractIPDirect() // X-Forwarded-For is anybody's word
-	h.routes(e, contract)
-	return e, nil
+	e.IPExtractor = addressOf(config)
+	if err := h.routes(e, contract, config); err != nil {
+		return nil, err
+	}
+	return &Service{below(h.base, e), h.metrics}, nil
+}
+
+// addressOf finds a client's address: that of its connection, unless a trusted
+// proxy says for whom it asks.
+func addressOf(config Config) echo.IPExtractor {
+	if len(config.TrustedProxies) == 0 {
+		return echo.ExtractIPDirect()
+	}
+	trust := []echo.TrustOption{echo.TrustLoopback(false), echo.TrustLinkLocal(false), echo.TrustPrivateNet(false)}
+	for _, p := range config.TrustedProxies {
+		p = p.Masked()
+		trust = append(trust, echo.TrustIPRange(&net.IPNet{IP: p.Addr().AsSlice(), Mask: net.CIDRMask(p.Bits(), p.Addr().BitLen())}))
+	}
+	return echo.ExtractIPFromXFFHeader(trust...)
 }

@@ -81,3 +81,42 @@ func TestManyMachinesAllRefused(t *testing.T) {
 		t.Errorf("status %d: %s", got.Code, got.Body)
 	}
 }
+
+// What is in an element of a batch is told by its kind, in full and in short.
+func TestKindsOfABatch(t *testing.T) {
+	t.Parallel()
+	handler := newAPI(t, newCatalogue())
+	body := `{"machines":[{"brand":"Wexcombe","model":"DW 410"},{"brand":"No","model":"One"}]}`
+	for _, target := range []string{"/v1/fits", "/v1/fits/short"} {
+		got := call{method: "POST", target: target, body: body}.do(t, handler)
+		if got.at("answers.0.kind") != `"answer"` || got.at("answers.1.kind") != `"problem"` {
+			t.Errorf("%s: %s", target, got.Body)
+		}
+		if alone := get(t, handler, target+"?brand=Wexcombe&model=DW+410"); alone.at("kind") != "absent" {
+			t.Errorf("%s: %s", target, alone.Body)
+		}
+	}
+}
+
+// The short form says what the full one says, with less.
+func TestShort(t *testing.T) {
+	t.Parallel()
+	for name, store := range stores(t) {
+		handler := newAPI(t, store)
+		for _, query := range []string{"?brand=Wexcombe&model=DW+410", "?brand=Wexcombe&model=DW+410&plug=6+2+2&all=true", "?brand=Wexcombe&model=DW+410&plug=99"} {
+			full, short := get(t, handler, "/v1/fits"+query), get(t, handler, "/v1/fits/short"+query)
+			for _, path := range []string{
+				"model_id", "model_key", "twin_of", "catalogue_version", "contradiction", "question", "cautions", "candidates.length",
+				"candidates.0.part_number", "candidates.0.verdict", "candidates.0.stock", "candidates.0.builds.0.verdict",
+				"candidates.0.builds.0.code", "candidates.0.builds.0.pattern", "candidates.0.builds.0.swappable", "candidates.1.verdict",
+			} {
+				if full.at(path) != short.at(path) {
+					t.Errorf("%s%s: %s is %s in full, %s in short", name, query, path, full.at(path), short.at(path))
+				}
+			}
+			if short.at("candidates.0.builds.0.checks") != "absent" {
+				t.Errorf("%s%s: %s", name, query, short.Body)
+			}
+		}
+	}
+}

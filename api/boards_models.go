@@ -31,7 +31,7 @@ func (h *handlers) ListModelsOfBoard(ctx context.Context, request gen.ListModels
 	}
 	response := gen.ListModelsOfBoard200JSONResponse{Body: gen.BoardModels{PartNumber: part, Models: models}}
 	if more {
-		response.Headers.Link = nextPage("/v1/boards/"+url.PathEscape(part)+"/models", limit, last.Brand, last.Model, last.Variant)
+		response.Headers.Link = h.nextPage("/v1/boards/"+url.PathEscape(part)+"/models", limit, nil, last.Brand, last.Model, last.Variant)
 	}
 	return response, nil
 }
@@ -51,7 +51,7 @@ func (h *handlers) verdicts(ctx context.Context, part string, keys []standin.Mod
 		if revisions := standingIn(part, r.Answer.Candidates); len(revisions) > 0 {
 			m := r.Answer.Model
 			models = append(models, gen.BoardModel{
-				ID: m.ID, Brand: m.Brand, Model: m.Model, Variant: m.Variant,
+				ID: m.ID, Key: m.Text(), Brand: m.Brand, Model: m.Model, Variant: m.Variant,
 				Verdict: revisions[0].Verdict, Revisions: revisions,
 			})
 		}

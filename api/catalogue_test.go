@@ -254,3 +254,61 @@ func (c *catalogue) Ready(context.Context) error { return c.fail() }
 func missing(what, field string) error {
 	return &standin.Error{Code: standin.CodeNotFound, Message: "no such " + what + " is recorded", Field: field}
 }
+
+// adaptors are those of the catalogue; no plug of a harness seats on them.
+var adaptors = []standin.ListedAdaptor{{PartNumber: "LM-7", Title: "Loom of another range", Takes: "loom in", Gives: "loom out"}}
+
+func (c *catalogue) ListModels(_ context.Context, f standin.ModelFilter, after standin.ModelKey, limit int) ([]standin.ListedModel, error) {
+	var found []standin.ListedModel
+	for i, d := range c.dossiers {
+		m := standin.ListedModel{ID: int64(i + 1), ModelKey: d.Asked, Kind: d.Model.Kind}
+		if d.Asked != d.Model.ModelKey {
+			m.TwinOf, m.Kind = &d.Model.ModelKey, ""
+		}
+		configured := slices.ContainsFunc(d.Configurations, func(c standin.Configuration) bool { return c.Family == f.Family && c.Model == d.Asked })
+		if compareKeys(d.Asked, after) > 0 && (f.Brand == "" || f.Brand == d.Asked.Brand) && (f.Kind == "" || f.Kind == m.Kind) && (f.Family == "" || configured) {
+			found = append(found, m)
+		}
+	}
+	for _, family := range c.families { // whose models have nothing but a configuration
+		for _, configuration := range family.Configurations {
+			key := configuration.Model
+			if family.Name == "Grebe" && compareKeys(key, after) > 0 && (f.Brand == "" || f.Brand == key.Brand) && f.Kind == "" && (f.Family == "" || f.Family == family.Name) {
+				found = append(found, standin.ListedModel{ID: 100 + int64(len(found)), ModelKey: key})
+			}
+		}
+	}
+	slices.SortFunc(found, func(a, b standin.ListedModel) int { return compareKeys(a.ModelKey, b.ModelKey) })
+	return found[:min(limit, len(found))], c.fail()
+}
+
+func (c *catalogue) ModelID(_ context.Context, key standin.ModelKey) (int64, error) {
+	for i, d := range c.dossiers {
+		if d.Asked == key {
+			return int64(i + 1), c.fail()
+		}
+	}
+	return 0, missing("model", "id")
+}
+
+func (c *catalogue) ListBoards(_ context.Context, f standin.BoardFilter, after string, limit int) ([]standin.ListedBoard, error) {
+	var found []standin.ListedBoard
+	for _, b := range c.boards {
+		has := strings.Contains(strings.ToLower(b.PartNumber+" "+b.Title), strings.ToLower(f.Text))
+		if b.PartNumber > after && (f.Family == "" || f.Family == b.Family) && (!f.Fixed || b.Family == "") && has && len(found) < limit {
+			found = append(found, standin.ListedBoard{PartNumber: b.PartNumber, Family: b.Family, Title: b.Title, GTIN: b.GTIN, Revisions: len(b.Revisions)})
+		}
+	}
+	return found, c.fail()
+}
+
+func (c *catalogue) ListAdaptors(_ context.Context, f standin.AdaptorFilter, after string, limit int) ([]standin.ListedAdaptor, error) {
+	var found []standin.ListedAdaptor
+	for _, a := range adaptors {
+		has := strings.Contains(strings.ToLower(a.PartNumber+" "+a.Title), strings.ToLower(f.Text))
+		if a.PartNumber > after && (f.Takes == "" || f.Takes == a.Takes) && (f.Gives == "" || f.Gives == a.Gives) && has && len(found) < limit {
+			found = append(found, a)
+		}
+	}
+	return found, c.fail()
+}

@@ -1,17 +1,11 @@
 package api
 
 import (
-	"bytes"
-	"encoding/json"
-	"errors"
+	"context"
 	"fmt"
-	"io"
 	"maps"
-	"net/http"
 	"net/url"
 	"slices"
-	"strings"
-	"unicode/utf8"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
@@ -25,14 +19,18 @@ import (
 // contract checks requests against the OpenAPI document before a handler sees them.
 type contract struct {
 	document *openapi3.T
+	stopping context.Context // is done when bodies are no longer waited for
 }
 
-func loadContract() (*contract, error) {
+func loadContract(stopping context.Context) (*contract, error) {
 	document, err := openapi3.NewLoader().LoadFromData(openapi.YAML)
 	if err != nil {
 		return nil, fmt.Errorf("api: the contract cannot be read: %w", err)
 	}
-	return &contract{document}, nil
+	if err := checkScopes(document); err != nil {
+		return nil, fmt.Errorf("api: the contract: %w", err)
+	}
+	return &contract{document, stopping}, nil
 }
 
 // check refuses what the contract does not allow for a call. The router has
@@ -42,13 +40,16 @@ func (c *contract) check(method, path string) echo.MiddlewareFunc {
 	route := &routers.Route{
 		Spec: c.document, Path: path, PathItem: item, Method: method, Operation: item.GetOperation(method),
 	}
-	options := &openapi3filter.Options{SkipSettingDefaults: true}
+	options := &openapi3filter.Options{
+		SkipSettingDefaults: true,
+		AuthenticationFunc:  openapi3filter.NoopAuthenticationFunc, // (*handlers).allowed has decided
+	}
 	return func(next echo.HandlerFunc) echo.HandlerFunc {
 		return func(ctx echo.Context) error {
 			if err := checkQuery(ctx, route.Operation); err != nil {
 				return err
 			}
-			if err := takeBody(ctx, route.Operation); err != nil {
+			if err := c.takeBody(ctx, route.Operation); err != nil {
 				return err
 			}
 			values, err := pathValues(ctx)
@@ -109,48 +110,4 @@ func pathValues(ctx echo.Context) (map[string]string, error) {
 		values[name] = value
 	}
 	return values, nil
-}
-
-// takeBody reads the body into memory, within bounds, where the call takes one.
-func takeBody(ctx echo.Context, operation *openapi3.Operation) error {
-	if operation.RequestBody == nil {
-		return nil
-	}
-	request := ctx.Request()
-	accepted := operation.RequestBody.Value.Content
-	if accepted.Get(request.Header.Get("Content-Type")) == nil {
-		names := strings.Join(slices.Sorted(maps.Keys(accepted)), ", ")
-		return &refusal{gen.ProblemTypeUnsupportedMediaType, "Send the body with the Content-Type " + names + ".", ""}
-	}
-	body, err := io.ReadAll(http.MaxBytesReader(ctx.Response(), request.Body, maxBody))
-	var tooLarge *http.MaxBytesError
-	switch {
-	case errors.As(err, &tooLarge):
-		return &refusal{gen.ProblemTypeTooLarge, fmt.Sprintf("The body is larger than %d MiB; send less at a time.", maxBody>>20), ""}
-	case err != nil:
-		return &refusal{gen.ProblemTypeBadRequest, "The body ended before it was complete.", ""}
-	case len(body) == 0:
-		return &refusal{gen.ProblemTypeBadRequest, "The body is missing.", ""}
-	}
-	if err := checkJSON(body); err != nil {
-		return err
-	}
-	request.Body = io.NopCloser(bytes.NewReader(body))
-	return nil
-}
-
-// checkJSON refuses what is not one JSON text (RFC 8259, 2 and 8.1). A decoder
-// would stop after the first and replace what is not UTF-8.
-func checkJSON(body []byte) error {
-	var (
-		whole json.RawMessage
-		wrong *json.SyntaxError
-	)
-	switch err := json.Unmarshal(body, &whole); {
-	case errors.As(err, &wrong):
-		return &refusal{gen.ProblemTypeBadRequest, fmt.Sprintf("The body is not JSON; it breaks at byte %d.", wrong.Offset), ""}
-	case !utf8.Valid(body):
-		return &refusal{gen.ProblemTypeBadRequest, "The body is not UTF-8.", ""}
-	}
-	return nil
 }

@@ -4,33 +4,51 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/base64"
+	"fmt"
 	"io/fs"
 	"net/http"
 	"net/url"
 	"regexp"
-	"sync"
+	"slices"
 
+	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/labstack/echo/v4"
+	"github.com/swaggest/swgui"
 	"github.com/swaggest/swgui/v5/static"
 	"github.com/swaggest/swgui/v5emb"
 
 	"standin/openapi"
 )
 
-var docsPage = v5emb.New("standin", "/openapi.yaml", "/docs/")
+// contractTexts are the contract as it was written, and the same as JSON, with the
+// path that its addresses are below.
+func (h *handlers) contractTexts(contract *contract) (inYAML, inJSON []byte, err error) {
+	document := *contract.document
+	inYAML = openapi.YAML
+	if h.base != "" {
+		document.Servers = openapi3.Servers{{URL: h.base}}
+		inYAML = fmt.Appendf(slices.Clip(inYAML), "\nservers: [{url: %q}]\n", h.base)
+	}
+	inJSON, err = document.MarshalJSON()
+	return inYAML, inJSON, err
+}
 
-func sendContract(c echo.Context) error {
-	return c.Blob(http.StatusOK, "application/yaml", openapi.YAML)
+func sendAs(contentType string, text []byte) echo.HandlerFunc {
+	return func(c echo.Context) error { return c.Blob(http.StatusOK, contentType, text) }
 }
 
 // docs is the contract as a page, with everything it needs out of the program.
-func docs(c echo.Context) error {
-	if asset := c.Param("*"); asset != "" && !hasAsset(asset) {
-		return echo.ErrNotFound
+func (h *handlers) docs() echo.HandlerFunc {
+	page := v5emb.NewWithConfig(swgui.Config{InternalBasePath: "/docs/"})("standin", h.base+"/openapi.yaml", h.base+"/docs/")
+	policy := docsPolicy(page)
+	return func(c echo.Context) error {
+		if asset := c.Param("*"); asset != "" && !hasAsset(asset) {
+			return echo.ErrNotFound
+		}
+		c.Response().Header().Set("Content-Security-Policy", policy)
+		page.ServeHTTP(c.Response(), c.Request())
+		return nil
 	}
-	c.Response().Header().Set("Content-Security-Policy", docsPolicy())
-	docsPage.ServeHTTP(c.Response(), c.Request())
-	return nil
 }
 
 // hasAsset reports whether the page's files have one of that name; most are kept
@@ -45,16 +63,16 @@ var inlineScript = regexp.MustCompile(`(?s)<script>(.*?)</script>`)
 
 // docsPolicy lets the page run its own scripts, the inline ones by their hash,
 // and no others. The page sets styles as it goes, so those it may.
-var docsPolicy = sync.OnceValue(func() string {
+func docsPolicy(docs http.Handler) string {
 	page := &rendered{header: http.Header{}}
-	docsPage.ServeHTTP(page, &http.Request{Method: http.MethodGet, URL: &url.URL{Path: "/docs/"}})
+	docs.ServeHTTP(page, &http.Request{Method: http.MethodGet, URL: &url.URL{Path: "/docs/"}})
 	scripts := "script-src 'self'"
 	for _, found := range inlineScript.FindAllSubmatch(page.Bytes(), -1) {
 		sum := sha256.Sum256(found[1])
 		scripts += " 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 	}
 	return "default-src 'none'; " + scripts + "; style-src 'self' 'unsafe-inline'; img-src 'self' data:; connect-src 'self'; frame-ancestors 'none'"
-})
+}
 
 // rendered is a page kept in memory.
 type rendered struct {

@@ -21,7 +21,7 @@ func (h *handlers) cached(next echo.HandlerFunc) echo.HandlerFunc {
 		if err != nil {
 			return err
 		}
-		tag := entityTag(state, h.version, c.Request().URL.RequestURI())
+		tag := entityTag(state, h.version, h.publicURL, baseAddress(c.Request().Context()), c.Request().URL.RequestURI())
 		c.Response().Header().Set("ETag", tag)
 		if held(c.Request().Header.Values("If-None-Match"), tag) {
 			return c.NoContent(http.StatusNotModified)
@@ -30,12 +30,12 @@ func (h *handlers) cached(next echo.HandlerFunc) echo.HandlerFunc {
 	}
 }
 
-// entityTag is weak: compressed or not, the answer means the same. The address
-// is in it, so that the tag of one can never stand for another, and a tag that
-// matches was sent with an answer.
-func entityTag(state standin.State, version, address string) string {
+// entityTag is weak: compressed or not, the answer means the same. What else the
+// answer depends on is in it, the address first of all, so that the tag of one can
+// never stand for another, and a tag that matches was sent with an answer.
+func entityTag(state standin.State, depends ...string) string {
 	h := fnv.New64a()
-	fmt.Fprintf(h, "%d %d %q %q", state.Catalogue, state.Stock, version, address)
+	fmt.Fprintf(h, "%d %d %d %q", state.Catalogue, state.Stock, state.RanOut, depends)
 	return fmt.Sprintf(`W/"%016x"`, h.Sum64())
 }
 

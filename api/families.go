@@ -22,7 +22,7 @@ func (h *handlers) ListFamilies(ctx context.Context, request gen.ListFamiliesReq
 	families, last, more := page(families, limit)
 	response := gen.ListFamilies200JSONResponse{Body: gen.Families{Families: list(families, encodeFamily)}}
 	if more {
-		response.Headers.Link = nextPage("/v1/families", limit, last.Name)
+		response.Headers.Link = h.nextPage("/v1/families", limit, nil, last.Name)
 	}
 	return response, nil
 }

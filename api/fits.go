@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"time"
 
 	"standin"
 	"standin/openapi/gen"
@@ -9,10 +10,49 @@ import (
 
 // GetFit answers for one machine.
 func (h *handlers) GetFit(ctx context.Context, request gen.GetFitRequestObject) (gen.GetFitResponseObject, error) {
-	p := request.Params
+	answer, err := h.askOne(ctx, request.Params)
+	if err != nil {
+		return nil, err
+	}
+	return gen.GetFit200JSONResponse{Body: EncodeAnswer(answer, deref(request.Params.All))}, nil
+}
+
+// GetFitInShort is GetFit without reasons.
+func (h *handlers) GetFitInShort(ctx context.Context, request gen.GetFitInShortRequestObject) (gen.GetFitInShortResponseObject, error) {
+	answer, err := h.askOne(ctx, gen.GetFitParams(request.Params))
+	if err != nil {
+		return nil, err
+	}
+	return gen.GetFitInShort200JSONResponse{Body: encodeShort(answer, deref(request.Params.All))}, nil
+}
+
+// PostFits answers for many. What cannot be answered is a problem in its place.
+func (h *handlers) PostFits(ctx context.Context, request gen.PostFitsRequestObject) (gen.PostFitsResponseObject, error) {
+	all, kind := deref(request.Body.All), gen.AnswerKindAnswer
+	answers, err := h.askMany(ctx, request.Body.Machines, func(a *standin.Answer) any {
+		encoded := EncodeAnswer(a, all)
+		encoded.Kind = &kind
+		return encoded
+	})
+	return gen.PostFits200JSONResponse{Answers: answers}, err
+}
+
+// PostFitsInShort is PostFits without reasons.
+func (h *handlers) PostFitsInShort(ctx context.Context, request gen.PostFitsInShortRequestObject) (gen.PostFitsInShortResponseObject, error) {
+	all, kind := deref(request.Body.All), gen.ShortAnswerKindAnswer
+	answers, err := h.askMany(ctx, request.Body.Machines, func(a *standin.Answer) any {
+		encoded := encodeShort(a, all)
+		encoded.Kind = &kind
+		return encoded
+	})
+	return gen.PostFitsInShort200JSONResponse{Answers: answers}, err
+}
+
+// askOne answers for the machine of a query.
+func (h *handlers) askOne(ctx context.Context, p gen.GetFitParams) (*standin.Answer, error) {
 	plug, err := standin.ParsePlug(deref(p.Plug))
 	if err != nil {
-		return nil, &standin.Error{Code: standin.CodeBadRequest, Message: err.Error(), Field: "plug"}
+		return nil, badField("plug", "%v", err)
 	}
 	results, err := h.ask(ctx, []gen.MachineAsked{{
 		Brand: p.Brand, Model: p.Model, Variant: p.Variant,
@@ -24,27 +64,30 @@ func (h *handlers) GetFit(ctx context.Context, request gen.GetFitRequestObject) 
 	if results[0].Err != nil {
 		return nil, results[0].Err
 	}
-	return gen.GetFit200JSONResponse{Body: EncodeAnswer(results[0].Answer, deref(p.All))}, nil
+	return results[0].Answer, nil
 }
 
-// PostFits answers for many. What cannot be answered is a problem in its place.
-func (h *handlers) PostFits(ctx context.Context, request gen.PostFitsRequestObject) (gen.PostFitsResponseObject, error) {
-	results, err := h.ask(ctx, request.Body.Machines)
+// askMany answers for machines, each with its answer encoded or a problem.
+func (h *handlers) askMany(ctx context.Context, asked []gen.MachineAsked, encode func(*standin.Answer) any) ([]any, error) {
+	results, err := h.ask(ctx, asked)
 	if err != nil {
 		return nil, err
 	}
-	all := deref(request.Body.All)
-	return gen.PostFits200JSONResponse{Answers: list(results, func(r standin.Result) any {
+	kind := gen.ProblemKindProblem
+	return list(results, func(r standin.Result) any {
 		if r.Err != nil {
-			return problemOf(r.Err)
+			p := problemOf(r.Err)
+			p.Kind = &kind
+			return p
 		}
-		return EncodeAnswer(r.Answer, all)
-	})}, nil
+		return encode(r.Answer)
+	}), nil
 }
 
 // ask is the one way of a question: those machines that can be read are asked
 // for together, and every result is in its machine's place.
 func (h *handlers) ask(ctx context.Context, asked []gen.MachineAsked) ([]standin.Result, error) {
+	began := time.Now()
 	results := make([]standin.Result, len(asked))
 	var machines []standin.Machine
 	var places []int
@@ -56,12 +99,15 @@ func (h *handlers) ask(ctx context.Context, asked []gen.MachineAsked) ([]standin
 		}
 		machines, places = append(machines, m), append(places, i)
 	}
-	if len(machines) == 0 {
-		return results, nil
+	if len(machines) > 0 {
+		answered, err := standin.Ask(ctx, h.catalogue, machines)
+		if err != nil {
+			return nil, err
+		}
+		for i, r := range answered {
+			results[places[i]] = r
+		}
 	}
-	answered, err := standin.Ask(ctx, h.catalogue, machines)
-	for i, r := range answered {
-		results[places[i]] = r
-	}
-	return results, err
+	h.metrics.answered(results, time.Since(began))
+	return results, nil
 }

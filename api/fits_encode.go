@@ -11,16 +11,12 @@ import (
 // verdict no are left out unless all is set, and with them the families and
 // procedures that only they name.
 func EncodeAnswer(a *standin.Answer, all bool) gen.Answer {
-	candidates := a.Candidates
-	if !all {
-		candidates = slices.DeleteFunc(slices.Clone(candidates), func(c standin.Candidate) bool {
-			return c.Verdict == standin.No
-		})
-	}
+	candidates := shownOf(a.Candidates, all)
 	first, more := encodeQuestions(a.Questions)
 	return gen.Answer{
 		Machine:          encodeMachine(a.Machine),
 		ModelID:          a.Model.ID,
+		ModelKey:         a.Model.Text(),
 		TwinOf:           encodeTwin(a.TwinOf),
 		CatalogueVersion: a.CatalogueVersion,
 		Builds:           list(a.Builds, encodePossibleBuild),
@@ -34,6 +30,14 @@ func EncodeAnswer(a *standin.Answer, all bool) gen.Answer {
 		BeforeFitting:    list(a.BeforeFitting, encodePrecheck),
 		Cautions:         texts(a.Cautions),
 	}
+}
+
+// shownOf are the candidates, those with the verdict no only where all are asked for.
+func shownOf(candidates []standin.Candidate, all bool) []standin.Candidate {
+	if all {
+		return candidates
+	}
+	return slices.DeleteFunc(slices.Clone(candidates), func(c standin.Candidate) bool { return c.Verdict == standin.No })
 }
 
 func encodeMachine(m standin.Machine) gen.Machine {
@@ -103,7 +107,7 @@ func encodeCandidateBuild(b standin.BuildAnswer) gen.CandidateBuild {
 		Family: b.Family, Procedure: b.Procedure, Code: texts(b.Code), Pattern: gen.Pattern(b.Pattern),
 		Adaptors:  texts(b.Adaptors),
 		Checks:    list(b.Checks, encodeCheck),
-		Swappable: list(b.Swappable, func(pair [2]string) []string { return []string{pair[0], pair[1]} }),
+		Swappable: pairs(b.Swappable),
 		Source:    b.Source,
 	}
 	if b.Trust != nil {
@@ -111,6 +115,10 @@ func encodeCandidateBuild(b standin.BuildAnswer) gen.CandidateBuild {
 		encoded.Trust = &trust
 	}
 	return encoded
+}
+
+func pairs(in [][2]string) [][]string {
+	return list(in, func(pair [2]string) []string { return []string{pair[0], pair[1]} })
 }
 
 func encodeCheck(c standin.CheckResult) gen.Check {

@@ -43,22 +43,11 @@ func decodeMachine(a gen.MachineAsked) (standin.Machine, *standin.Error) {
 	if m.Made, err = standin.ParseMade(made); err != nil {
 		return m, badField("made", "%v", err)
 	}
-	if m.Plug, err = decodePlug(deref(a.Plug)); err != nil {
+	m.Plug = deref(a.Plug)
+	if err := standin.CheckPlug(m.Plug); err != nil {
 		return m, badField("plug", "%v", err)
 	}
 	return m, nil
-}
-
-func decodePlug(plug []int) ([]int, error) {
-	if len(plug) > maxPlugs {
-		return nil, fmt.Errorf("plug names %d connectors; at most %d are accepted", len(plug), maxPlugs)
-	}
-	for _, ways := range plug {
-		if ways < 1 || ways > maxWays {
-			return nil, fmt.Errorf("a plug cannot have %d ways; from 1 to %d are accepted", ways, maxWays)
-		}
-	}
-	return plug, nil
 }
 
 func badField(name, format string, args ...any) *standin.Error {

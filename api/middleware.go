@@ -2,31 +2,14 @@ package api
 
 import (
 	"compress/gzip"
-	"crypto/rand"
 	"fmt"
 	"log/slog"
 	"net/http"
-	"regexp"
 	"strings"
 
 	"github.com/labstack/echo/v4"
 	"github.com/labstack/echo/v4/middleware"
 )
-
-// A request id that a client may choose; any other is replaced.
-var chosenID = regexp.MustCompile(`^[0-9A-Za-z._-]{1,64}$`)
-
-// requestID gives every request an id, for the log and for the client.
-func requestID(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		id := c.Request().Header.Get(echo.HeaderXRequestID)
-		if !chosenID.MatchString(id) {
-			id = rand.Text()
-		}
-		c.Response().Header().Set(echo.HeaderXRequestID, id)
-		return next(c)
-	}
-}
 
 // logged writes a line a request. What was asked for is not in it: a serial
 // number may lead to a person.
@@ -40,6 +23,9 @@ func (h *handlers) logged() echo.MiddlewareFunc {
 				slog.String("method", v.Method), slog.String("route", v.RoutePath), slog.Int("status", v.Status),
 				slog.Duration("took", v.Latency), slog.Int64("bytes", v.ResponseSize),
 				slog.String("from", v.RemoteIP), slog.String("request_id", v.RequestID),
+			}
+			if token, ok := c.Get(tokenInLog).(string); ok {
+				attrs = append(attrs, slog.String("token", token))
 			}
 			level := slog.LevelInfo
 			if v.Status >= http.StatusInternalServerError {
@@ -75,6 +61,26 @@ func secured(next echo.HandlerFunc) echo.HandlerFunc {
 		header.Set("Cache-Control", "no-cache")
 		return next(c)
 	}
+}
+
+// shared lets pages of other web sites read the API's answers, where a browser asks
+// whether they may (the CORS protocol of the Fetch standard). They send no cookies.
+func shared(origins []string) echo.MiddlewareFunc {
+	if len(origins) == 0 {
+		return func(next echo.HandlerFunc) echo.HandlerFunc { return next }
+	}
+	return middleware.CORSWithConfig(middleware.CORSConfig{
+		AllowOrigins: origins,
+		AllowMethods: []string{http.MethodGet, http.MethodHead, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete},
+		AllowHeaders: []string{"Authorization", "Content-Type", "Idempotency-Key", "If-Match", "If-None-Match", "Traceparent", "X-Request-Id"},
+		ExposeHeaders: []string{"Allow", "ETag", "Link", "Location", "RateLimit", "RateLimit-Policy", "Retry-After",
+			"Traceresponse", "X-Request-Id"},
+		MaxAge: int(sharedTime.Seconds()),
+		Skipper: func(c echo.Context) bool {
+			path := c.Request().URL.Path
+			return !strings.HasPrefix(path, "/v1/") && !strings.HasPrefix(path, "/openapi.")
+		},
+	})
 }
 
 func compressed() echo.MiddlewareFunc {

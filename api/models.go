@@ -1,34 +1,42 @@
 package api
 
 import (
-	"cmp"
 	"context"
+	"strconv"
 	"strings"
 
 	"standin"
 	"standin/openapi/gen"
 )
 
-// FindModels finds a model as typed or misread.
-func (h *handlers) FindModels(ctx context.Context, request gen.FindModelsRequestObject) (gen.FindModelsResponseObject, error) {
-	typed := strings.TrimSpace(request.Params.Q)
-	if typed == "" {
-		return nil, badField("q", "q is empty; give some of the brand and the model number")
-	}
-	matches, err := h.catalogue.FindModels(ctx, typed, cmp.Or(deref(request.Params.Limit), defaultModels))
-	if err != nil {
-		return nil, err
-	}
-	return gen.FindModels200JSONResponse{Body: gen.Models{Models: list(matches, encodeMatch)}}, nil
-}
-
 // GetModel is one model with its builds.
 func (h *handlers) GetModel(ctx context.Context, request gen.GetModelRequestObject) (gen.GetModelResponseObject, error) {
-	d, err := h.catalogue.DossierOf(ctx, request.ID)
+	id, err := h.modelID(ctx, request.ID)
 	if err != nil {
 		return nil, err
 	}
-	return gen.GetModel200JSONResponse{Body: encodeModel(request.ID, d)}, nil
+	d, err := h.catalogue.DossierOf(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	return gen.GetModel200JSONResponse{Body: encodeModel(id, d)}, nil
+}
+
+// modelID is the number of a model that is named by it or by its key. A key always
+// has a tilde in it.
+func (h *handlers) modelID(ctx context.Context, text string) (int64, error) {
+	if strings.Contains(text, "~") {
+		key, err := standin.ParseModelKey(text)
+		if err != nil {
+			return 0, badField("id", "%v", err)
+		}
+		return h.catalogue.ModelID(ctx, key)
+	}
+	id, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || id < 1 {
+		return 0, badField("id", "id must be a key as Wexcombe~DW.20410, or a whole number from 1; /v1/models gives both")
+	}
+	return id, nil
 }
 
 // encodeModel is a dossier without its candidates. For a twin the key is that
@@ -36,7 +44,7 @@ func (h *handlers) GetModel(ctx context.Context, request gen.GetModelRequestObje
 func encodeModel(id int64, d *standin.Dossier) gen.Model {
 	m := d.Model
 	out := gen.Model{
-		ID: id, Brand: d.Asked.Brand, Model: d.Asked.Model, Variant: d.Asked.Variant,
+		ID: id, Key: d.Asked.Text(), Brand: d.Asked.Brand, Model: d.Asked.Model, Variant: d.Asked.Variant,
 		CatalogueVersion: d.CatalogueVersion,
 		Kind:             m.Kind, MadeFrom: day(m.Made.From), MadeTo: day(m.Made.To),
 		Volts: maybe(m.Volts), Hertz: maybe(m.Hertz),
@@ -73,7 +81,7 @@ func encodeLoad(l standin.Load) gen.Load {
 
 func encodeMatch(m standin.ModelMatch) gen.ModelMatch {
 	return gen.ModelMatch{
-		ID: m.ID, Brand: m.Brand, Model: m.Model, Variant: m.Variant, Kind: m.Kind,
+		ID: m.ID, Key: m.Text(), Brand: m.Brand, Model: m.Model, Variant: m.Variant, Kind: m.Kind,
 		TwinOf: encodeTwin(m.TwinOf), Nearness: m.Nearness,
 	}
 }

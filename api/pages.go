@@ -11,8 +11,10 @@ import (
 )
 
 // newPages are the pages over the same catalogue.
-func newPages(config Config) (*pages.Pages, error) {
-	return pages.New(pages.Config{Catalogue: config.Catalogue, Log: config.Log, Version: config.Version, Bench: true, Sheet: true})
+func (h *handlers) newPages() (*pages.Pages, error) {
+	return pages.New(pages.Config{
+		Catalogue: h.catalogue, Log: h.log, Version: h.version, Base: h.base, Bench: true, Sheet: true, Answered: h.metrics.answered,
+	})
 }
 
 // show lets a page answer.

@@ -20,17 +20,24 @@ var problemTypes = map[gen.ProblemType]struct {
 }{
 	gen.ProblemTypeBadRequest:           {http.StatusBadRequest, "The question is malformed"},
 	gen.ProblemTypeUnknownParameter:     {http.StatusBadRequest, "A parameter is not known here"},
+	gen.ProblemTypeUnauthorized:         {http.StatusUnauthorized, "A token is needed"},
+	gen.ProblemTypeForbidden:            {http.StatusForbidden, "The token does not allow this"},
 	gen.ProblemTypeUnknownModel:         {http.StatusNotFound, "No such model"},
 	gen.ProblemTypeNotFound:             {http.StatusNotFound, "There is none"},
 	gen.ProblemTypeMethodNotAllowed:     {http.StatusMethodNotAllowed, "The address does not take this method"},
+	gen.ProblemTypeRequestTimeout:       {http.StatusRequestTimeout, "The request was not sent in time"},
 	gen.ProblemTypeConflict:             {http.StatusConflict, "It is being changed, or was changed meanwhile"},
 	gen.ProblemTypeDoesNotFit:           {http.StatusConflict, "The board does not fit"},
 	gen.ProblemTypeUnsettled:            {http.StatusConflict, "It depends on the build, which is not settled"},
+	gen.ProblemTypeNotFree:              {http.StatusConflict, "So many pieces are not free"},
+	gen.ProblemTypePrecondition:         {http.StatusPreconditionFailed, "It is not as you believe it to be"},
 	gen.ProblemTypeTooLarge:             {http.StatusRequestEntityTooLarge, "The body is too large"},
 	gen.ProblemTypeUnsupportedMediaType: {http.StatusUnsupportedMediaType, "The body is of another type than is accepted"},
 	gen.ProblemTypeRejected:             {http.StatusUnprocessableEntity, "The change must not be"},
+	gen.ProblemTypeKeyReused:            {http.StatusUnprocessableEntity, "The idempotency key stands for another request"},
+	gen.ProblemTypeTooManyRequests:      {http.StatusTooManyRequests, "Too many requests"},
 	gen.ProblemTypeInternal:             {http.StatusInternalServerError, "A fault of the program"},
-	gen.ProblemTypeUnavailable:          {http.StatusServiceUnavailable, "The database is away"},
+	gen.ProblemTypeUnavailable:          {http.StatusServiceUnavailable, "It cannot be answered now"},
 	gen.ProblemTypeSchema:               {http.StatusServiceUnavailable, "The database's schema is not this program's"},
 	gen.ProblemTypeNoSpace:              {http.StatusInsufficientStorage, "The database's disk is full"},
 }
@@ -38,12 +45,17 @@ var problemTypes = map[gen.ProblemType]struct {
 // codeTypes is the one mapping of the core's errors to problems.
 var codeTypes = map[standin.Code]gen.ProblemType{
 	standin.CodeBadRequest:   gen.ProblemTypeBadRequest,
+	standin.CodeUnauthorized: gen.ProblemTypeUnauthorized,
+	standin.CodeForbidden:    gen.ProblemTypeForbidden,
 	standin.CodeUnknownModel: gen.ProblemTypeUnknownModel,
 	standin.CodeNotFound:     gen.ProblemTypeNotFound,
 	standin.CodeRejected:     gen.ProblemTypeRejected,
 	standin.CodeConflict:     gen.ProblemTypeConflict,
 	standin.CodeDoesNotFit:   gen.ProblemTypeDoesNotFit,
 	standin.CodeUnsettled:    gen.ProblemTypeUnsettled,
+	standin.CodeNotFree:      gen.ProblemTypeNotFree,
+	standin.CodePrecondition: gen.ProblemTypePrecondition,
+	standin.CodeKeyReused:    gen.ProblemTypeKeyReused,
 	standin.CodeUnavailable:  gen.ProblemTypeUnavailable,
 	standin.CodeSchema:       gen.ProblemTypeSchema,
 	standin.CodeNoSpace:      gen.ProblemTypeNoSpace,
@@ -66,12 +78,19 @@ func problemOf(err error) gen.Problem {
 			nearest := list(s.Nearest, encodeMatch)
 			p.Candidates = &nearest
 		}
+		if s.Code == standin.CodeNotFree {
+			free := list(s.Stock, encodeLine)
+			p.Stock = &free
+		}
 		return p
 	case errors.As(err, &h):
 		return httpProblem(h.Code)
 	}
 	return newProblem(gen.ProblemTypeInternal, "The program failed at this; its log has the cause.", "")
 }
+
+// EncodeProblem is an error for people in the shape of the contract.
+func EncodeProblem(err *standin.Error) gen.Problem { return problemOf(err) }
 
 // httpProblem is for the errors of the router and the binder.
 func httpProblem(status int) gen.Problem {
@@ -106,8 +125,11 @@ func (h *handlers) sendProblem(err error, c echo.Context) {
 	header.Del("ETag") // it was that of the answer
 	header.Set("Content-Type", "application/problem+json")
 	header.Set("Cache-Control", "no-store")
-	if p.Status == http.StatusServiceUnavailable {
+	switch p.Status {
+	case http.StatusServiceUnavailable:
 		header.Set("Retry-After", retryAfter)
+	case http.StatusUnauthorized, http.StatusForbidden:
+		header.Set("WWW-Authenticate", challenge(c.Request(), p.Status))
 	}
 	c.Response().WriteHeader(p.Status)
 	if c.Request().Method == http.MethodHead {

@@ -46,10 +46,14 @@ var refused = []struct {
 	{"value that is not UTF-8", call{target: "/v1/fits?brand=%ff&model=DW+410"}, 400, "bad-request", "brand", "plain text"},
 	{"all that is neither", call{target: "/v1/fits?brand=Wexcombe&model=DW+410&all=maybe"}, 400, "bad-request", "all", "true or false"},
 	{"all that is empty", call{target: "/v1/fits?brand=Wexcombe&model=DW+410&all="}, 400, "bad-request", "all", "true or false"},
-	{"limit too large", call{target: "/v1/models?q=W&limit=51"}, 400, "bad-request", "limit", "a whole number from 1 to 50"},
+	{"limit too large", call{target: "/v1/models?q=W&limit=201"}, 400, "bad-request", "limit", "a whole number from 1 to 200"},
 	{"limit that is no number", call{target: "/v1/families?limit=many"}, 400, "bad-request", "limit", "a whole number from 1 to 200"},
+	{"a key that is none", call{target: "/v1/models/Wexcombe~DW%20410"}, 400, "bad-request", "id", "not the key of a model"},
+	{"a key of no model", call{target: "/v1/models/Wexcombe~DW.20411"}, 404, "not-found", "id", ""},
+	{"a filter with what was typed", call{target: "/v1/models?q=W&kind=dishwasher"}, 400, "bad-request", "kind", "leave one of them out"},
+	{"a cursor of another list", call{target: "/v1/models?after=WyIxIl0"}, 400, "bad-request", "after", "not from a Link header of this list"},
 	{"nothing typed", call{target: "/v1/models?q=+"}, 400, "bad-request", "q", "q is empty"},
-	{"id that is no number", call{target: "/v1/models/abc"}, 400, "bad-request", "id", "a whole number from 1"},
+	{"id that is no number", call{target: "/v1/models/abc"}, 400, "bad-request", "id", "a whole number from 1; /v1/models gives both"},
 	{"cursor made up", call{target: "/v1/families?after=Curlew"}, 400, "bad-request", "after", "Link header"},
 	{"cursor of another list", call{target: "/v1/families?after=WyJhIiwiYiIsImMiXQ"}, 400, "bad-request", "after", "Link header"},
 	{"cursor with a NUL", call{target: "/v1/families?after=WyJcdTAwMDAiXQ"}, 400, "bad-request", "after", "Link header"},
@@ -128,11 +132,16 @@ func TestErrorsOfTheCore(t *testing.T) {
 		kind   string
 	}{
 		standin.CodeBadRequest:   {400, "bad-request"},
+		standin.CodeUnauthorized: {401, "unauthorized"},
+		standin.CodeForbidden:    {403, "forbidden"},
 		standin.CodeUnknownModel: {404, "unknown-model"},
 		standin.CodeNotFound:     {404, "not-found"},
 		standin.CodeConflict:     {409, "conflict"},
 		standin.CodeDoesNotFit:   {409, "does-not-fit"},
 		standin.CodeUnsettled:    {409, "unsettled"},
+		standin.CodeNotFree:      {409, "not-free"},
+		standin.CodePrecondition: {412, "precondition"},
+		standin.CodeKeyReused:    {422, "key-reused"},
 		standin.CodeRejected:     {422, "rejected"},
 		standin.CodeUnavailable:  {503, "unavailable"},
 		standin.CodeSchema:       {503, "schema"},
@@ -169,9 +178,11 @@ func TestEveryProblemTypeIsReached(t *testing.T) {
 	for _, c := range refused {
 		reached["/problems/"+c.kind] = true
 	}
-	for _, kind := range []string{"unknown-model", "conflict", "rejected", "unavailable", "schema", "no-space", "internal"} {
+	for _, kind := range []string{"unauthorized", "forbidden", "not-free", "precondition", "key-reused", "unknown-model", "conflict", "rejected", "unavailable", "schema", "no-space", "internal"} {
 		reached["/problems/"+kind] = true // TestErrorsOfTheCore
 	}
+	reached["/problems/request-timeout"] = true   // TestSlowBody
+	reached["/problems/too-many-requests"] = true // TestRateLimit
 	handler := newAPI(t, newCatalogue())
 	declared := strictContract(t).document.Components.Schemas["Problem"].Value.Properties["type"].Value.Enum
 	for _, kind := range declared {

@@ -26,6 +26,7 @@ func (h *handlers) VerifyReading(ctx context.Context, request gen.VerifyReadingR
 	if err != nil {
 		return nil, err
 	}
+	h.metrics.readings.WithLabelValues(string(verified.Tally)).Inc()
 	return gen.VerifyReading200JSONResponse(EncodeVerified(verified)), nil
 }
 
@@ -43,7 +44,19 @@ func (h *handlers) IdentifyReading(ctx context.Context, request gen.IdentifyRead
 	if err != nil {
 		return nil, err
 	}
+	h.metrics.readings.WithLabelValues(identifiedAs(identified)).Inc()
 	return gen.IdentifyReading200JSONResponse(EncodeIdentification(identified)), nil
+}
+
+// identifiedAs is one of a few words for what came of a reading that was looked up.
+func identifiedAs(i *standin.Identification) string {
+	switch {
+	case i.Exact > 0:
+		return "identified"
+	case len(i.Settings) > 0:
+		return "near"
+	}
+	return "nothing-near"
 }
 
 // given is a text of a body and where it goes.

@@ -86,6 +86,8 @@ func accepts(s *openapi3.Schema) string {
 		return fmt.Sprintf("a list of %d to %d entries", s.MinItems, *s.MaxItems)
 	case s.Type.Is(openapi3.TypeArray):
 		return "a list"
+	case s.Type.Is(openapi3.TypeObject) && s.MaxProps != nil:
+		return fmt.Sprintf("an object with at most %d entries", *s.MaxProps)
 	case s.Type.Is(openapi3.TypeObject):
 		return "an object with " + strings.Join(slices.Sorted(maps.Keys(s.Properties)), ", ")
 	case s.MaxLength != nil:

@@ -3,9 +3,11 @@ package api
 import (
 	"net/http"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
+	"standin"
 	"standin/openapi/gen"
 )
 
@@ -13,70 +15,119 @@ import (
 const (
 	maxBody         = 4 << 20 // bytes
 	maxText         = 200     // characters of one value
-	maxPlugs        = 100     // connectors named as evidence
-	maxWays         = 999     // of one connector
 	gzipFrom        = 1 << 10 // bytes; below, compression costs more than it saves
 	defaultLimit    = 50      // rows of a page
 	defaultModels   = 10      // models found
 	defaultSettings = 20      // settings identified
 	retryAfter      = "5"     // seconds, while the database is away
+
+	sharedTime = time.Hour // how long a browser may keep what other sites may do
 )
 
-// routes are all addresses of the API. A path is written as in the contract.
-func (h *handlers) routes(e *echo.Echo, contract *contract) {
-	call := gen.ServerInterfaceWrapper{Handler: gen.NewStrictHandler(h, nil)}
+// unlimited are what is asked for by whoever watches the service, and what comes
+// with every page.
+var unlimited = []string{"/healthz", "/readyz", "/metrics", "/static/*"}
 
-	add := func(method, path string, handler echo.HandlerFunc, through ...echo.MiddlewareFunc) {
+// routes are all addresses of the API. A path is written as in the contract.
+func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error {
+	call := gen.ServerInterfaceWrapper{Handler: gen.NewStrictHandler(h, nil)}
+	limit := newCallerLimit(config.RateLimit)
+
+	add := func(method, path string, handler echo.HandlerFunc, middleware ...echo.MiddlewareFunc) {
 		path = strings.NewReplacer("{", ":", "}", "").Replace(path)
-		e.Add(method, path, handler, through...)
+		e.Add(method, path, handler, middleware...)
 		if method == http.MethodGet {
-			e.Add(http.MethodHead, path, handler, through...)
+			e.Add(http.MethodHead, path, handler, middleware...)
 		}
 	}
-	// Who may read is decided here, for every read alike: whoever can connect.
+	// Every call of the contract goes first by who may make it, then by what it
+	// may say; a reading call after that by what the client has already.
+	through := func(method, path string, more ...echo.MiddlewareFunc) []echo.MiddlewareFunc {
+		return append([]echo.MiddlewareFunc{h.allowed(contract.scope(method, path)), limit.byToken, contract.check(method, path)}, more...)
+	}
 	read := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path), h.cached, h.addressed)
+		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.cached)...)
+	}
+	print := func(path string, handler echo.HandlerFunc) {
+		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.addressed, h.cached)...)
 	}
 	ask := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodPost, path, handler, contract.check(http.MethodPost, path))
+		add(http.MethodPost, path, handler, through(http.MethodPost, path)...)
 	}
 	operate := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path))
+		add(http.MethodGet, path, handler, through(http.MethodGet, path)...)
+	}
+	// What happens in a shop.
+	shopRead := func(path string, handler echo.HandlerFunc) {
+		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.withShop, h.cached)...)
+	}
+	shopCall := func(method, path string, handler echo.HandlerFunc) {
+		add(method, path, handler, through(method, path, h.withShop)...)
+	}
+	page := func(path string, handler http.HandlerFunc) {
+		add(http.MethodGet, path, show(handler), h.allowed(standin.ScopeRead), limit.byToken)
 	}
 	document := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler)
 	}
 
-	e.Use(requestID, h.logged(), h.recovered(), secured, compressed())
+	e.Use(traced, h.metrics.observed, h.logged(), h.recovered(), secured, shared(config.Origins), limit.byAddress, compressed())
 
 	read("/v1/fits", call.GetFit)
 	ask("/v1/fits", call.PostFits)
+	read("/v1/fits/short", call.GetFitInShort)
+	ask("/v1/fits/short", call.PostFitsInShort)
 	read("/v1/models", call.FindModels)
 	read("/v1/models/{id}", call.GetModel)
+	read("/v1/boards", call.ListBoards)
+	read("/v1/adaptors", call.ListAdaptors)
 	read("/v1/boards/{part_number}", call.GetBoard)
 	read("/v1/boards/{part_number}/models", call.ListModelsOfBoard)
 	read("/v1/families", call.ListFamilies)
 	read("/v1/families/{family}", call.GetFamily)
-	read("/v1/sheets.pdf", call.GetSheet)
-	read("/v1/labels.pdf", call.GetLabel)
+	print("/v1/sheets.pdf", call.GetSheet)
+	print("/v1/labels.pdf", call.GetLabel)
 	ask("/v1/readings/verify", call.VerifyReading)
 	ask("/v1/readings/identify", call.IdentifyReading)
 
+	shopRead("/v1/stock", call.ListStock)
+	shopCall(http.MethodPut, "/v1/stock/{location}", call.PutLocation)
+	shopCall(http.MethodGet, "/v1/stock/{location}/{part_number}", call.GetStock)
+	shopCall(http.MethodPut, "/v1/stock/{location}/{part_number}", call.PutStock)
+	shopRead("/v1/stock/moves", call.ListMoves)
+	shopCall(http.MethodPost, "/v1/stock/moves", call.AddMove)
+	shopRead("/v1/holds", call.ListHolds)
+	shopCall(http.MethodPost, "/v1/holds", call.AddHold)
+	shopRead("/v1/holds/{id}", call.GetHold)
+	shopCall(http.MethodPatch, "/v1/holds/{id}", call.RenewHold)
+	shopCall(http.MethodDelete, "/v1/holds/{id}", call.ReleaseHold)
+	shopCall(http.MethodPost, "/v1/holds/{id}/take", call.TakeHold)
+
 	operate("/healthz", call.GetHealth)
 	operate("/readyz", call.GetReadiness)
+	if !config.MetricsApart {
+		add(http.MethodGet, "/metrics", echo.WrapHandler(h.metrics.handler()), h.allowed(standin.ScopeRead))
+	}
 
-	document("/openapi.yaml", sendContract)
+	inYAML, inJSON, err := h.contractTexts(contract)
+	if err != nil {
+		return err
+	}
+	document("/openapi.yaml", sendAs("application/yaml", inYAML))
+	document("/openapi.json", sendAs("application/json", inJSON))
+	docs := h.docs()
 	document("/docs", docs)
 	document("/docs/*", docs)
 	document("/problems/{name}", sendProblemType)
 
-	document("/", show(h.pages.Counter))
-	document("/suggest", show(h.pages.Suggest))
-	document("/fits", show(h.pages.Fits))
-	document("/board", show(h.pages.Board))
-	document("/bench", show(h.pages.Bench))
-	document("/bench/reading", show(h.pages.Reading))
-	document("/bench/print", show(h.pages.Print))
-	document("/identify", show(h.pages.Identify))
+	page("/", h.pages.Counter)
+	page("/suggest", h.pages.Suggest)
+	page("/fits", h.pages.Fits)
+	page("/board", h.pages.Board)
+	page("/bench", h.pages.Bench)
+	page("/bench/reading", h.pages.Reading)
+	page("/bench/print", h.pages.Print)
+	page("/identify", h.pages.Identify)
 	document("/static/*", show(h.pages.Static))
+	return nil
 }

@@ -1,7 +1,9 @@
 package api_test
 
 import (
+	"io"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
 
@@ -79,5 +81,45 @@ func TestPublicURL(t *testing.T) {
 		if (err == nil) != right {
 			t.Errorf("%q: %v", url, err)
 		}
+	}
+}
+
+// What is printed leads to the service, whatever a client calls it: to the address
+// that was set, else to the one at which the connection came in.
+func TestPrintedLeadsToTheService(t *testing.T) {
+	t.Parallel()
+	sheet := func(handler http.Handler, host string) *response {
+		r := httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/v1/sheets.pdf?"+chosen, nil)
+		r.Host = host
+		recorded := httptest.NewRecorder()
+		handler.ServeHTTP(recorded, r)
+		return &response{recorded}
+	}
+	at := func(public string) http.Handler {
+		handler, err := api.New(api.Config{Catalogue: newCatalogue(), PublicURL: public})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return handler
+	}
+	unset := at("")
+	first, second := sheet(unset, "boards.example"), sheet(unset, "elsewhere.example")
+	if first.Body.String() != second.Body.String() || first.Header().Get("ETag") != second.Header().Get("ETag") {
+		t.Error("the sheet follows the Host header")
+	}
+	running := httptest.NewServer(unset)
+	t.Cleanup(running.Close)
+	answer, err := http.Get(running.URL + "/v1/sheets.pdf?" + chosen)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	got, _ := io.ReadAll(answer.Body)
+	set := sheet(at(running.URL), "boards.example")
+	if string(got) != set.Body.String() {
+		t.Error("the sheet does not lead to the address at which the connection came in")
+	}
+	if other := sheet(at("https://boards.example"), "boards.example"); other.Header().Get("ETag") == set.Header().Get("ETag") {
+		t.Errorf("sheets that lead to two addresses have the one ETag %s", other.Header().Get("ETag"))
 	}
 }

@@ -19,6 +19,8 @@ type familyCache struct {
 	at      map[string]*linked.Element // by the name asked for
 	used    *linked.List               // of kept, the last used first
 	weight  int
+
+	hits, misses uint64
 }
 
 type kept struct {
@@ -40,10 +42,19 @@ func (c *familyCache) get(version int64, name string) *standin.PreparedFamily {
 	defer c.mu.Unlock()
 	e := c.at[name]
 	if e == nil || c.version != version {
+		c.misses++
 		return nil
 	}
+	c.hits++
 	c.used.MoveToFront(e)
 	return e.Value.(kept).family
+}
+
+// counts are how often get had the family, and had not.
+func (c *familyCache) counts() (hits, misses uint64) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.hits, c.misses
 }
 
 // put keeps a family, unless it is of an older version than those kept. The

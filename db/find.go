@@ -17,7 +17,8 @@ const maxTyped = 100
 // in it or is like some of the words that were typed, by its trigrams: the number and
 // not the brand, because thousands of models share the trigrams of a brand. Each
 // source is bounded before it is ranked: two letters are the beginning of a
-// tenth of a catalogue.
+// tenth of a catalogue. similarity is a real: its digits after the seventh are noise,
+// and four are more than anybody can tell apart.
 const findSQL = `
 WITH RECURSIVE asked AS MATERIALIZED (
 	SELECT folded($1) AS word, plain($1) AS exact, regexp_split_to_array(trim($1), '\s+') AS words
@@ -42,12 +43,12 @@ WITH RECURSIVE asked AS MATERIALIZED (
 	WHERE length(w.number) > 2 AND NOT EXISTS (SELECT FROM beginning)
 ), ranked AS (
 	SELECT m.id, m.brand, m.model, m.variant, m.kind,
-		CASE
+		round(CASE
 			WHEN a.exact IN (plain(m.brand || m.model || m.variant), plain(m.model || m.variant)) THEN 1
 			WHEN a.word IN (m.folded, m.folded_number) THEN 0.95
 			WHEN starts_with(m.folded, a.word) OR starts_with(m.folded_number, a.word) THEN 0.9 * (1 + likeness) / 2
 			ELSE 0.9 * likeness
-		END AS nearness
+		END::numeric, 4)::double precision AS nearness
 	FROM asked a, models m, LATERAL (SELECT greatest(similarity(m.folded, a.word), similarity(m.folded_number, a.word))::double precision AS likeness) AS l
 	WHERE m.id = ANY (ARRAY(SELECT id FROM beginning UNION SELECT id FROM alike))
 	ORDER BY nearness DESC, m.brand, m.model, m.variant
@@ -60,7 +61,7 @@ WITH RECURSIVE asked AS MATERIALIZED (
 ), ends AS (
 	SELECT DISTINCT ON (id) id, model FROM chain WHERE model IS NOT NULL AND links > 0 ORDER BY id, links DESC
 )
-SELECT r.id, r.brand, r.model, r.variant, coalesce(r.kind, ''), r.nearness::double precision,
+SELECT r.id, r.brand, r.model, r.variant, coalesce(r.kind, ''), r.nearness,
 	m.brand, coalesce(m.model, ''), coalesce(m.variant, '')
 FROM ranked r
 LEFT JOIN ends e ON e.id = r.id

@@ -1,6 +1,7 @@
 package db
 
 import (
+	"strconv"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -48,6 +49,11 @@ func TestFindModels(t *testing.T) {
 			}
 			if got[0].String() != tt.first || got[0].Nearness < tt.least || got[0].Nearness > tt.most {
 				t.Errorf("first is %s at %.3f, want %s at %.2f to %.2f", got[0].ModelKey, got[0].Nearness, tt.first, tt.least, tt.most)
+			}
+			for _, m := range got { // no digits of a narrower type
+				if digits := strconv.FormatFloat(m.Nearness, 'f', -1, 64); len(digits) > len("0.1234") {
+					t.Errorf("%s is at %s", m.ModelKey, digits)
+				}
 			}
 			for i := range got[1:] {
 				if got[i+1].Nearness > got[i].Nearness {

@@ -2,6 +2,7 @@ package db
 
 import (
 	"context"
+	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -34,6 +35,7 @@ type patternIndex struct {
 type patternCache struct {
 	turn chan struct{} // holds one token, taken by whoever looks at last
 	last *patternIndex // nil: none yet
+	made atomic.Int64  // how many were
 }
 
 func newPatternCache() *patternCache {
@@ -55,6 +57,7 @@ func (db *DB) patternsAtLeast(ctx context.Context, version int64) (*patternIndex
 	}
 	made, err := db.readPatterns(ctx)
 	if err == nil {
+		db.patterns.made.Add(1)
 		db.patterns.last = made
 	}
 	return made, err

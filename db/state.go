@@ -9,9 +9,14 @@ import (
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 3
+const schemaVersion = 5
 
-const stateSQL = `SELECT catalogue, stock FROM catalogue_state`
+// A hold that runs out frees stock and nothing is written; the last one that did
+// is the one place where that shows.
+const stateSQL = `SELECT catalogue, stock, coalesce((
+		SELECT (extract(epoch FROM until) * 1000000)::bigint FROM holds
+		WHERE state = 'held' AND until <= now() ORDER BY until DESC LIMIT 1), 0)
+	FROM catalogue_state`
 
 // The dossier carries the catalogue's version alone.
 const dossierStateSQL = `SELECT catalogue FROM catalogue_state`
@@ -23,7 +28,7 @@ func (db *DB) State(ctx context.Context) (standin.State, error) {
 	ctx, cancel := context.WithTimeout(ctx, readTimeout)
 	defer cancel()
 	var s standin.State
-	err := db.pool.QueryRow(ctx, stateSQL).Scan(&s.Catalogue, &s.Stock)
+	err := db.pool.QueryRow(ctx, stateSQL).Scan(&s.Catalogue, &s.Stock, &s.RanOut)
 	return s, translate(err)
 }
 

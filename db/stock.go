@@ -6,18 +6,25 @@ import (
 	"standin"
 )
 
+// A hold counts until it runs out, by itself.
 const stockSQL = `
-SELECT s.part_id, s.location, (SELECT p.part_number FROM parts p WHERE p.id = s.part_id),
-	coalesce((SELECT r.revision FROM revisions r WHERE r.id = s.revision_id), '') AS revision, s.condition, s.quantity
-FROM stock s
-WHERE s.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
-ORDER BY s.part_id, s.location, revision, s.condition`
+SELECT l.part_id, l.location, l.part_number, l.revision, l.condition, l.quantity,
+	greatest(0, l.quantity - (SELECT coalesce(sum(h.quantity), 0) FROM holds h
+		WHERE h.part_number = l.part_number AND h.location = l.location AND h.revision = l.revision
+			AND h.condition = l.condition AND h.state = 'held' AND h.until > now()))
+FROM (
+	SELECT s.part_id, s.location, (SELECT p.part_number FROM parts p WHERE p.id = s.part_id) AS part_number,
+		coalesce((SELECT r.revision FROM revisions r WHERE r.id = s.revision_id), '') AS revision, s.condition, s.quantity
+	FROM stock s
+	WHERE s.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
+	OFFSET 0 -- as it stands: the subselects once a line
+) l
+ORDER BY l.part_id, l.location, l.revision, l.condition`
 
 func (l *load) readStock(rows pgx.Rows) error {
 	var part int64
 	var s standin.Stock
 	_, err := pgx.ForEachRow(rows, append([]any{&part}, stockColumns(&s)...), func() error {
-		s.Free = s.Quantity
 		l.stock[part] = append(l.stock[part], s)
 		return nil
 	})
@@ -26,5 +33,5 @@ func (l *load) readStock(rows pgx.Rows) error {
 
 // stockColumns are where the columns of a stock line are read to.
 func stockColumns(s *standin.Stock) []any {
-	return []any{&s.Location, &s.PartNumber, &s.Revision, &s.Condition, &s.Quantity}
+	return []any{&s.Location, &s.PartNumber, &s.Revision, &s.Condition, &s.Quantity, &s.Free}
 }

@@ -57,7 +57,7 @@ func (p *Pages) Fits(w http.ResponseWriter, r *http.Request) {
 		p.evidenceFault(w, r, query, fault)
 		return
 	}
-	results, err := standin.Ask(r.Context(), p.config.Catalogue, []standin.Machine{m})
+	results, err := p.ask(r.Context(), m)
 	switch {
 	case err != nil:
 		p.fault(w, r, err)

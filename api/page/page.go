@@ -1,8 +1,11 @@
 package page
 
 import (
+	"context"
 	"errors"
 	"log/slog"
+	"strings"
+	"time"
 
 	"standin"
 )
@@ -14,12 +17,17 @@ type Config struct {
 	Version   string       // of the program
 	Bench     bool         // whether there is a bench page to lead to
 	Sheet     bool         // whether there is a job sheet to lead to
+	Base      string       // the path that the pages are below, without a slash at its end; empty: the root
+
+	// Answered is told what came of a question, and how long it took. nil: nobody is.
+	Answered func([]standin.Result, time.Duration)
 }
 
 // Pages are the pages, a method each.
 type Pages struct {
 	config Config
 	log    *slog.Logger
+	rebase *strings.Replacer // puts the links of a page below its base; nil: there is none
 }
 
 // New is the pages over a catalogue. The error says what is wrong with the
@@ -32,7 +40,17 @@ func New(config Config) (*Pages, error) {
 	if log == nil {
 		log = slog.New(slog.DiscardHandler)
 	}
-	return &Pages{config: config, log: log}, nil
+	return &Pages{config: config, log: log, rebase: rebaser(config.Base)}, nil
+}
+
+// ask is the question of a page about one machine.
+func (p *Pages) ask(ctx context.Context, m standin.Machine) ([]standin.Result, error) {
+	began := time.Now()
+	results, err := standin.Ask(ctx, p.config.Catalogue, []standin.Machine{m})
+	if err == nil && p.config.Answered != nil {
+		p.config.Answered(results, time.Since(began))
+	}
+	return results, err
 }
 
 // base is what every page shows around its own content; the data of each page

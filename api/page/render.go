@@ -5,8 +5,10 @@ import (
 	"embed"
 	"fmt"
 	"html/template"
+	"io"
 	"io/fs"
 	"net/http"
+	"strings"
 	"sync"
 )
 
@@ -66,9 +68,32 @@ func (p *Pages) execute(w http.ResponseWriter, r *http.Request, status int, view
 	header.Set("Content-Type", "text/html; charset=utf-8")
 	header.Set("Content-Security-Policy", policy)
 	w.WriteHeader(status)
-	if _, err := b.WriteTo(w); err != nil {
+	if err := p.send(w, b); err != nil {
 		p.log.DebugContext(r.Context(), "a page could not be sent", "error", err)
 	}
+}
+
+// send writes a page with its links below the base.
+func (p *Pages) send(w io.Writer, b *bytes.Buffer) error {
+	if p.rebase == nil {
+		_, err := b.WriteTo(w)
+		return err
+	}
+	_, err := p.rebase.WriteString(w, b.String())
+	return err
+}
+
+// rebaser puts addresses that begin at the root below a base, in the attributes that
+// hold them. Text cannot look like one: templates escape its quotes.
+func rebaser(base string) *strings.Replacer {
+	if base == "" {
+		return nil
+	}
+	var pairs []string
+	for _, attribute := range []string{"href", "src", "action", "data-href", "data-suggest"} {
+		pairs = append(pairs, " "+attribute+`="/`, " "+attribute+`="`+base+"/")
+	}
+	return strings.NewReplacer(pairs...)
 }
 
 func render(b *bytes.Buffer, view, name string, data any) error {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"net"
 	"os"
 	"path/filepath"
 
@@ -33,6 +32,7 @@ func (p *program) demoCommand() *cli.Command {
 		Flags: []cli.Flag{
 			listenFlag(),
 			publicURLFlag(""),
+			readingFlag(),
 			&cli.BoolFlag{Name: "once", Usage: "print the first answer and end, without the HTTP API"},
 		},
 		Action: p.demo,
@@ -43,12 +43,12 @@ func (p *program) demo(ctx context.Context, c *cli.Command) (err error) {
 	if err := noArgument(c); err != nil {
 		return err
 	}
-	var listener net.Listener
+	var open *doors
 	if !c.Bool("once") {
-		if listener, err = listen(ctx, c.String(flagListen)); err != nil {
+		if open, err = openDoors(ctx, c); err != nil {
 			return err
 		}
-		defer listener.Close()
+		defer open.close()
 	}
 	dir, err := demoDir(c.String(flagDataDir))
 	if err != nil {
@@ -59,11 +59,15 @@ func (p *program) demo(ctx context.Context, c *cli.Command) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, s.close(ctx)) }()
-	if err := p.showDemo(ctx, s, dir); err != nil || listener == nil {
+	if err := p.showDemo(ctx, s, dir); err != nil || open == nil {
 		return err
 	}
-	log := slog.New(slog.NewTextHandler(p.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	return p.serveOn(ctx, c, listener, s, log)
+	config, err := configOf(c, open.main.Addr())
+	if err != nil {
+		return err
+	}
+	config.Log = slog.New(slog.NewTextHandler(p.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	return p.serveOn(ctx, open, s, config)
 }
 
 // demoDir is the demo's folder within the program's.

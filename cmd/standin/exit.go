@@ -64,16 +64,16 @@ func (p *program) exit(ctx context.Context, err error) int {
 	case errors.Is(err, syscall.EPIPE): // whoever read the answer has had enough
 		return statusFailed
 	case errors.As(err, &usage):
-		p.note("standin: %s", usage.message)
+		p.complain("%s", usage.message)
 		return statusUsage
 	case errors.As(err, &help): // of the parser's own help command
-		p.note("standin: %s", help.Error())
+		p.complain("%s", help.Error())
 		return statusUsage
 	case ctx.Err() != nil:
-		p.note("standin: stopped before it was done")
+		p.complain("stopped before it was done")
 		return statusFailed
 	}
-	p.note("standin: %s", said(err))
+	p.complain("%s", said(err))
 	var known *standin.Error
 	if !errors.As(err, &known) {
 		return statusFailed

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"log/slog"
 
 	"github.com/urfave/cli/v3"
 
@@ -15,13 +16,16 @@ type program struct {
 	stdin  io.Reader
 	stdout io.Writer
 	stderr io.Writer
+
+	answered bool         // something was printed
+	log      *slog.Logger // that takes the notes; nil: they go to stderr as they are
 }
 
 // Run does what the arguments (the program's name first) ask for and returns
 // the exit status. Answers go to stdout, everything else to stderr. Cancelling
 // the context ends it cleanly.
 func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	p := &program{stdin, stdout, stderr}
+	p := &program{stdin: stdin, stdout: stdout, stderr: stderr}
 	return p.exit(ctx, p.root().Run(ctx, args))
 }
 
@@ -58,7 +62,7 @@ func (p *program) root() *cli.Command {
 			p.exportCommand(), p.auditCommand(), p.generateCommand(),
 			p.modelsCommand(), p.fitCommand(), p.sheetCommand(), p.boardCommand(), p.familyCommand(),
 			p.verifyCommand(), p.identifyCommand(),
-			p.versionCommand(),
+			p.tokenCommand(), p.versionCommand(),
 		},
 		EnableShellCompletion: true,
 	}
@@ -74,6 +78,7 @@ func (p *program) prepare(c *cli.Command) {
 	if c.Action == nil {
 		c.Action = p.noCommand
 	}
+	c.Action = p.withProblem(c.Action)
 	for _, sub := range c.Commands {
 		p.prepare(sub)
 	}
@@ -102,6 +107,7 @@ func jsonFlag() cli.Flag {
 
 // print writes an answer.
 func (p *program) print(text string) error {
+	p.answered = true
 	if _, err := io.WriteString(p.stdout, text); err != nil {
 		return fmt.Errorf("the answer cannot be written: %w", err)
 	}
@@ -110,5 +116,18 @@ func (p *program) print(text string) error {
 
 // note writes a line for the person at the terminal, not part of an answer.
 func (p *program) note(format string, args ...any) {
+	if p.log != nil {
+		p.log.Info(fmt.Sprintf(format, args...))
+		return
+	}
 	fmt.Fprintf(p.stderr, format+"\n", args...)
+}
+
+// complain says why the program ends without having done what was asked.
+func (p *program) complain(format string, args ...any) {
+	if p.log != nil {
+		p.log.Error(fmt.Sprintf(format, args...))
+		return
+	}
+	p.note("standin: "+format, args...)
 }

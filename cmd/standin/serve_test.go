@@ -39,7 +39,7 @@ func (w *watched) String() string {
 	return w.text.String()
 }
 
-var answersAt = regexp.MustCompile(`standin answers at (http://[0-9.:]+)/v1/fits`)
+var answersAt = regexp.MustCompile(`standin answers at (https?://[0-9.:]+)/v1/fits`)
 
 // startServing runs a command that serves, on a free port, until the test ends.
 func startServing(t *testing.T, args ...string) *serving {

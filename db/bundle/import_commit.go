@@ -113,9 +113,12 @@ func auditSQL(f standin.File) string {
 
 // raiseVersions comes last: it blocks others who change the stock until the import
 // is committed. A trigger notifies the listeners.
-func (t *importTx) raiseVersions(ctx context.Context, _ *standin.Import) error {
-	return t.exec(ctx, "UPDATE catalogue_state SET catalogue = catalogue + $1, stock = stock + $2",
-		boolInt(t.changesCatalogue()), boolInt(t.changesStock()))
+func (t *importTx) raiseVersions(ctx context.Context, made *standin.Import) error {
+	return t.exec(ctx, `WITH next AS (
+			UPDATE catalogue_state SET catalogue = catalogue + $1, stock = stock + $2, feed = feed + 1 RETURNING feed
+		)
+		INSERT INTO feed (version, seq, by, kind, import_id) SELECT feed, 0, $3, 'import', $4 FROM next`,
+		boolInt(t.changesCatalogue()), boolInt(t.changesStock()), made.By, made.ID)
 }
 
 func (t *importTx) changesStock() bool { return t.changes("stock") }

@@ -10,10 +10,26 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"time"
 
 	"github.com/labstack/echo/v4"
 	"github.com/oapi-codegen/runtime"
 )
+
+// Defines values for AnswerKind.
+const (
+	AnswerKindAnswer AnswerKind = "answer"
+)
+
+// Valid indicates whether the value is a known member of the AnswerKind enum.
+func (e AnswerKind) Valid() bool {
+	switch e {
+	case AnswerKindAnswer:
+		return true
+	default:
+		return false
+	}
+}
 
 // Defines values for CandidateBuildWork.
 const (
@@ -174,6 +190,30 @@ func (e HealthStatus) Valid() bool {
 	}
 }
 
+// Defines values for HoldState.
+const (
+	HoldStateExpired  HoldState = "expired"
+	HoldStateHeld     HoldState = "held"
+	HoldStateReleased HoldState = "released"
+	HoldStateTaken    HoldState = "taken"
+)
+
+// Valid indicates whether the value is a known member of the HoldState enum.
+func (e HoldState) Valid() bool {
+	switch e {
+	case HoldStateExpired:
+		return true
+	case HoldStateHeld:
+		return true
+	case HoldStateReleased:
+		return true
+	case HoldStateTaken:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for LoadElement.
 const (
 	LoadElementEmpty   LoadElement = ""
@@ -192,6 +232,30 @@ func (e LoadElement) Valid() bool {
 	case LoadElementMotor:
 		return true
 	case LoadElementOther:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for MoveKind.
+const (
+	MoveKindCounted  MoveKind = "counted"
+	MoveKindMoved    MoveKind = "moved"
+	MoveKindReceived MoveKind = "received"
+	MoveKindSold     MoveKind = "sold"
+)
+
+// Valid indicates whether the value is a known member of the MoveKind enum.
+func (e MoveKind) Valid() bool {
+	switch e {
+	case MoveKindCounted:
+		return true
+	case MoveKindMoved:
+		return true
+	case MoveKindReceived:
+		return true
+	case MoveKindSold:
 		return true
 	default:
 		return false
@@ -243,18 +307,40 @@ func (e PointMapKind) Valid() bool {
 	}
 }
 
+// Defines values for ProblemKind.
+const (
+	ProblemKindProblem ProblemKind = "problem"
+)
+
+// Valid indicates whether the value is a known member of the ProblemKind enum.
+func (e ProblemKind) Valid() bool {
+	switch e {
+	case ProblemKindProblem:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ProblemType.
 const (
 	ProblemTypeBadRequest           ProblemType = "/problems/bad-request"
 	ProblemTypeConflict             ProblemType = "/problems/conflict"
 	ProblemTypeDoesNotFit           ProblemType = "/problems/does-not-fit"
+	ProblemTypeForbidden            ProblemType = "/problems/forbidden"
 	ProblemTypeInternal             ProblemType = "/problems/internal"
+	ProblemTypeKeyReused            ProblemType = "/problems/key-reused"
 	ProblemTypeMethodNotAllowed     ProblemType = "/problems/method-not-allowed"
 	ProblemTypeNoSpace              ProblemType = "/problems/no-space"
 	ProblemTypeNotFound             ProblemType = "/problems/not-found"
+	ProblemTypeNotFree              ProblemType = "/problems/not-free"
+	ProblemTypePrecondition         ProblemType = "/problems/precondition"
 	ProblemTypeRejected             ProblemType = "/problems/rejected"
+	ProblemTypeRequestTimeout       ProblemType = "/problems/request-timeout"
 	ProblemTypeSchema               ProblemType = "/problems/schema"
 	ProblemTypeTooLarge             ProblemType = "/problems/too-large"
+	ProblemTypeTooManyRequests      ProblemType = "/problems/too-many-requests"
+	ProblemTypeUnauthorized         ProblemType = "/problems/unauthorized"
 	ProblemTypeUnavailable          ProblemType = "/problems/unavailable"
 	ProblemTypeUnknownModel         ProblemType = "/problems/unknown-model"
 	ProblemTypeUnknownParameter     ProblemType = "/problems/unknown-parameter"
@@ -271,7 +357,11 @@ func (e ProblemType) Valid() bool {
 		return true
 	case ProblemTypeDoesNotFit:
 		return true
+	case ProblemTypeForbidden:
+		return true
 	case ProblemTypeInternal:
+		return true
+	case ProblemTypeKeyReused:
 		return true
 	case ProblemTypeMethodNotAllowed:
 		return true
@@ -279,11 +369,21 @@ func (e ProblemType) Valid() bool {
 		return true
 	case ProblemTypeNotFound:
 		return true
+	case ProblemTypeNotFree:
+		return true
+	case ProblemTypePrecondition:
+		return true
 	case ProblemTypeRejected:
+		return true
+	case ProblemTypeRequestTimeout:
 		return true
 	case ProblemTypeSchema:
 		return true
 	case ProblemTypeTooLarge:
+		return true
+	case ProblemTypeTooManyRequests:
+		return true
+	case ProblemTypeUnauthorized:
 		return true
 	case ProblemTypeUnavailable:
 		return true
@@ -294,6 +394,45 @@ func (e ProblemType) Valid() bool {
 	case ProblemTypeUnsettled:
 		return true
 	case ProblemTypeUnsupportedMediaType:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ShortAnswerKind.
+const (
+	ShortAnswerKindAnswer ShortAnswerKind = "answer"
+)
+
+// Valid indicates whether the value is a known member of the ShortAnswerKind enum.
+func (e ShortAnswerKind) Valid() bool {
+	switch e {
+	case ShortAnswerKindAnswer:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ShortBuildWork.
+const (
+	ShortBuildWorkConfigure ShortBuildWork = "configure"
+	ShortBuildWorkEmpty     ShortBuildWork = ""
+	ShortBuildWorkFixed     ShortBuildWork = "fixed"
+	ShortBuildWorkPreset    ShortBuildWork = "preset"
+)
+
+// Valid indicates whether the value is a known member of the ShortBuildWork enum.
+func (e ShortBuildWork) Valid() bool {
+	switch e {
+	case ShortBuildWorkConfigure:
+		return true
+	case ShortBuildWorkEmpty:
+		return true
+	case ShortBuildWorkFixed:
+		return true
+	case ShortBuildWorkPreset:
 		return true
 	default:
 		return false
@@ -339,6 +478,24 @@ func (e StepPhase) Valid() bool {
 	case StepPhaseReadback:
 		return true
 	case StepPhaseSymbol:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for StockLineKind.
+const (
+	StockLineKindAdaptor StockLineKind = "adaptor"
+	StockLineKindBoard   StockLineKind = "board"
+)
+
+// Valid indicates whether the value is a known member of the StockLineKind enum.
+func (e StockLineKind) Valid() bool {
+	switch e {
+	case StockLineKindAdaptor:
+		return true
+	case StockLineKindBoard:
 		return true
 	default:
 		return false
@@ -444,6 +601,26 @@ func (e VerifiedTally) Valid() bool {
 	}
 }
 
+// Defines values for PutStockParamsIfNoneMatch.
+const (
+	PutStockParamsIfNoneMatchAsterisk PutStockParamsIfNoneMatch = "*"
+)
+
+// Valid indicates whether the value is a known member of the PutStockParamsIfNoneMatch enum.
+func (e PutStockParamsIfNoneMatch) Valid() bool {
+	switch e {
+	case PutStockParamsIfNoneMatchAsterisk:
+		return true
+	default:
+		return false
+	}
+}
+
+// Adaptors defines model for Adaptors.
+type Adaptors struct {
+	Adaptors []ListedAdaptor `json:"adaptors"`
+}
+
 // Answer defines model for Answer.
 type Answer struct {
 	BeforeFitting []Precheck `json:"before_fitting"`
@@ -459,10 +636,16 @@ type Answer struct {
 
 	// Families Those that the candidates name.
 	Families []Family `json:"families"`
-	Machine  Machine  `json:"machine"`
+
+	// Kind In a batch: it is an answer, not a problem.
+	Kind    *AnswerKind `json:"kind,omitempty"`
+	Machine Machine     `json:"machine"`
 
 	// ModelID Of the model it was answered as.
 	ModelID int64 `json:"model_id"`
+
+	// ModelKey A model's key as one word that stands in an address as it is: brand, model and, where there is one, variant, with a tilde between them; every byte but letters, digits, `-` and `_` as a dot and two hexadecimal digits. It is the same in every catalogue, and stays when a model is removed and imported again; keep this, not the `id`, which is a number of this database alone and then changes.
+	ModelKey ModelKeyText `json:"model_key"`
 
 	// MoreQuestions The others, best first.
 	MoreQuestions []Question `json:"more_questions"`
@@ -480,10 +663,20 @@ type Answer struct {
 	TwinOf *ModelKey `json:"twin_of"`
 }
 
+// AnswerKind In a batch: it is an answer, not a problem.
+type AnswerKind string
+
 // Answers defines model for Answers.
 type Answers struct {
-	// Answers One a machine, in the order asked: an answer, or a problem.
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
 	Answers []any `json:"answers"`
+}
+
+// Arrival The line that what was moved arrived in.
+type Arrival struct {
+	After    int    `json:"after"`
+	Before   int    `json:"before"`
+	Location string `json:"location"`
 }
 
 // Board defines model for Board.
@@ -510,7 +703,10 @@ type Board struct {
 type BoardModel struct {
 	Brand string `json:"brand"`
 	ID    int64  `json:"id"`
-	Model string `json:"model"`
+
+	// Key A model's key as one word that stands in an address as it is: brand, model and, where there is one, variant, with a tilde between them; every byte but letters, digits, `-` and `_` as a dot and two hexadecimal digits. It is the same in every catalogue, and stays when a model is removed and imported again; keep this, not the `id`, which is a number of this database alone and then changes.
+	Key   ModelKeyText `json:"key"`
+	Model string       `json:"model"`
 
 	// Revisions Those that are not ruled out, best first; `verdict` is that of the first.
 	Revisions []RevisionVerdict `json:"revisions"`
@@ -522,6 +718,11 @@ type BoardModel struct {
 type BoardModels struct {
 	Models     []BoardModel `json:"models"`
 	PartNumber string       `json:"part_number"`
+}
+
+// Boards defines model for Boards.
+type Boards struct {
+	Boards []ListedBoard `json:"boards"`
 }
 
 // Build defines model for Build.
@@ -669,6 +870,14 @@ type Contradiction struct {
 	Reason   string     `json:"reason"`
 }
 
+// CountAsked defines model for CountAsked.
+type CountAsked struct {
+	Condition  Condition  `json:"condition"`
+	PartNumber GivenText  `json:"part_number"`
+	Quantity   Quantity   `json:"quantity"`
+	Revision   *TypedText `json:"revision,omitempty"`
+}
+
 // Day A day, or empty: open.
 type Day = string
 
@@ -745,6 +954,9 @@ type FamilyTrust struct {
 	Unrecorded int `json:"unrecorded"`
 }
 
+// GivenText defines model for GivenText.
+type GivenText = string
+
 // Health defines model for Health.
 type Health struct {
 	Status HealthStatus `json:"status"`
@@ -755,6 +967,60 @@ type Health struct {
 
 // HealthStatus defines model for Health.Status.
 type HealthStatus string
+
+// Hold defines model for Hold.
+type Hold struct {
+	// By The name of the token.
+	By        string    `json:"by"`
+	Condition Condition `json:"condition"`
+	Created   time.Time `json:"created"`
+
+	// Ended When it was released or taken.
+	Ended      *time.Time `json:"ended"`
+	For        string     `json:"for"`
+	Hold       int64      `json:"hold"`
+	Location   string     `json:"location"`
+	PartNumber string     `json:"part_number"`
+	Quantity   int        `json:"quantity"`
+	Reference  string     `json:"reference"`
+	Revision   string     `json:"revision"`
+	State      HoldState  `json:"state"`
+	Until      time.Time  `json:"until"`
+}
+
+// HoldAsked defines model for HoldAsked.
+type HoldAsked struct {
+	Condition Condition `json:"condition"`
+
+	// For Whom.
+	For        *TypedText `json:"for,omitempty"`
+	Location   GivenText  `json:"location"`
+	PartNumber GivenText  `json:"part_number"`
+	Quantity   Quantity   `json:"quantity"`
+
+	// Reference The caller's own: a job.
+	Reference *TypedText `json:"reference,omitempty"`
+
+	// Revision Empty or left out: the stock of which it is not known.
+	Revision *TypedText `json:"revision,omitempty"`
+
+	// Until Within 366 days.
+	Until time.Time `json:"until"`
+}
+
+// HoldState defines model for HoldState.
+type HoldState string
+
+// HoldTaken defines model for HoldTaken.
+type HoldTaken struct {
+	Hold Hold `json:"hold"`
+	Move Move `json:"move"`
+}
+
+// Holds defines model for Holds.
+type Holds struct {
+	Holds []Hold `json:"holds"`
+}
 
 // Identification defines model for Identification.
 type Identification struct {
@@ -821,6 +1087,29 @@ type Layout struct {
 	Layout     string      `json:"layout"`
 }
 
+// ListedAdaptor defines model for ListedAdaptor.
+type ListedAdaptor struct {
+	// Gives The layout whose plugs it presents.
+	Gives      string `json:"gives"`
+	PartNumber string `json:"part_number"`
+
+	// Takes The layout whose plugs it accepts.
+	Takes string `json:"takes"`
+	Title string `json:"title"`
+}
+
+// ListedBoard defines model for ListedBoard.
+type ListedBoard struct {
+	// Family Empty: a fixed board, nothing to configure.
+	Family     string `json:"family"`
+	GTIN       string `json:"gtin"`
+	PartNumber string `json:"part_number"`
+
+	// Revisions How many are recorded.
+	Revisions int    `json:"revisions"`
+	Title     string `json:"title"`
+}
+
 // Load defines model for Load.
 type Load struct {
 	// Build Empty: all builds.
@@ -833,6 +1122,27 @@ type Load struct {
 
 // LoadElement defines model for Load.Element.
 type LoadElement string
+
+// LocationAsked defines model for LocationAsked.
+type LocationAsked struct {
+	Lines     []CountAsked `json:"lines"`
+	Reason    *NoteText    `json:"reason,omitempty"`
+	Reference *TypedText   `json:"reference,omitempty"`
+}
+
+// LocationCounted defines model for LocationCounted.
+type LocationCounted struct {
+	// Added Lines that were not there.
+	Added   int `json:"added"`
+	Changed int `json:"changed"`
+
+	// Short Lines that have fewer pieces than are on hold.
+	Short     []StockLine `json:"short"`
+	Unchanged int         `json:"unchanged"`
+
+	// Unknown Left out: the part or the revision is not in the catalogue.
+	Unknown []StockKey `json:"unknown"`
+}
 
 // Machine defines model for Machine.
 type Machine struct {
@@ -892,7 +1202,10 @@ type Model struct {
 	CatalogueVersion int64    `json:"catalogue_version"`
 	Hertz            *float64 `json:"hertz"`
 	ID               int64    `json:"id"`
-	Kind             string   `json:"kind"`
+
+	// Key A model's key as one word that stands in an address as it is: brand, model and, where there is one, variant, with a tilde between them; every byte but letters, digits, `-` and `_` as a dot and two hexadecimal digits. It is the same in every catalogue, and stays when a model is removed and imported again; keep this, not the `id`, which is a number of this database alone and then changes.
+	Key  ModelKeyText `json:"key"`
+	Kind string       `json:"kind"`
 
 	// Layouts Of the builds' harnesses.
 	Layouts []Layout `json:"layouts"`
@@ -919,14 +1232,20 @@ type ModelKey struct {
 	Variant string `json:"variant"`
 }
 
+// ModelKeyText A model's key as one word that stands in an address as it is: brand, model and, where there is one, variant, with a tilde between them; every byte but letters, digits, `-` and `_` as a dot and two hexadecimal digits. It is the same in every catalogue, and stays when a model is removed and imported again; keep this, not the `id`, which is a number of this database alone and then changes.
+type ModelKeyText = string
+
 // ModelMatch defines model for ModelMatch.
 type ModelMatch struct {
 	Brand string `json:"brand"`
 	ID    int64  `json:"id"`
-	Kind  string `json:"kind"`
-	Model string `json:"model"`
 
-	// Nearness 1 for the same letters and digits, less the further off.
+	// Key A model's key as one word that stands in an address as it is: brand, model and, where there is one, variant, with a tilde between them; every byte but letters, digits, `-` and `_` as a dot and two hexadecimal digits. It is the same in every catalogue, and stays when a model is removed and imported again; keep this, not the `id`, which is a number of this database alone and then changes.
+	Key   ModelKeyText `json:"key"`
+	Kind  string       `json:"kind"`
+	Model string       `json:"model"`
+
+	// Nearness 1 for the same letters and digits, less the further off; 1 where nothing was looked for.
 	Nearness float64   `json:"nearness"`
 	TwinOf   *ModelKey `json:"twin_of"`
 	Variant  string    `json:"variant"`
@@ -937,11 +1256,69 @@ type Models struct {
 	Models []ModelMatch `json:"models"`
 }
 
+// Move defines model for Move.
+type Move struct {
+	// After What it has since.
+	After int       `json:"after"`
+	At    time.Time `json:"at"`
+
+	// Before What the line had.
+	Before int `json:"before"`
+
+	// By The name of the token.
+	By        string    `json:"by"`
+	Condition Condition `json:"condition"`
+
+	// Hold The hold that was taken.
+	Hold       *int64   `json:"hold"`
+	Kind       MoveKind `json:"kind"`
+	Location   string   `json:"location"`
+	Move       int64    `json:"move"`
+	PartNumber string   `json:"part_number"`
+	Quantity   int      `json:"quantity"`
+	Reason     string   `json:"reason"`
+	Reference  string   `json:"reference"`
+	Revision   string   `json:"revision"`
+	To         *Arrival `json:"to"`
+}
+
+// MoveAsked defines model for MoveAsked.
+type MoveAsked struct {
+	Condition  Condition `json:"condition"`
+	Kind       MoveKind  `json:"kind"`
+	Location   GivenText `json:"location"`
+	PartNumber GivenText `json:"part_number"`
+
+	// Quantity How many move; of `counted` how many there are.
+	Quantity Quantity  `json:"quantity"`
+	Reason   *NoteText `json:"reason,omitempty"`
+
+	// Reference The caller's own: a job, an order.
+	Reference *TypedText `json:"reference,omitempty"`
+
+	// Revision Empty or left out: not known, as of an adaptor.
+	Revision *TypedText `json:"revision,omitempty"`
+
+	// To The other location, of `moved`.
+	To *TypedText `json:"to,omitempty"`
+}
+
+// MoveKind defines model for MoveKind.
+type MoveKind string
+
+// Moves defines model for Moves.
+type Moves struct {
+	Moves []Move `json:"moves"`
+}
+
 // NotUsed defines model for NotUsed.
 type NotUsed struct {
 	Evidence Evidence `json:"evidence"`
 	Reason   string   `json:"reason"`
 }
+
+// NoteText defines model for NoteText.
+type NoteText = string
 
 // Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
 type Pattern = string
@@ -1020,17 +1397,24 @@ type Precheck struct {
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type Problem struct {
@@ -1040,14 +1424,23 @@ type Problem struct {
 	// Detail One sentence for people, with what would be accepted.
 	Detail string `json:"detail"`
 
+	// Kind In a batch: it is a problem, not an answer.
+	Kind *ProblemKind `json:"kind,omitempty"`
+
 	// Parameter What it is about: a parameter, or a JSON pointer (RFC 6901) into the body.
 	Parameter *string `json:"parameter,omitempty"`
 	Status    int     `json:"status"`
+
+	// Stock What else is free of the part.
+	Stock *[]StockLine `json:"stock,omitempty"`
 
 	// Title The same for every problem of the type.
 	Title string      `json:"title"`
 	Type  ProblemType `json:"type"`
 }
+
+// ProblemKind In a batch: it is a problem, not an answer.
+type ProblemKind string
 
 // ProblemType defines model for Problem.Type.
 type ProblemType string
@@ -1058,6 +1451,16 @@ type Procedure struct {
 
 	// Steps In the order they are worked through.
 	Steps []Step `json:"steps"`
+}
+
+// Quantity defines model for Quantity.
+type Quantity = int
+
+// QuantityAsked defines model for QuantityAsked.
+type QuantityAsked struct {
+	Quantity  Quantity   `json:"quantity"`
+	Reason    *NoteText  `json:"reason,omitempty"`
+	Reference *TypedText `json:"reference,omitempty"`
 }
 
 // Question defines model for Question.
@@ -1125,6 +1528,77 @@ type Setting struct {
 	Pattern Pattern `json:"pattern"`
 }
 
+// ShortAnswer defines model for ShortAnswer.
+type ShortAnswer struct {
+	// Builds Those still possible.
+	Builds []string `json:"builds"`
+
+	// Candidates Best first. Those with the verdict `no` only where all are asked for.
+	Candidates       []ShortCandidate `json:"candidates"`
+	CatalogueVersion int64            `json:"catalogue_version"`
+	Cautions         []string         `json:"cautions"`
+	Contradiction    *Contradiction   `json:"contradiction"`
+
+	// Kind In a batch: it is an answer, not a problem.
+	Kind *ShortAnswerKind `json:"kind,omitempty"`
+
+	// ModelID Of the model it was answered as.
+	ModelID int64 `json:"model_id"`
+
+	// ModelKey A model's key as one word that stands in an address as it is: brand, model and, where there is one, variant, with a tilde between them; every byte but letters, digits, `-` and `_` as a dot and two hexadecimal digits. It is the same in every catalogue, and stays when a model is removed and imported again; keep this, not the `id`, which is a number of this database alone and then changes.
+	ModelKey ModelKeyText `json:"model_key"`
+
+	// Question The one that best settles which build it is.
+	Question *Question `json:"question"`
+
+	// TwinOf The model it was answered as, where the one asked for is a twin.
+	TwinOf *ModelKey `json:"twin_of"`
+}
+
+// ShortAnswerKind In a batch: it is an answer, not a problem.
+type ShortAnswerKind string
+
+// ShortAnswers defines model for ShortAnswers.
+type ShortAnswers struct {
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
+	Answers []any `json:"answers"`
+}
+
+// ShortBuild defines model for ShortBuild.
+type ShortBuild struct {
+	// Adaptors Part numbers.
+	Adaptors []string `json:"adaptors"`
+	Build    string   `json:"build"`
+
+	// Code The symbols to enter, in order.
+	Code   []string `json:"code"`
+	Family string   `json:"family"`
+
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+	Pattern Pattern `json:"pattern"`
+
+	// Swappable Pairs of headers whose plugs must be marked: the same plug seats on both.
+	Swappable [][]string     `json:"swappable"`
+	Verdict   Verdict        `json:"verdict"`
+	Work      ShortBuildWork `json:"work"`
+}
+
+// ShortBuildWork defines model for ShortBuild.Work.
+type ShortBuildWork string
+
+// ShortCandidate defines model for ShortCandidate.
+type ShortCandidate struct {
+	Builds []ShortBuild `json:"builds"`
+
+	// Distance Supersessions walked from a factory part, 0 for itself; null: there by its family or preset alone.
+	Distance   *int             `json:"distance"`
+	Issue      *int             `json:"issue"`
+	PartNumber string           `json:"part_number"`
+	Revision   string           `json:"revision"`
+	Stock      []CandidateStock `json:"stock"`
+	Verdict    Verdict          `json:"verdict"`
+}
+
 // Shown `1` lit, `0` unlit, `f` flashing.
 type Shown string
 
@@ -1153,6 +1627,43 @@ type Stock struct {
 
 	// Revision Empty: not known; the label must be read before the board leaves the counter.
 	Revision string `json:"revision"`
+}
+
+// StockKey defines model for StockKey.
+type StockKey struct {
+	Condition  Condition `json:"condition"`
+	Location   string    `json:"location"`
+	PartNumber string    `json:"part_number"`
+	Revision   string    `json:"revision"`
+}
+
+// StockLine defines model for StockLine.
+type StockLine struct {
+	Condition Condition `json:"condition"`
+
+	// Free What can be held or sold.
+	Free int `json:"free"`
+
+	// Held By holds that have not run out.
+	Held       int           `json:"held"`
+	Kind       StockLineKind `json:"kind"`
+	Location   string        `json:"location"`
+	PartNumber string        `json:"part_number"`
+	Quantity   int           `json:"quantity"`
+
+	// Revision Empty: not known; the label must be read before the board leaves the counter.
+	Revision string `json:"revision"`
+
+	// Short How many pieces on hold are not there: the count found fewer.
+	Short int `json:"short"`
+}
+
+// StockLineKind defines model for StockLine.Kind.
+type StockLineKind string
+
+// StockLines defines model for StockLines.
+type StockLines struct {
+	Lines []StockLine `json:"lines"`
 }
 
 // Story defines model for Story.
@@ -1203,6 +1714,14 @@ type Supersession struct {
 // SupersessionInterchange defines model for Supersession.Interchange.
 type SupersessionInterchange string
 
+// TakeAsked defines model for TakeAsked.
+type TakeAsked struct {
+	Reason *NoteText `json:"reason,omitempty"`
+
+	// Reference Of the sale; left out: that of the hold.
+	Reference *TypedText `json:"reference,omitempty"`
+}
+
 // Ticks What was seen, by the name of the point: `lit`, `unlit`, `flashing` or `unread`. Points that are not named are unread.
 type Ticks map[string]string
 
@@ -1224,6 +1743,12 @@ type Trust struct {
 
 // TypedText defines model for TypedText.
 type TypedText = string
+
+// UntilAsked defines model for UntilAsked.
+type UntilAsked struct {
+	// Until Within 366 days.
+	Until time.Time `json:"until"`
+}
 
 // Verdict defines model for Verdict.
 type Verdict string
@@ -1301,11 +1826,29 @@ type VerifyAsked struct {
 // After defines model for After.
 type After = string
 
+// HoldID defines model for HoldID.
+type HoldID = int64
+
+// IdempotencyKey defines model for IdempotencyKey.
+type IdempotencyKey = string
+
 // Limit defines model for Limit.
 type Limit = int
 
+// Location defines model for Location.
+type Location = string
+
 // PartNumber defines model for PartNumber.
 type PartNumber = TypedText
+
+// StockedCondition defines model for StockedCondition.
+type StockedCondition = Condition
+
+// StockedPart defines model for StockedPart.
+type StockedPart = string
+
+// StockedRevision defines model for StockedRevision.
+type StockedRevision = TypedText
 
 // BadRequest A problem detail (RFC 9457). The types:
 //
@@ -1313,20 +1856,83 @@ type PartNumber = TypedText
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type BadRequest = Problem
+
+// Forbidden A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type Forbidden = Problem
+
+// HoldEnded A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type HoldEnded = Problem
 
 // NotFound A problem detail (RFC 9457). The types:
 //
@@ -1334,20 +1940,111 @@ type BadRequest = Problem
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type NotFound = Problem
+
+// NotFree A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type NotFree = Problem
+
+// Rejected A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type Rejected = Problem
+
+// RequestTimeout A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type RequestTimeout = Problem
 
 // TooLarge A problem detail (RFC 9457). The types:
 //
@@ -1355,20 +2052,55 @@ type NotFound = Problem
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type TooLarge = Problem
+
+// Unauthorized A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type Unauthorized = Problem
 
 // Unavailable A problem detail (RFC 9457). The types:
 //
@@ -1376,17 +2108,24 @@ type TooLarge = Problem
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type Unavailable = Problem
@@ -1397,20 +2136,63 @@ type Unavailable = Problem
 // |---|---|---|
 // | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
 // | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
 // | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
 // | `/problems/not-found` | 404 | no such board, family, model id or address |
 // | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
 // | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
 // | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
 // | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
 // | `/problems/too-large` | 413 | the body is larger than is accepted |
 // | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
 // | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/unavailable` | 503 | the database is away; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type UnsupportedMediaType = Problem
+
+// ListAdaptorsParams defines parameters for ListAdaptors.
+type ListAdaptorsParams struct {
+	// Q Somewhere in the part number or the title, in any case.
+	Q *TypedText `form:"q,omitempty" json:"q,omitempty"`
+
+	// Takes Only adaptors that accept the plugs of this layout.
+	Takes *TypedText `form:"takes,omitempty" json:"takes,omitempty"`
+
+	// Gives Only adaptors that present the plugs of this layout.
+	Gives *TypedText `form:"gives,omitempty" json:"gives,omitempty"`
+
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+}
+
+// ListBoardsParams defines parameters for ListBoards.
+type ListBoardsParams struct {
+	// Q Somewhere in the part number or the title, in any case.
+	Q *TypedText `form:"q,omitempty" json:"q,omitempty"`
+
+	// Family Only boards of this family.
+	Family *TypedText `form:"family,omitempty" json:"family,omitempty"`
+
+	// Fixed Only boards without a family: there is nothing to configure.
+	Fixed *bool `form:"fixed,omitempty" json:"fixed,omitempty"`
+
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+}
 
 // ListModelsOfBoardParams defines parameters for ListModelsOfBoard.
 type ListModelsOfBoardParams struct {
@@ -1460,6 +2242,66 @@ type GetFitParams struct {
 	All *bool `form:"all,omitempty" json:"all,omitempty"`
 }
 
+// GetFitInShortParams defines parameters for GetFitInShort.
+type GetFitInShortParams struct {
+	// Brand The brand on the rating plate.
+	Brand TypedText `form:"brand" json:"brand"`
+
+	// Model The model number on the rating plate.
+	Model TypedText `form:"model" json:"model"`
+
+	// Variant The product code on the plate where one model number covers several.
+	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+
+	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
+	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+
+	// Serial The serial number.
+	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+
+	// Plug Ways of the plugs seen on the harness: `10`, or `6 2 2`.
+	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+
+	// OldPart The part number or marking on the board that came out.
+	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+
+	// Location Where stock is wanted.
+	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+
+	// All Whether to list the parts that do not fit too, with their reasons.
+	All *bool `form:"all,omitempty" json:"all,omitempty"`
+}
+
+// ListHoldsParams defines parameters for ListHolds.
+type ListHoldsParams struct {
+	// Location Only at this one.
+	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+
+	// PartNumber Only of this board or adaptor.
+	PartNumber *TypedText `form:"part_number,omitempty" json:"part_number,omitempty"`
+
+	// State Only in this state.
+	State *HoldState `form:"state,omitempty" json:"state,omitempty"`
+
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+}
+
+// AddHoldParams defines parameters for AddHold.
+type AddHoldParams struct {
+	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+}
+
+// TakeHoldParams defines parameters for TakeHold.
+type TakeHoldParams struct {
+	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+}
+
 // GetLabelParams defines parameters for GetLabel.
 type GetLabelParams struct {
 	// Brand The brand on the rating plate.
@@ -1496,10 +2338,22 @@ type GetLabelParams struct {
 // FindModelsParams defines parameters for FindModels.
 type FindModelsParams struct {
 	// Q What was typed, the brand included or not.
-	Q TypedText `form:"q" json:"q"`
+	Q *TypedText `form:"q,omitempty" json:"q,omitempty"`
 
-	// Limit How many at most.
+	// Brand Only models of this brand, as it is recorded.
+	Brand *TypedText `form:"brand,omitempty" json:"brand,omitempty"`
+
+	// Kind Only models of this kind, as it is recorded.
+	Kind *TypedText `form:"kind,omitempty" json:"kind,omitempty"`
+
+	// Family Only models that boards of this family have a configuration for.
+	Family *TypedText `form:"family,omitempty" json:"family,omitempty"`
+
+	// Limit How many at most; by default 10 with `q`, 50 without.
 	Limit *int `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
 }
 
 // GetSheetParams defines parameters for GetSheet.
@@ -1535,14 +2389,107 @@ type GetSheetParams struct {
 	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
 }
 
+// ListStockParams defines parameters for ListStock.
+type ListStockParams struct {
+	// Location Only this one.
+	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+
+	// PartNumber Only of this board or adaptor.
+	PartNumber *TypedText `form:"part_number,omitempty" json:"part_number,omitempty"`
+
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+}
+
+// ListMovesParams defines parameters for ListMoves.
+type ListMovesParams struct {
+	// Location Only from or to this one.
+	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+
+	// PartNumber Only of this board or adaptor.
+	PartNumber *TypedText `form:"part_number,omitempty" json:"part_number,omitempty"`
+
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+}
+
+// AddMoveParams defines parameters for AddMove.
+type AddMoveParams struct {
+	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+}
+
+// PutLocationParams defines parameters for PutLocation.
+type PutLocationParams struct {
+	// SkipUnknown Whether lines whose part or revision is not in the catalogue are left out and answered as `unknown`. Otherwise they are refused, and all with them.
+	SkipUnknown *bool `form:"skip_unknown,omitempty" json:"skip_unknown,omitempty"`
+}
+
+// GetStockParams defines parameters for GetStock.
+type GetStockParams struct {
+	// Revision Empty: not known, as of an adaptor.
+	Revision *StockedRevision `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// Condition `new` where it is left out.
+	Condition *StockedCondition `form:"condition,omitempty" json:"condition,omitempty"`
+
+	// IfNoneMatch Of the answer that the client has.
+	IfNoneMatch *string `json:"If-None-Match,omitempty"`
+}
+
+// PutStockParams defines parameters for PutStock.
+type PutStockParams struct {
+	// Revision Empty: not known, as of an adaptor.
+	Revision *StockedRevision `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// Condition `new` where it is left out.
+	Condition *StockedCondition `form:"condition,omitempty" json:"condition,omitempty"`
+
+	// IfMatch The `ETag` that the line must have.
+	IfMatch *string `json:"If-Match,omitempty"`
+
+	// IfNoneMatch `*`: the line must not be there.
+	IfNoneMatch *PutStockParamsIfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// PutStockParamsIfNoneMatch defines parameters for PutStock.
+type PutStockParamsIfNoneMatch string
+
 // PostFitsJSONRequestBody defines body for PostFits for application/json ContentType.
 type PostFitsJSONRequestBody = MachinesAsked
+
+// PostFitsInShortJSONRequestBody defines body for PostFitsInShort for application/json ContentType.
+type PostFitsInShortJSONRequestBody = MachinesAsked
+
+// AddHoldJSONRequestBody defines body for AddHold for application/json ContentType.
+type AddHoldJSONRequestBody = HoldAsked
+
+// RenewHoldJSONRequestBody defines body for RenewHold for application/json ContentType.
+type RenewHoldJSONRequestBody = UntilAsked
+
+// TakeHoldJSONRequestBody defines body for TakeHold for application/json ContentType.
+type TakeHoldJSONRequestBody = TakeAsked
 
 // IdentifyReadingJSONRequestBody defines body for IdentifyReading for application/json ContentType.
 type IdentifyReadingJSONRequestBody = IdentifyAsked
 
 // VerifyReadingJSONRequestBody defines body for VerifyReading for application/json ContentType.
 type VerifyReadingJSONRequestBody = VerifyAsked
+
+// AddMoveJSONRequestBody defines body for AddMove for application/json ContentType.
+type AddMoveJSONRequestBody = MoveAsked
+
+// PutLocationJSONRequestBody defines body for PutLocation for application/json ContentType.
+type PutLocationJSONRequestBody = LocationAsked
+
+// PutStockJSONRequestBody defines body for PutStock for application/json ContentType.
+type PutStockJSONRequestBody = QuantityAsked
 
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
@@ -1552,6 +2499,12 @@ type ServerInterface interface {
 	// GetReadiness Questions can be answered: the database is there and its schema is this program's
 	// (GET /readyz)
 	GetReadiness(ctx echo.Context) error
+	// ListAdaptors The adaptors, by part number
+	// (GET /v1/adaptors)
+	ListAdaptors(ctx echo.Context, params ListAdaptorsParams) error
+	// ListBoards The boards, by part number
+	// (GET /v1/boards)
+	ListBoards(ctx echo.Context, params ListBoardsParams) error
 	// GetBoard One board: family, revisions, supersessions, markings, stock
 	// (GET /v1/boards/{part_number})
 	GetBoard(ctx echo.Context, partNumber PartNumber) error
@@ -1570,15 +2523,39 @@ type ServerInterface interface {
 	// PostFits The same for up to 1,000 machines
 	// (POST /v1/fits)
 	PostFits(ctx echo.Context) error
+	// GetFitInShort The same in short, for software that shows no reasons
+	// (GET /v1/fits/short)
+	GetFitInShort(ctx echo.Context, params GetFitInShortParams) error
+	// PostFitsInShort In short for up to 1,000 machines
+	// (POST /v1/fits/short)
+	PostFitsInShort(ctx echo.Context) error
+	// ListHolds Holds, in the order they were made
+	// (GET /v1/holds)
+	ListHolds(ctx echo.Context, params ListHoldsParams) error
+	// AddHold Keep stock for someone until a time
+	// (POST /v1/holds)
+	AddHold(ctx echo.Context, params AddHoldParams) error
+	// ReleaseHold Release a hold
+	// (DELETE /v1/holds/{id})
+	ReleaseHold(ctx echo.Context, id HoldID) error
+	// GetHold One hold
+	// (GET /v1/holds/{id})
+	GetHold(ctx echo.Context, id HoldID) error
+	// RenewHold Have a hold end at another time
+	// (PATCH /v1/holds/{id})
+	RenewHold(ctx echo.Context, id HoldID) error
+	// TakeHold Take what is on hold: the hold becomes a sale, both or neither
+	// (POST /v1/holds/{id}/take)
+	TakeHold(ctx echo.Context, id HoldID, params TakeHoldParams) error
 	// GetLabel The shelf label of a board configured for a machine's model
 	// (GET /v1/labels.pdf)
 	GetLabel(ctx echo.Context, params GetLabelParams) error
-	// FindModels Find a model as typed or misread
+	// FindModels Find a model as typed or misread, or list the models
 	// (GET /v1/models)
 	FindModels(ctx echo.Context, params FindModelsParams) error
 	// GetModel One model: builds, cut-ins, layouts, loads
 	// (GET /v1/models/{id})
-	GetModel(ctx echo.Context, id int64) error
+	GetModel(ctx echo.Context, id string) error
 	// IdentifyReading What is this board set for?
 	// (POST /v1/readings/identify)
 	IdentifyReading(ctx echo.Context) error
@@ -1588,6 +2565,24 @@ type ServerInterface interface {
 	// GetSheet The job sheet for one board in one machine
 	// (GET /v1/sheets.pdf)
 	GetSheet(ctx echo.Context, params GetSheetParams) error
+	// ListStock Stock lines, by location, part number, revision and condition
+	// (GET /v1/stock)
+	ListStock(ctx echo.Context, params ListStockParams) error
+	// ListMoves What came in, went out, was moved or counted, in that order
+	// (GET /v1/stock/moves)
+	ListMoves(ctx echo.Context, params ListMovesParams) error
+	// AddMove Receive, sell, move or count stock
+	// (POST /v1/stock/moves)
+	AddMove(ctx echo.Context, params AddMoveParams) error
+	// PutLocation All that is at a location, as it was counted
+	// (PUT /v1/stock/{location})
+	PutLocation(ctx echo.Context, location Location, params PutLocationParams) error
+	// GetStock One stock line
+	// (GET /v1/stock/{location}/{part_number})
+	GetStock(ctx echo.Context, location Location, partNumber StockedPart, params GetStockParams) error
+	// PutStock How many pieces a line has
+	// (PUT /v1/stock/{location}/{part_number})
+	PutStock(ctx echo.Context, location Location, partNumber StockedPart, params PutStockParams) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -1610,6 +2605,98 @@ func (w *ServerInterfaceWrapper) GetReadiness(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetReadiness(ctx)
+	return err
+}
+
+// ListAdaptors converts echo context to params.
+func (w *ServerInterfaceWrapper) ListAdaptors(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListAdaptorsParams
+	// ------------- Optional query parameter "q" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "q", ctx.QueryParams(), &params.Q, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter q: %s", err))
+	}
+
+	// ------------- Optional query parameter "takes" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "takes", ctx.QueryParams(), &params.Takes, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter takes: %s", err))
+	}
+
+	// ------------- Optional query parameter "gives" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "gives", ctx.QueryParams(), &params.Gives, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter gives: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListAdaptors(ctx, params)
+	return err
+}
+
+// ListBoards converts echo context to params.
+func (w *ServerInterfaceWrapper) ListBoards(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListBoardsParams
+	// ------------- Optional query parameter "q" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "q", ctx.QueryParams(), &params.Q, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter q: %s", err))
+	}
+
+	// ------------- Optional query parameter "family" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "family", ctx.QueryParams(), &params.Family, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter family: %s", err))
+	}
+
+	// ------------- Optional query parameter "fixed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "fixed", ctx.QueryParams(), &params.Fixed, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter fixed: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListBoards(ctx, params)
 	return err
 }
 
@@ -1785,6 +2872,252 @@ func (w *ServerInterfaceWrapper) PostFits(ctx echo.Context) error {
 	return err
 }
 
+// GetFitInShort converts echo context to params.
+func (w *ServerInterfaceWrapper) GetFitInShort(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetFitInShortParams
+	// ------------- Required query parameter "brand" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "brand", ctx.QueryParams(), &params.Brand, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter brand: %s", err))
+	}
+
+	// ------------- Required query parameter "model" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "model", ctx.QueryParams(), &params.Model, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter model: %s", err))
+	}
+
+	// ------------- Optional query parameter "variant" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "variant", ctx.QueryParams(), &params.Variant, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter variant: %s", err))
+	}
+
+	// ------------- Optional query parameter "made" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "made", ctx.QueryParams(), &params.Made, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter made: %s", err))
+	}
+
+	// ------------- Optional query parameter "serial" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "serial", ctx.QueryParams(), &params.Serial, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter serial: %s", err))
+	}
+
+	// ------------- Optional query parameter "plug" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "plug", ctx.QueryParams(), &params.Plug, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter plug: %s", err))
+	}
+
+	// ------------- Optional query parameter "old_part" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "old_part", ctx.QueryParams(), &params.OldPart, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter old_part: %s", err))
+	}
+
+	// ------------- Optional query parameter "location" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "location", ctx.QueryParams(), &params.Location, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// ------------- Optional query parameter "all" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "all", ctx.QueryParams(), &params.All, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter all: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetFitInShort(ctx, params)
+	return err
+}
+
+// PostFitsInShort converts echo context to params.
+func (w *ServerInterfaceWrapper) PostFitsInShort(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PostFitsInShort(ctx)
+	return err
+}
+
+// ListHolds converts echo context to params.
+func (w *ServerInterfaceWrapper) ListHolds(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListHoldsParams
+	// ------------- Optional query parameter "location" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "location", ctx.QueryParams(), &params.Location, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// ------------- Optional query parameter "part_number" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "part_number", ctx.QueryParams(), &params.PartNumber, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
+	}
+
+	// ------------- Optional query parameter "state" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "state", ctx.QueryParams(), &params.State, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter state: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListHolds(ctx, params)
+	return err
+}
+
+// AddHold converts echo context to params.
+func (w *ServerInterfaceWrapper) AddHold(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddHoldParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddHold(ctx, params)
+	return err
+}
+
+// ReleaseHold converts echo context to params.
+func (w *ServerInterfaceWrapper) ReleaseHold(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id HoldID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReleaseHold(ctx, id)
+	return err
+}
+
+// GetHold converts echo context to params.
+func (w *ServerInterfaceWrapper) GetHold(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id HoldID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetHold(ctx, id)
+	return err
+}
+
+// RenewHold converts echo context to params.
+func (w *ServerInterfaceWrapper) RenewHold(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id HoldID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RenewHold(ctx, id)
+	return err
+}
+
+// TakeHold converts echo context to params.
+func (w *ServerInterfaceWrapper) TakeHold(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id HoldID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params TakeHoldParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.TakeHold(ctx, id, params)
+	return err
+}
+
 // GetLabel converts echo context to params.
 func (w *ServerInterfaceWrapper) GetLabel(ctx echo.Context) error {
 	var err error
@@ -1872,11 +3205,32 @@ func (w *ServerInterfaceWrapper) FindModels(ctx echo.Context) error {
 
 	// Parameter object where we will unmarshal all parameters from the context
 	var params FindModelsParams
-	// ------------- Required query parameter "q" -------------
+	// ------------- Optional query parameter "q" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, true, "q", ctx.QueryParams(), &params.Q, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "q", ctx.QueryParams(), &params.Q, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter q: %s", err))
+	}
+
+	// ------------- Optional query parameter "brand" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "brand", ctx.QueryParams(), &params.Brand, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter brand: %s", err))
+	}
+
+	// ------------- Optional query parameter "kind" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "kind", ctx.QueryParams(), &params.Kind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kind: %s", err))
+	}
+
+	// ------------- Optional query parameter "family" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "family", ctx.QueryParams(), &params.Family, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter family: %s", err))
 	}
 
 	// ------------- Optional query parameter "limit" -------------
@@ -1884,6 +3238,13 @@ func (w *ServerInterfaceWrapper) FindModels(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
@@ -1895,9 +3256,9 @@ func (w *ServerInterfaceWrapper) FindModels(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) GetModel(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
-	var id int64
+	var id string
 
-	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
@@ -2006,6 +3367,269 @@ func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
 	return err
 }
 
+// ListStock converts echo context to params.
+func (w *ServerInterfaceWrapper) ListStock(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListStockParams
+	// ------------- Optional query parameter "location" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "location", ctx.QueryParams(), &params.Location, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// ------------- Optional query parameter "part_number" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "part_number", ctx.QueryParams(), &params.PartNumber, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListStock(ctx, params)
+	return err
+}
+
+// ListMoves converts echo context to params.
+func (w *ServerInterfaceWrapper) ListMoves(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListMovesParams
+	// ------------- Optional query parameter "location" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "location", ctx.QueryParams(), &params.Location, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// ------------- Optional query parameter "part_number" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "part_number", ctx.QueryParams(), &params.PartNumber, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListMoves(ctx, params)
+	return err
+}
+
+// AddMove converts echo context to params.
+func (w *ServerInterfaceWrapper) AddMove(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddMoveParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddMove(ctx, params)
+	return err
+}
+
+// PutLocation converts echo context to params.
+func (w *ServerInterfaceWrapper) PutLocation(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "location" -------------
+	var location Location
+
+	err = runtime.BindStyledParameterWithOptions("simple", "location", ctx.Param("location"), &location, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutLocationParams
+	// ------------- Optional query parameter "skip_unknown" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "skip_unknown", ctx.QueryParams(), &params.SkipUnknown, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter skip_unknown: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutLocation(ctx, location, params)
+	return err
+}
+
+// GetStock converts echo context to params.
+func (w *ServerInterfaceWrapper) GetStock(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "location" -------------
+	var location Location
+
+	err = runtime.BindStyledParameterWithOptions("simple", "location", ctx.Param("location"), &location, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// ------------- Path parameter "part_number" -------------
+	var partNumber StockedPart
+
+	err = runtime.BindStyledParameterWithOptions("simple", "part_number", ctx.Param("part_number"), &partNumber, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetStockParams
+	// ------------- Optional query parameter "revision" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "revision", ctx.QueryParams(), &params.Revision, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter revision: %s", err))
+	}
+
+	// ------------- Optional query parameter "condition" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "condition", ctx.QueryParams(), &params.Condition, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter condition: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch string
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetStock(ctx, location, partNumber, params)
+	return err
+}
+
+// PutStock converts echo context to params.
+func (w *ServerInterfaceWrapper) PutStock(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "location" -------------
+	var location Location
+
+	err = runtime.BindStyledParameterWithOptions("simple", "location", ctx.Param("location"), &location, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter location: %s", err))
+	}
+
+	// ------------- Path parameter "part_number" -------------
+	var partNumber StockedPart
+
+	err = runtime.BindStyledParameterWithOptions("simple", "part_number", ctx.Param("part_number"), &partNumber, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutStockParams
+	// ------------- Optional query parameter "revision" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "revision", ctx.QueryParams(), &params.Revision, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter revision: %s", err))
+	}
+
+	// ------------- Optional query parameter "condition" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "condition", ctx.QueryParams(), &params.Condition, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter condition: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch string
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = &IfMatch
+	}
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch PutStockParamsIfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutStock(ctx, location, partNumber, params)
+	return err
+}
+
 // This is a simple interface which specifies echo.Route addition functions which
 // are present on both echo.Echo and echo.Group, since we want to allow using
 // either of them for path registration
@@ -2055,8 +3679,12 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 
 	router.GET(options.BaseURL+"/v1/fits", wrapper.GetFit, options.OperationMiddlewares["getFit"]...)
 	router.POST(options.BaseURL+"/v1/fits", wrapper.PostFits, options.OperationMiddlewares["postFits"]...)
+	router.GET(options.BaseURL+"/v1/fits/short", wrapper.GetFitInShort, options.OperationMiddlewares["getFitInShort"]...)
+	router.POST(options.BaseURL+"/v1/fits/short", wrapper.PostFitsInShort, options.OperationMiddlewares["postFitsInShort"]...)
 	router.GET(options.BaseURL+"/v1/models", wrapper.FindModels, options.OperationMiddlewares["findModels"]...)
 	router.GET(options.BaseURL+"/v1/models/:id", wrapper.GetModel, options.OperationMiddlewares["getModel"]...)
+	router.GET(options.BaseURL+"/v1/boards", wrapper.ListBoards, options.OperationMiddlewares["listBoards"]...)
+	router.GET(options.BaseURL+"/v1/adaptors", wrapper.ListAdaptors, options.OperationMiddlewares["listAdaptors"]...)
 	router.GET(options.BaseURL+"/v1/boards/:part_number", wrapper.GetBoard, options.OperationMiddlewares["getBoard"]...)
 	router.GET(options.BaseURL+"/v1/boards/:part_number/models", wrapper.ListModelsOfBoard, options.OperationMiddlewares["listModelsOfBoard"]...)
 	router.GET(options.BaseURL+"/v1/families", wrapper.ListFamilies, options.OperationMiddlewares["listFamilies"]...)
@@ -2065,6 +3693,18 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/labels.pdf", wrapper.GetLabel, options.OperationMiddlewares["getLabel"]...)
 	router.POST(options.BaseURL+"/v1/readings/verify", wrapper.VerifyReading, options.OperationMiddlewares["verifyReading"]...)
 	router.POST(options.BaseURL+"/v1/readings/identify", wrapper.IdentifyReading, options.OperationMiddlewares["identifyReading"]...)
+	router.GET(options.BaseURL+"/v1/stock", wrapper.ListStock, options.OperationMiddlewares["listStock"]...)
+	router.PUT(options.BaseURL+"/v1/stock/:location", wrapper.PutLocation, options.OperationMiddlewares["putLocation"]...)
+	router.GET(options.BaseURL+"/v1/stock/:location/:part_number", wrapper.GetStock, options.OperationMiddlewares["getStock"]...)
+	router.PUT(options.BaseURL+"/v1/stock/:location/:part_number", wrapper.PutStock, options.OperationMiddlewares["putStock"]...)
+	router.GET(options.BaseURL+"/v1/stock/moves", wrapper.ListMoves, options.OperationMiddlewares["listMoves"]...)
+	router.POST(options.BaseURL+"/v1/stock/moves", wrapper.AddMove, options.OperationMiddlewares["addMove"]...)
+	router.GET(options.BaseURL+"/v1/holds", wrapper.ListHolds, options.OperationMiddlewares["listHolds"]...)
+	router.POST(options.BaseURL+"/v1/holds", wrapper.AddHold, options.OperationMiddlewares["addHold"]...)
+	router.DELETE(options.BaseURL+"/v1/holds/:id", wrapper.ReleaseHold, options.OperationMiddlewares["releaseHold"]...)
+	router.GET(options.BaseURL+"/v1/holds/:id", wrapper.GetHold, options.OperationMiddlewares["getHold"]...)
+	router.PATCH(options.BaseURL+"/v1/holds/:id", wrapper.RenewHold, options.OperationMiddlewares["renewHold"]...)
+	router.POST(options.BaseURL+"/v1/holds/:id/take", wrapper.TakeHold, options.OperationMiddlewares["takeHold"]...)
 	router.GET(options.BaseURL+"/healthz", wrapper.GetHealth, options.OperationMiddlewares["getHealth"]...)
 	router.GET(options.BaseURL+"/readyz", wrapper.GetReadiness, options.OperationMiddlewares["getReadiness"]...)
 
@@ -2072,7 +3712,20 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 
 type BadRequestApplicationProblemPlusJSONResponse Problem
 
+type ForbiddenResponseHeaders struct {
+	WWWAuthenticate *string
+}
+type ForbiddenApplicationProblemPlusJSONResponse struct {
+	Body Problem
+
+	Headers ForbiddenResponseHeaders
+}
+
+type HoldEndedApplicationProblemPlusJSONResponse Problem
+
 type NotFoundApplicationProblemPlusJSONResponse Problem
+
+type NotFreeApplicationProblemPlusJSONResponse Problem
 
 type NotModifiedResponseHeaders struct {
 	ETag *string
@@ -2082,8 +3735,9 @@ type NotModifiedResponse struct {
 }
 
 type ProblemResponseHeaders struct {
-	Allow      *string
-	RetryAfter *int
+	Allow           *string
+	RetryAfter      *int
+	WWWAuthenticate *string
 }
 type ProblemApplicationProblemPlusJSONResponse struct {
 	Body Problem
@@ -2091,7 +3745,20 @@ type ProblemApplicationProblemPlusJSONResponse struct {
 	Headers ProblemResponseHeaders
 }
 
+type RejectedApplicationProblemPlusJSONResponse Problem
+
+type RequestTimeoutApplicationProblemPlusJSONResponse Problem
+
 type TooLargeApplicationProblemPlusJSONResponse Problem
+
+type UnauthorizedResponseHeaders struct {
+	WWWAuthenticate *string
+}
+type UnauthorizedApplicationProblemPlusJSONResponse struct {
+	Body Problem
+
+	Headers UnauthorizedResponseHeaders
+}
 
 type UnavailableResponseHeaders struct {
 	RetryAfter *int
@@ -2102,7 +3769,14 @@ type UnavailableApplicationProblemPlusJSONResponse struct {
 	Headers UnavailableResponseHeaders
 }
 
-type UnsupportedMediaTypeApplicationProblemPlusJSONResponse Problem
+type UnsupportedMediaTypeResponseHeaders struct {
+	AcceptEncoding *string
+}
+type UnsupportedMediaTypeApplicationProblemPlusJSONResponse struct {
+	Body Problem
+
+	Headers UnsupportedMediaTypeResponseHeaders
+}
 
 type GetHealthRequestObject struct {
 }
@@ -2143,6 +3817,9 @@ func (response GetHealthdefaultApplicationProblemPlusJSONResponse) VisitGetHealt
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2207,6 +3884,187 @@ func (response GetReadinessdefaultApplicationProblemPlusJSONResponse) VisitGetRe
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListAdaptorsRequestObject struct {
+	Params ListAdaptorsParams
+}
+
+type ListAdaptorsResponseObject interface {
+	VisitListAdaptorsResponse(w http.ResponseWriter) error
+}
+
+type ListAdaptors200ResponseHeaders struct {
+	ETag *string
+	Link *string
+}
+
+type ListAdaptors200JSONResponse struct {
+	Body    Adaptors
+	Headers ListAdaptors200ResponseHeaders
+}
+
+func (response ListAdaptors200JSONResponse) VisitListAdaptorsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListAdaptors304Response = NotModifiedResponse
+
+func (response ListAdaptors304Response) VisitListAdaptorsResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ListAdaptors400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListAdaptors400ApplicationProblemPlusJSONResponse) VisitListAdaptorsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListAdaptorsdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListAdaptorsdefaultApplicationProblemPlusJSONResponse) VisitListAdaptorsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListBoardsRequestObject struct {
+	Params ListBoardsParams
+}
+
+type ListBoardsResponseObject interface {
+	VisitListBoardsResponse(w http.ResponseWriter) error
+}
+
+type ListBoards200ResponseHeaders struct {
+	ETag *string
+	Link *string
+}
+
+type ListBoards200JSONResponse struct {
+	Body    Boards
+	Headers ListBoards200ResponseHeaders
+}
+
+func (response ListBoards200JSONResponse) VisitListBoardsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListBoards304Response = NotModifiedResponse
+
+func (response ListBoards304Response) VisitListBoardsResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ListBoards400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListBoards400ApplicationProblemPlusJSONResponse) VisitListBoardsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListBoardsdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListBoardsdefaultApplicationProblemPlusJSONResponse) VisitListBoardsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2305,6 +4163,9 @@ func (response GetBoarddefaultApplicationProblemPlusJSONResponse) VisitGetBoardR
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2409,6 +4270,9 @@ func (response ListModelsOfBoarddefaultApplicationProblemPlusJSONResponse) Visit
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2494,6 +4358,9 @@ func (response ListFamiliesdefaultApplicationProblemPlusJSONResponse) VisitListF
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2593,6 +4460,9 @@ func (response GetFamilydefaultApplicationProblemPlusJSONResponse) VisitGetFamil
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2689,6 +4559,9 @@ func (response GetFitdefaultApplicationProblemPlusJSONResponse) VisitGetFitRespo
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2732,6 +4605,22 @@ func (response PostFits400ApplicationProblemPlusJSONResponse) VisitPostFitsRespo
 	return err
 }
 
+type PostFits408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response PostFits408ApplicationProblemPlusJSONResponse) VisitPostFitsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PostFits413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -2755,10 +4644,13 @@ type PostFits415ApplicationProblemPlusJSONResponse struct {
 func (response PostFits415ApplicationProblemPlusJSONResponse) VisitPostFitsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
 	w.WriteHeader(415)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2782,6 +4674,1105 @@ func (response PostFitsdefaultApplicationProblemPlusJSONResponse) VisitPostFitsR
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitInShortRequestObject struct {
+	Params GetFitInShortParams
+}
+
+type GetFitInShortResponseObject interface {
+	VisitGetFitInShortResponse(w http.ResponseWriter) error
+}
+
+type GetFitInShort200ResponseHeaders struct {
+	ETag *string
+}
+
+type GetFitInShort200JSONResponse struct {
+	Body    ShortAnswer
+	Headers GetFitInShort200ResponseHeaders
+}
+
+func (response GetFitInShort200JSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitInShort304Response = NotModifiedResponse
+
+func (response GetFitInShort304Response) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GetFitInShort400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response GetFitInShort400ApplicationProblemPlusJSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitInShort404ApplicationProblemPlusJSONResponse Problem
+
+func (response GetFitInShort404ApplicationProblemPlusJSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitInShortdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response GetFitInShortdefaultApplicationProblemPlusJSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShortRequestObject struct {
+	Body *PostFitsInShortJSONRequestBody
+}
+
+type PostFitsInShortResponseObject interface {
+	VisitPostFitsInShortResponse(w http.ResponseWriter) error
+}
+
+type PostFitsInShort200JSONResponse ShortAnswers
+
+func (response PostFitsInShort200JSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort400ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort408ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort413ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort415ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShortdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response PostFitsInShortdefaultApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListHoldsRequestObject struct {
+	Params ListHoldsParams
+}
+
+type ListHoldsResponseObject interface {
+	VisitListHoldsResponse(w http.ResponseWriter) error
+}
+
+type ListHolds200ResponseHeaders struct {
+	ETag *string
+	Link *string
+}
+
+type ListHolds200JSONResponse struct {
+	Body    Holds
+	Headers ListHolds200ResponseHeaders
+}
+
+func (response ListHolds200JSONResponse) VisitListHoldsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListHolds304Response = NotModifiedResponse
+
+func (response ListHolds304Response) VisitListHoldsResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ListHolds400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListHolds400ApplicationProblemPlusJSONResponse) VisitListHoldsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListHoldsdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListHoldsdefaultApplicationProblemPlusJSONResponse) VisitListHoldsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHoldRequestObject struct {
+	Params AddHoldParams
+	Body   *AddHoldJSONRequestBody
+}
+
+type AddHoldResponseObject interface {
+	VisitAddHoldResponse(w http.ResponseWriter) error
+}
+
+type AddHold201ResponseHeaders struct {
+	Location *string
+}
+
+type AddHold201JSONResponse struct {
+	Body    Hold
+	Headers AddHold201ResponseHeaders
+}
+
+func (response AddHold201JSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold400ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold401ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold403ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold404ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold409ApplicationProblemPlusJSONResponse struct {
+	NotFreeApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold409ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold413ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold415ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold422ApplicationProblemPlusJSONResponse struct {
+	RejectedApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold422ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHolddefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response AddHolddefaultApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseHoldRequestObject struct {
+	ID HoldID `json:"id"`
+}
+
+type ReleaseHoldResponseObject interface {
+	VisitReleaseHoldResponse(w http.ResponseWriter) error
+}
+
+type ReleaseHold200JSONResponse Hold
+
+func (response ReleaseHold200JSONResponse) VisitReleaseHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseHold400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ReleaseHold400ApplicationProblemPlusJSONResponse) VisitReleaseHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseHold401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response ReleaseHold401ApplicationProblemPlusJSONResponse) VisitReleaseHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseHold403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response ReleaseHold403ApplicationProblemPlusJSONResponse) VisitReleaseHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseHold404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response ReleaseHold404ApplicationProblemPlusJSONResponse) VisitReleaseHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseHold409ApplicationProblemPlusJSONResponse struct {
+	HoldEndedApplicationProblemPlusJSONResponse
+}
+
+func (response ReleaseHold409ApplicationProblemPlusJSONResponse) VisitReleaseHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseHolddefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ReleaseHolddefaultApplicationProblemPlusJSONResponse) VisitReleaseHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetHoldRequestObject struct {
+	ID HoldID `json:"id"`
+}
+
+type GetHoldResponseObject interface {
+	VisitGetHoldResponse(w http.ResponseWriter) error
+}
+
+type GetHold200ResponseHeaders struct {
+	ETag *string
+}
+
+type GetHold200JSONResponse struct {
+	Body    Hold
+	Headers GetHold200ResponseHeaders
+}
+
+func (response GetHold200JSONResponse) VisitGetHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetHold304Response = NotModifiedResponse
+
+func (response GetHold304Response) VisitGetHoldResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GetHold400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response GetHold400ApplicationProblemPlusJSONResponse) VisitGetHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetHold404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response GetHold404ApplicationProblemPlusJSONResponse) VisitGetHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetHolddefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response GetHolddefaultApplicationProblemPlusJSONResponse) VisitGetHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RenewHoldRequestObject struct {
+	ID   HoldID `json:"id"`
+	Body *RenewHoldJSONRequestBody
+}
+
+type RenewHoldResponseObject interface {
+	VisitRenewHoldResponse(w http.ResponseWriter) error
+}
+
+type RenewHold200JSONResponse Hold
+
+func (response RenewHold200JSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RenewHold400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response RenewHold400ApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RenewHold401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response RenewHold401ApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RenewHold403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response RenewHold403ApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RenewHold404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response RenewHold404ApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RenewHold409ApplicationProblemPlusJSONResponse struct {
+	HoldEndedApplicationProblemPlusJSONResponse
+}
+
+func (response RenewHold409ApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RenewHold413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response RenewHold413ApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RenewHold415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response RenewHold415ApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RenewHolddefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response RenewHolddefaultApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHoldRequestObject struct {
+	ID     HoldID `json:"id"`
+	Params TakeHoldParams
+	Body   *TakeHoldJSONRequestBody
+}
+
+type TakeHoldResponseObject interface {
+	VisitTakeHoldResponse(w http.ResponseWriter) error
+}
+
+type TakeHold200JSONResponse HoldTaken
+
+func (response TakeHold200JSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHold400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold400ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHold401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold401ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHold403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold403ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHold404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold404ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHold409ApplicationProblemPlusJSONResponse struct {
+	HoldEndedApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold409ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHold413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold413ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHold415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold415ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHold422ApplicationProblemPlusJSONResponse struct {
+	RejectedApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold422ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeHolddefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response TakeHolddefaultApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -2897,6 +5888,9 @@ func (response GetLabeldefaultApplicationProblemPlusJSONResponse) VisitGetLabelR
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2912,6 +5906,7 @@ type FindModelsResponseObject interface {
 
 type FindModels200ResponseHeaders struct {
 	ETag *string
+	Link *string
 }
 
 type FindModels200JSONResponse struct {
@@ -2928,6 +5923,9 @@ func (response FindModels200JSONResponse) VisitFindModelsResponse(w http.Respons
 	w.Header().Set("Content-Type", "application/json")
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
@@ -2979,13 +5977,16 @@ func (response FindModelsdefaultApplicationProblemPlusJSONResponse) VisitFindMod
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
 type GetModelRequestObject struct {
-	ID int64 `json:"id"`
+	ID string `json:"id"`
 }
 
 type GetModelResponseObject interface {
@@ -3077,6 +6078,9 @@ func (response GetModeldefaultApplicationProblemPlusJSONResponse) VisitGetModelR
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -3136,6 +6140,22 @@ func (response IdentifyReading404ApplicationProblemPlusJSONResponse) VisitIdenti
 	return err
 }
 
+type IdentifyReading408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response IdentifyReading408ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type IdentifyReading413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -3159,10 +6179,13 @@ type IdentifyReading415ApplicationProblemPlusJSONResponse struct {
 func (response IdentifyReading415ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
 	w.WriteHeader(415)
 	_, err := buf.WriteTo(w)
 	return err
@@ -3186,6 +6209,9 @@ func (response IdentifyReadingdefaultApplicationProblemPlusJSONResponse) VisitId
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -3244,6 +6270,22 @@ func (response VerifyReading404ApplicationProblemPlusJSONResponse) VisitVerifyRe
 	return err
 }
 
+type VerifyReading408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response VerifyReading408ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type VerifyReading413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -3267,10 +6309,13 @@ type VerifyReading415ApplicationProblemPlusJSONResponse struct {
 func (response VerifyReading415ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
 	w.WriteHeader(415)
 	_, err := buf.WriteTo(w)
 	return err
@@ -3294,6 +6339,9 @@ func (response VerifyReadingdefaultApplicationProblemPlusJSONResponse) VisitVeri
 	}
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
@@ -3409,6 +6457,844 @@ func (response GetSheetdefaultApplicationProblemPlusJSONResponse) VisitGetSheetR
 	if response.Headers.RetryAfter != nil {
 		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
 	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStockRequestObject struct {
+	Params ListStockParams
+}
+
+type ListStockResponseObject interface {
+	VisitListStockResponse(w http.ResponseWriter) error
+}
+
+type ListStock200ResponseHeaders struct {
+	ETag *string
+	Link *string
+}
+
+type ListStock200JSONResponse struct {
+	Body    StockLines
+	Headers ListStock200ResponseHeaders
+}
+
+func (response ListStock200JSONResponse) VisitListStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStock304Response = NotModifiedResponse
+
+func (response ListStock304Response) VisitListStockResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ListStock400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListStock400ApplicationProblemPlusJSONResponse) VisitListStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStockdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListStockdefaultApplicationProblemPlusJSONResponse) VisitListStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMovesRequestObject struct {
+	Params ListMovesParams
+}
+
+type ListMovesResponseObject interface {
+	VisitListMovesResponse(w http.ResponseWriter) error
+}
+
+type ListMoves200ResponseHeaders struct {
+	ETag *string
+	Link *string
+}
+
+type ListMoves200JSONResponse struct {
+	Body    Moves
+	Headers ListMoves200ResponseHeaders
+}
+
+func (response ListMoves200JSONResponse) VisitListMovesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMoves304Response = NotModifiedResponse
+
+func (response ListMoves304Response) VisitListMovesResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ListMoves400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListMoves400ApplicationProblemPlusJSONResponse) VisitListMovesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMovesdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListMovesdefaultApplicationProblemPlusJSONResponse) VisitListMovesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMoveRequestObject struct {
+	Params AddMoveParams
+	Body   *AddMoveJSONRequestBody
+}
+
+type AddMoveResponseObject interface {
+	VisitAddMoveResponse(w http.ResponseWriter) error
+}
+
+type AddMove201JSONResponse Move
+
+func (response AddMove201JSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMove400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove400ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMove401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove401ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMove403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove403ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMove404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove404ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMove409ApplicationProblemPlusJSONResponse struct {
+	NotFreeApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove409ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMove413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove413ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMove415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove415ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMove422ApplicationProblemPlusJSONResponse struct {
+	RejectedApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove422ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddMovedefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response AddMovedefaultApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocationRequestObject struct {
+	Location Location `json:"location"`
+	Params   PutLocationParams
+	Body     *PutLocationJSONRequestBody
+}
+
+type PutLocationResponseObject interface {
+	VisitPutLocationResponse(w http.ResponseWriter) error
+}
+
+type PutLocation200JSONResponse LocationCounted
+
+func (response PutLocation200JSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation400ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation401ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation403ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation413ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation415ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation422ApplicationProblemPlusJSONResponse struct {
+	RejectedApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation422ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocationdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response PutLocationdefaultApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStockRequestObject struct {
+	Location   Location    `json:"location"`
+	PartNumber StockedPart `json:"part_number"`
+	Params     GetStockParams
+}
+
+type GetStockResponseObject interface {
+	VisitGetStockResponse(w http.ResponseWriter) error
+}
+
+type GetStock200ResponseHeaders struct {
+	ETag *string
+}
+
+type GetStock200JSONResponse struct {
+	Body    StockLine
+	Headers GetStock200ResponseHeaders
+}
+
+func (response GetStock200JSONResponse) VisitGetStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStock304ResponseHeaders struct {
+	ETag *string
+}
+
+type GetStock304Response struct {
+	Headers GetStock304ResponseHeaders
+}
+
+func (response GetStock304Response) VisitGetStockResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GetStock400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response GetStock400ApplicationProblemPlusJSONResponse) VisitGetStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStock404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response GetStock404ApplicationProblemPlusJSONResponse) VisitGetStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStockdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response GetStockdefaultApplicationProblemPlusJSONResponse) VisitGetStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStockRequestObject struct {
+	Location   Location    `json:"location"`
+	PartNumber StockedPart `json:"part_number"`
+	Params     PutStockParams
+	Body       *PutStockJSONRequestBody
+}
+
+type PutStockResponseObject interface {
+	VisitPutStockResponse(w http.ResponseWriter) error
+}
+
+type PutStock200ResponseHeaders struct {
+	ETag *string
+}
+
+type PutStock200JSONResponse struct {
+	Body    StockLine
+	Headers PutStock200ResponseHeaders
+}
+
+func (response PutStock200JSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock201ResponseHeaders struct {
+	ETag *string
+}
+
+type PutStock201JSONResponse struct {
+	Body    StockLine
+	Headers PutStock201ResponseHeaders
+}
+
+func (response PutStock201JSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock400ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock401ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock403ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock404ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock412ApplicationProblemPlusJSONResponse Problem
+
+func (response PutStock412ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(412)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock413ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock415ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStockdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response PutStockdefaultApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
 	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
@@ -3422,6 +7308,12 @@ type StrictServerInterface interface {
 	// GetReadiness Questions can be answered: the database is there and its schema is this program's
 	// (GET /readyz)
 	GetReadiness(ctx context.Context, request GetReadinessRequestObject) (GetReadinessResponseObject, error)
+	// ListAdaptors The adaptors, by part number
+	// (GET /v1/adaptors)
+	ListAdaptors(ctx context.Context, request ListAdaptorsRequestObject) (ListAdaptorsResponseObject, error)
+	// ListBoards The boards, by part number
+	// (GET /v1/boards)
+	ListBoards(ctx context.Context, request ListBoardsRequestObject) (ListBoardsResponseObject, error)
 	// GetBoard One board: family, revisions, supersessions, markings, stock
 	// (GET /v1/boards/{part_number})
 	GetBoard(ctx context.Context, request GetBoardRequestObject) (GetBoardResponseObject, error)
@@ -3440,10 +7332,34 @@ type StrictServerInterface interface {
 	// PostFits The same for up to 1,000 machines
 	// (POST /v1/fits)
 	PostFits(ctx context.Context, request PostFitsRequestObject) (PostFitsResponseObject, error)
+	// GetFitInShort The same in short, for software that shows no reasons
+	// (GET /v1/fits/short)
+	GetFitInShort(ctx context.Context, request GetFitInShortRequestObject) (GetFitInShortResponseObject, error)
+	// PostFitsInShort In short for up to 1,000 machines
+	// (POST /v1/fits/short)
+	PostFitsInShort(ctx context.Context, request PostFitsInShortRequestObject) (PostFitsInShortResponseObject, error)
+	// ListHolds Holds, in the order they were made
+	// (GET /v1/holds)
+	ListHolds(ctx context.Context, request ListHoldsRequestObject) (ListHoldsResponseObject, error)
+	// AddHold Keep stock for someone until a time
+	// (POST /v1/holds)
+	AddHold(ctx context.Context, request AddHoldRequestObject) (AddHoldResponseObject, error)
+	// ReleaseHold Release a hold
+	// (DELETE /v1/holds/{id})
+	ReleaseHold(ctx context.Context, request ReleaseHoldRequestObject) (ReleaseHoldResponseObject, error)
+	// GetHold One hold
+	// (GET /v1/holds/{id})
+	GetHold(ctx context.Context, request GetHoldRequestObject) (GetHoldResponseObject, error)
+	// RenewHold Have a hold end at another time
+	// (PATCH /v1/holds/{id})
+	RenewHold(ctx context.Context, request RenewHoldRequestObject) (RenewHoldResponseObject, error)
+	// TakeHold Take what is on hold: the hold becomes a sale, both or neither
+	// (POST /v1/holds/{id}/take)
+	TakeHold(ctx context.Context, request TakeHoldRequestObject) (TakeHoldResponseObject, error)
 	// GetLabel The shelf label of a board configured for a machine's model
 	// (GET /v1/labels.pdf)
 	GetLabel(ctx context.Context, request GetLabelRequestObject) (GetLabelResponseObject, error)
-	// FindModels Find a model as typed or misread
+	// FindModels Find a model as typed or misread, or list the models
 	// (GET /v1/models)
 	FindModels(ctx context.Context, request FindModelsRequestObject) (FindModelsResponseObject, error)
 	// GetModel One model: builds, cut-ins, layouts, loads
@@ -3458,6 +7374,24 @@ type StrictServerInterface interface {
 	// GetSheet The job sheet for one board in one machine
 	// (GET /v1/sheets.pdf)
 	GetSheet(ctx context.Context, request GetSheetRequestObject) (GetSheetResponseObject, error)
+	// ListStock Stock lines, by location, part number, revision and condition
+	// (GET /v1/stock)
+	ListStock(ctx context.Context, request ListStockRequestObject) (ListStockResponseObject, error)
+	// ListMoves What came in, went out, was moved or counted, in that order
+	// (GET /v1/stock/moves)
+	ListMoves(ctx context.Context, request ListMovesRequestObject) (ListMovesResponseObject, error)
+	// AddMove Receive, sell, move or count stock
+	// (POST /v1/stock/moves)
+	AddMove(ctx context.Context, request AddMoveRequestObject) (AddMoveResponseObject, error)
+	// PutLocation All that is at a location, as it was counted
+	// (PUT /v1/stock/{location})
+	PutLocation(ctx context.Context, request PutLocationRequestObject) (PutLocationResponseObject, error)
+	// GetStock One stock line
+	// (GET /v1/stock/{location}/{part_number})
+	GetStock(ctx context.Context, request GetStockRequestObject) (GetStockResponseObject, error)
+	// PutStock How many pieces a line has
+	// (PUT /v1/stock/{location}/{part_number})
+	PutStock(ctx context.Context, request PutStockRequestObject) (PutStockResponseObject, error)
 }
 
 type StrictHandlerFunc func(ctx echo.Context, request any) (any, error)
@@ -3512,6 +7446,56 @@ func (sh *strictHandler) GetReadiness(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GetReadinessResponseObject); ok {
 		return validResponse.VisitGetReadinessResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListAdaptors operation middleware
+func (sh *strictHandler) ListAdaptors(ctx echo.Context, params ListAdaptorsParams) error {
+	var request ListAdaptorsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListAdaptors(ctx.Request().Context(), request.(ListAdaptorsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListAdaptors")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListAdaptorsResponseObject); ok {
+		return validResponse.VisitListAdaptorsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListBoards operation middleware
+func (sh *strictHandler) ListBoards(ctx echo.Context, params ListBoardsParams) error {
+	var request ListBoardsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListBoards(ctx.Request().Context(), request.(ListBoardsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListBoards")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListBoardsResponseObject); ok {
+		return validResponse.VisitListBoardsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -3690,6 +7674,297 @@ func (sh *strictHandler) PostFits(ctx echo.Context) error {
 	return nil
 }
 
+// GetFitInShort operation middleware
+func (sh *strictHandler) GetFitInShort(ctx echo.Context, params GetFitInShortParams) error {
+	var request GetFitInShortRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetFitInShort(ctx.Request().Context(), request.(GetFitInShortRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetFitInShort")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetFitInShortResponseObject); ok {
+		return validResponse.VisitGetFitInShortResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PostFitsInShort operation middleware
+func (sh *strictHandler) PostFitsInShort(ctx echo.Context) error {
+	var request PostFitsInShortRequestObject
+
+	var body PostFitsInShortJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PostFitsInShort(ctx.Request().Context(), request.(PostFitsInShortRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PostFitsInShort")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PostFitsInShortResponseObject); ok {
+		return validResponse.VisitPostFitsInShortResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListHolds operation middleware
+func (sh *strictHandler) ListHolds(ctx echo.Context, params ListHoldsParams) error {
+	var request ListHoldsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListHolds(ctx.Request().Context(), request.(ListHoldsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListHolds")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListHoldsResponseObject); ok {
+		return validResponse.VisitListHoldsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AddHold operation middleware
+func (sh *strictHandler) AddHold(ctx echo.Context, params AddHoldParams) error {
+	var request AddHoldRequestObject
+
+	request.Params = params
+
+	var body AddHoldJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddHold(ctx.Request().Context(), request.(AddHoldRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddHold")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AddHoldResponseObject); ok {
+		return validResponse.VisitAddHoldResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReleaseHold operation middleware
+func (sh *strictHandler) ReleaseHold(ctx echo.Context, id HoldID) error {
+	var request ReleaseHoldRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReleaseHold(ctx.Request().Context(), request.(ReleaseHoldRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReleaseHold")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReleaseHoldResponseObject); ok {
+		return validResponse.VisitReleaseHoldResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetHold operation middleware
+func (sh *strictHandler) GetHold(ctx echo.Context, id HoldID) error {
+	var request GetHoldRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetHold(ctx.Request().Context(), request.(GetHoldRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetHold")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetHoldResponseObject); ok {
+		return validResponse.VisitGetHoldResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RenewHold operation middleware
+func (sh *strictHandler) RenewHold(ctx echo.Context, id HoldID) error {
+	var request RenewHoldRequestObject
+
+	request.ID = id
+
+	var body RenewHoldJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RenewHold(ctx.Request().Context(), request.(RenewHoldRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RenewHold")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RenewHoldResponseObject); ok {
+		return validResponse.VisitRenewHoldResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// TakeHold operation middleware
+func (sh *strictHandler) TakeHold(ctx echo.Context, id HoldID, params TakeHoldParams) error {
+	var request TakeHoldRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body TakeHoldJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.TakeHold(ctx.Request().Context(), request.(TakeHoldRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "TakeHold")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(TakeHoldResponseObject); ok {
+		return validResponse.VisitTakeHoldResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetLabel operation middleware
 func (sh *strictHandler) GetLabel(ctx echo.Context, params GetLabelParams) error {
 	var request GetLabelRequestObject
@@ -3741,7 +8016,7 @@ func (sh *strictHandler) FindModels(ctx echo.Context, params FindModelsParams) e
 }
 
 // GetModel operation middleware
-func (sh *strictHandler) GetModel(ctx echo.Context, id int64) error {
+func (sh *strictHandler) GetModel(ctx echo.Context, id string) error {
 	var request GetModelRequestObject
 
 	request.ID = id
@@ -3876,6 +8151,230 @@ func (sh *strictHandler) GetSheet(ctx echo.Context, params GetSheetParams) error
 		return err
 	} else if validResponse, ok := response.(GetSheetResponseObject); ok {
 		return validResponse.VisitGetSheetResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListStock operation middleware
+func (sh *strictHandler) ListStock(ctx echo.Context, params ListStockParams) error {
+	var request ListStockRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListStock(ctx.Request().Context(), request.(ListStockRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListStock")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListStockResponseObject); ok {
+		return validResponse.VisitListStockResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListMoves operation middleware
+func (sh *strictHandler) ListMoves(ctx echo.Context, params ListMovesParams) error {
+	var request ListMovesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListMoves(ctx.Request().Context(), request.(ListMovesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListMoves")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListMovesResponseObject); ok {
+		return validResponse.VisitListMovesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AddMove operation middleware
+func (sh *strictHandler) AddMove(ctx echo.Context, params AddMoveParams) error {
+	var request AddMoveRequestObject
+
+	request.Params = params
+
+	var body AddMoveJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddMove(ctx.Request().Context(), request.(AddMoveRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddMove")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AddMoveResponseObject); ok {
+		return validResponse.VisitAddMoveResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutLocation operation middleware
+func (sh *strictHandler) PutLocation(ctx echo.Context, location Location, params PutLocationParams) error {
+	var request PutLocationRequestObject
+
+	request.Location = location
+	request.Params = params
+
+	var body PutLocationJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutLocation(ctx.Request().Context(), request.(PutLocationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutLocation")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutLocationResponseObject); ok {
+		return validResponse.VisitPutLocationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetStock operation middleware
+func (sh *strictHandler) GetStock(ctx echo.Context, location Location, partNumber StockedPart, params GetStockParams) error {
+	var request GetStockRequestObject
+
+	request.Location = location
+	request.PartNumber = partNumber
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetStock(ctx.Request().Context(), request.(GetStockRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetStock")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetStockResponseObject); ok {
+		return validResponse.VisitGetStockResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutStock operation middleware
+func (sh *strictHandler) PutStock(ctx echo.Context, location Location, partNumber StockedPart, params PutStockParams) error {
+	var request PutStockRequestObject
+
+	request.Location = location
+	request.PartNumber = partNumber
+	request.Params = params
+
+	var body PutStockJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutStock(ctx.Request().Context(), request.(PutStockRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutStock")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutStockResponseObject); ok {
+		return validResponse.VisitPutStockResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -27,7 +27,7 @@
 
   const resume = document.getElementById("resume");
   const { step, at, seen } = load();
-  if (resume && at && at.startsWith("/bench")) {
+  if (resume && at && /^\/([\w.-]+\/)*bench/.test(at)) {
     const link = resume.querySelector("a");
     link.href = at;
     link.textContent = step === "reading" ? "Go on with the reading" : "Go on at step " + step;

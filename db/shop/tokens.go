@@ -1,0 +1,169 @@
+package shop
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/base32"
+	"errors"
+	"fmt"
+	"standin/db/internal/pg"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgtype"
+
+	"standin"
+)
+
+const tokenColumns = `id, name, scopes, location, created, expires, revoked, last_used`
+
+const (
+	addTokenSQL = `INSERT INTO tokens (name, hash, scopes, location, expires) VALUES ($1, $2, $3, $4, $5)
+		RETURNING ` + tokenColumns
+	listTokensSQL  = `SELECT ` + tokenColumns + ` FROM tokens ORDER BY revoked IS NOT NULL, name, id`
+	revokeTokenSQL = `UPDATE tokens SET revoked = now() WHERE name = $1 AND revoked IS NULL RETURNING ` + tokenColumns
+	tokenSQL       = `SELECT ` + tokenColumns + `, hash, revoked IS NULL AND coalesce(expires > now(), true) AS counts,
+			coalesce(last_used < now() - interval '1 minute', true) AS stale
+		FROM tokens WHERE id = $1`
+	// The condition is asked again because many may come here at once.
+	tokenUsedSQL = `UPDATE tokens SET last_used = now()
+		WHERE id = $1 AND coalesce(last_used < now() - interval '1 minute', true)`
+)
+
+// secretBits are those of a token's secret.
+const secretBits = 256
+
+const uniqueViolation = "23505"
+
+// AddToken makes a token; the text is shown this once.
+func (s *Store) AddToken(ctx context.Context, wanted standin.NewToken) (string, standin.Token, error) {
+	ctx, cancel := within(ctx)
+	defer cancel()
+	if err := checkToken(wanted); err != nil {
+		return "", standin.Token{}, err
+	}
+	random := make([]byte, secretBits/8)
+	_, _ = rand.Read(random) // never fails
+	secret := strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(random))
+	rows, err := s.pool.Query(ctx, addTokenSQL, wanted.Name, standin.HashSecret(secret), wanted.Scopes, wanted.Location, maybeTime(wanted.Expires))
+	if err != nil {
+		return "", standin.Token{}, pg.Translate(err)
+	}
+	made, err := pgx.CollectExactlyOneRow(rows, scanToken)
+	if pgErr, ok := errors.AsType[*pgconn.PgError](err); ok && pgErr.Code == uniqueViolation {
+		return "", made, refuse(standin.CodeConflict, "name", fmt.Sprintf("there is a token %q; revoke it first, or choose another name", wanted.Name))
+	}
+	if err != nil {
+		return "", made, pg.Translate(err)
+	}
+	return standin.TokenText(made.ID, secret), made, nil
+}
+
+func checkToken(t standin.NewToken) error {
+	switch {
+	case t.Name == "":
+		return refuse(standin.CodeBadRequest, "name", "a token needs a name, of the program or person that will have it")
+	case !t.Expires.IsZero() && t.Expires.Before(time.Now()):
+		return refuse(standin.CodeBadRequest, "expires", "the token would have expired already; choose a time to come")
+	}
+	var words []string
+	for _, scope := range t.Scopes {
+		words = append(words, string(scope))
+	}
+	if _, err := standin.ParseScopes(strings.Join(words, ",")); err != nil {
+		return refuse(standin.CodeBadRequest, "scope", err.Error())
+	}
+	return nil
+}
+
+// ListTokens are the tokens, those in use first, by name.
+func (s *Store) ListTokens(ctx context.Context) ([]standin.Token, error) {
+	ctx, cancel := within(ctx)
+	defer cancel()
+	rows, err := s.pool.Query(ctx, listTokensSQL)
+	if err != nil {
+		return nil, pg.Translate(err)
+	}
+	tokens, err := pgx.CollectRows(rows, scanToken)
+	return tokens, pg.Translate(err)
+}
+
+// RevokeToken ends the token in use of that name.
+func (s *Store) RevokeToken(ctx context.Context, name string) (standin.Token, error) {
+	ctx, cancel := within(ctx)
+	defer cancel()
+	rows, err := s.pool.Query(ctx, revokeTokenSQL, name)
+	if err != nil {
+		return standin.Token{}, pg.Translate(err)
+	}
+	revoked, err := pgx.CollectExactlyOneRow(rows, scanToken)
+	if isNoRows(err) {
+		return revoked, refuse(standin.CodeNotFound, "name", fmt.Sprintf("there is no token %q in use", name))
+	}
+	return revoked, pg.Translate(err)
+}
+
+// TokenOf is the token whose bearer shows a text. It is looked up by its id, so
+// that only the secret, compared in constant time, decides.
+func (s *Store) TokenOf(ctx context.Context, text string) (standin.Token, error) {
+	ctx, cancel := within(ctx)
+	defer cancel()
+	unknown := refuse(standin.CodeUnauthorized, "", "the token is not known, was revoked or has expired")
+	id, secret, ok := standin.SplitToken(text)
+	if !ok {
+		return standin.Token{}, unknown
+	}
+	var hash []byte
+	var counts, stale bool
+	rows, err := s.pool.Query(ctx, tokenSQL, id)
+	if err != nil {
+		return standin.Token{}, pg.Translate(err)
+	}
+	t, err := pgx.CollectExactlyOneRow(rows, func(row pgx.CollectableRow) (standin.Token, error) {
+		return readToken(row, &hash, &counts, &stale)
+	})
+	switch {
+	case isNoRows(err):
+		return standin.Token{}, unknown
+	case err != nil:
+		return standin.Token{}, pg.Translate(err)
+	case !standin.SameSecret(hash, secret), !counts:
+		return standin.Token{}, unknown
+	}
+	if stale {
+		// The error is deliberately ignored: a standby takes no writes, and whoever
+		// may do something may do it whether or not that is noted.
+		_, _ = s.pool.Exec(ctx, tokenUsedSQL, id)
+	}
+	return t, nil
+}
+
+func scanToken(row pgx.CollectableRow) (standin.Token, error) { return readToken(row) }
+
+// readToken reads tokenColumns, and what is read after them.
+func readToken(row pgx.CollectableRow, more ...any) (t standin.Token, err error) {
+	var expires, revoked, used pgtype.Timestamptz
+	var scopes []string
+	err = row.Scan(append([]any{&t.ID, &t.Name, &scopes, &t.Location, &t.Created, &expires, &revoked, &used}, more...)...)
+	for _, scope := range scopes {
+		t.Scopes = append(t.Scopes, standin.Scope(scope))
+	}
+	t.Created = t.Created.UTC()
+	t.Expires, t.Revoked, t.LastUsed = timeOf(expires), timeOf(revoked), timeOf(used)
+	return t, err
+}
+
+// timeOf is zero where nothing is recorded.
+func timeOf(t pgtype.Timestamptz) time.Time {
+	if !t.Valid {
+		return time.Time{}
+	}
+	return t.Time.UTC()
+}
+
+// maybeTime is NULL for the zero time.
+func maybeTime(t time.Time) pgtype.Timestamptz {
+	return pgtype.Timestamptz{Time: t, Valid: !t.IsZero()}
+}

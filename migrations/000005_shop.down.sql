@@ -1,0 +1,2 @@
+DROP TABLE feed, idempotency, stock_moves, holds;
+ALTER TABLE catalogue_state DROP COLUMN feed;
