@@ -224,6 +224,15 @@ func TestJSON(t *testing.T) {
 	}
 	for _, args := range [][]string{{"board", "no/such part"}, {"family", "NONE"}} {
 		got := run(t, append(args, "--json", "--database-url", at)...)
+		var problem struct {
+			Status int
+			Detail string
+		}
+		decode(t, got.stdout, &problem)
+		if problem.Status != http.StatusNotFound || problem.Detail == "" {
+			t.Errorf("%v: stdout is %q, want the problem of the call", args, got.stdout)
+		}
+		got.stdout = ""
 		checkSentence(t, got)
 		if got.status != statusFailed {
 			t.Errorf("%v: status %d, want %d", args, got.status, statusFailed)
