@@ -173,6 +173,7 @@ type Configuration struct {
 	Code      []string
 	Pattern   Pattern
 	Source    string
+	Trust     *Trust // how far the pattern can be trusted, where the store keeps it; else nil
 }
 
 // Preset says that a part is supplied already set for a model.

@@ -21,7 +21,7 @@ func (b *bench) checkConfiguration(j *trial) CheckResult {
 	if c == nil {
 		return say(Fail, b.noConfiguration(j))
 	}
-	j.Work, j.Code, j.Pattern, j.Source = Configure, c.Code, c.Pattern, c.Source
+	j.Work, j.Code, j.Pattern, j.Source, j.Trust = Configure, c.Code, c.Pattern, c.Source, c.Trust
 	j.Procedure = b.procedure(j.board.Family, j.rev)
 	if outcome == Unknown {
 		return say(Unknown, "the code is recorded for "+issues(c)+"; the issue of this revision is not recorded"+b.otherCodes(c))

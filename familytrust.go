@@ -27,7 +27,7 @@ func (t *Table) FamilyTrust() FamilyTrust {
 			continue
 		}
 		trust.Recorded++
-		if d := t.Trust(s.Code, s.Pattern).Distance; d.Known {
+		if d := t.near(s.code, s.Pattern).distance; d.Known {
 			counts[d.V]++
 		}
 	}

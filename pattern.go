@@ -98,3 +98,8 @@ func (p *packedWord) compare(q *packedWord) (mismatches, counting int) {
 	differ := both & ((p.lit ^ q.lit) | (p.flashing ^ q.flashing))
 	return bits.OnesCount64(differ), bits.OnesCount64(both)
 }
+
+// differing counts the points at which both say something and they differ.
+func (p packedWord) differing(q packedWord) int {
+	return bits.OnesCount64(p.says & q.says & ((p.lit ^ q.lit) | (p.flashing ^ q.flashing)))
+}

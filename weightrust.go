@@ -13,7 +13,8 @@ type trusts struct {
 	known     map[[3]string]*Trust       // by family, code and pattern
 }
 
-// weighTrust sets how far the patterns in the answers can be trusted.
+// weighTrust sets how far the patterns in the answers can be trusted, where the
+// store does not keep it.
 func weighTrust(ctx context.Context, c Catalogue, results []Result) error {
 	t := &trusts{c, map[string]*PreparedFamily{}, map[[3]string]*Trust{}}
 	for _, r := range results {
@@ -23,7 +24,7 @@ func weighTrust(ctx context.Context, c Catalogue, results []Result) error {
 		for i := range r.Answer.Candidates {
 			builds := r.Answer.Candidates[i].Builds
 			for j := range builds {
-				if builds[j].Work != Configure || builds[j].Pattern == "" {
+				if builds[j].Work != Configure || builds[j].Pattern == "" || builds[j].Trust != nil {
 					continue
 				}
 				if err := t.weigh(ctx, &builds[j]); err != nil {

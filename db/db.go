@@ -30,6 +30,7 @@ type DB struct {
 	pool     *pgxpool.Pool
 	prepared *familyCache
 	patterns *patternCache
+	shared   sharedCache
 }
 
 // Open takes a PostgreSQL URL or key-value string, with several hosts if there
@@ -45,7 +46,7 @@ func Open(ctx context.Context, url string) (*DB, error) {
 	if err != nil {
 		return nil, translate(err)
 	}
-	return &DB{pool, newFamilyCache(), newPatternCache()}, nil
+	return &DB{pool: pool, prepared: newFamilyCache(), patterns: newPatternCache()}, nil
 }
 
 // Close waits for what is under way and closes every connection.

@@ -79,7 +79,9 @@ func (t *importTx) record(ctx context.Context, made *standin.Import) error {
 	return t.exec(ctx, "UPDATE imports SET undone_by = $1 WHERE id = $2", made.ID, made.Undoes)
 }
 
-func (t *importTx) mergeRows(ctx context.Context, _ *standin.Import) error { return t.merge(ctx) }
+func (t *importTx) mergeRows(ctx context.Context, _ *standin.Import) error {
+	return t.keepingTrust(ctx, t.merge)
+}
 
 // audit keeps every change as the bundle's files say it, so that it can be told
 // and undone. What is not recorded is left out.

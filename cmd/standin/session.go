@@ -9,7 +9,6 @@ import (
 
 	"standin/db"
 	"standin/db/private"
-	"standin/migrations"
 )
 
 // session is an open catalogue, and the private server it is on, if it is.
@@ -52,7 +51,7 @@ func (p *program) openPrivate(ctx context.Context, dir string) (_ *session, err 
 			err = errors.Join(err, s.close(ctx))
 		}
 	}()
-	if err := migrations.Up(ctx, server.URL()); err != nil {
+	if err := migrateUp(ctx, server.URL()); err != nil {
 		return nil, err
 	}
 	s.DB, err = db.Open(ctx, server.URL())
