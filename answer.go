@@ -66,6 +66,7 @@ type Answer struct {
 	TwinOf           *ModelKey // the model it was answered as, for a twin
 	Model            Model
 	CatalogueVersion int64
+	StockVersion     int64
 	Builds           []Build // still possible
 	Contradiction    *Contradiction
 	NotUsed          []NotUsed

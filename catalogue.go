@@ -223,6 +223,7 @@ type OldPart struct {
 // that must be looked up afterwards.
 type Dossier struct {
 	CatalogueVersion int64
+	StockVersion     int64
 	Asked            ModelKey // the badge asked for; differs from Model's key for a twin
 	Model            Model
 	Builds           []Build // in order of time; empty: none recorded

@@ -31,6 +31,7 @@ type handlers struct {
 	version   string
 	publicURL string // without a slash at its end; empty: that of each request
 	pages     *pages.Pages
+	answers   *answers
 }
 
 // New is the API, its documentation and the pages as one handler. The error says what is
@@ -50,7 +51,7 @@ func New(config Config) (http.Handler, error) {
 		return nil, err
 	}
 	h := &handlers{catalogue: config.Catalogue, log: config.Log, version: config.Version,
-		publicURL: strings.TrimRight(config.PublicURL, "/")}
+		publicURL: strings.TrimRight(config.PublicURL, "/"), answers: newAnswers()}
 	if h.pages, err = newPages(config); err != nil {
 		return nil, err
 	}

@@ -23,7 +23,7 @@ func (h *handlers) cached(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		tag := entityTag(state, h.version, c.Request().URL.RequestURI())
 		c.Response().Header().Set("ETag", tag)
-		if held(c.Request().Header.Values("If-None-Match"), tag) {
+		if holdsTag(c.Request().Header.Values("If-None-Match"), tag) {
 			return c.NoContent(http.StatusNotModified)
 		}
 		return next(c)
@@ -39,9 +39,9 @@ func entityTag(state standin.State, version, address string) string {
 	return fmt.Sprintf(`W/"%016x"`, h.Sum64())
 }
 
-// held tells whether a tag is among those a client has, by weak comparison (RFC
+// holdsTag reports whether a tag is among those a client has, by weak comparison (RFC
 // 9110, 8.8.3.2). "*" is not taken up: it would need the answer to be made first.
-func held(have []string, tag string) bool {
+func holdsTag(have []string, tag string) bool {
 	for _, line := range have {
 		for one := range strings.SplitSeq(line, ",") {
 			if strings.TrimPrefix(strings.TrimSpace(one), "W/") == strings.TrimPrefix(tag, "W/") {

@@ -24,6 +24,7 @@ func (h *handlers) GetFit(ctx context.Context, request gen.GetFitRequestObject) 
 	if results[0].Err != nil {
 		return nil, results[0].Err
 	}
+	noteMadeIn(ctx, results[0].Answer)
 	return gen.GetFit200JSONResponse{Body: EncodeAnswer(results[0].Answer, deref(p.All))}, nil
 }
 

@@ -43,13 +43,16 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	operate := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler, contract.check(http.MethodGet, path))
 	}
+	answer := func(path string, handler echo.HandlerFunc) {
+		add(http.MethodGet, path, handler, h.repeated, compressed(nil), contract.check(http.MethodGet, path), h.cached, h.addressed, h.remembered)
+	}
 	document := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler)
 	}
 
-	e.Use(requestID, h.logged(), h.recovered(), secured, compressed())
+	e.Use(requestID, h.logged(), h.recovered(), secured, compressed(compressedByItself))
 
-	read("/v1/fits", call.GetFit)
+	answer("/v1/fits", call.GetFit)
 	ask("/v1/fits", call.PostFits)
 	read("/v1/models", call.FindModels)
 	read("/v1/models/{id}", call.GetModel)

@@ -61,6 +61,7 @@ func (a *assembly) model(id int64) *standin.Dossier {
 	h, m := a.history(id), a.models[id]
 	d := &standin.Dossier{
 		CatalogueVersion: a.version,
+		StockVersion:     a.stocked,
 		Model:            m.Model,
 		Loads:            h.loads,
 		Configurations:   h.configurations,

@@ -31,6 +31,7 @@ type DB struct {
 	prepared *familyCache
 	patterns *patternCache
 	shared   sharedCache
+	known    knownState
 }
 
 // Open takes a PostgreSQL URL or key-value string, with several hosts if there

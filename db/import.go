@@ -27,6 +27,7 @@ type importTx struct {
 	counts  []fileCount // of the staged files, in the order of standin.Files
 	removes bool        // some stored row is to go
 	clean   bool        // checked, and nothing was found
+	ended   func()      // is called when the transaction is committed, or may be
 }
 
 // OpenImport begins the one transaction of an import.
@@ -43,7 +44,7 @@ func (db *DB) openImport(ctx context.Context, request standin.ImportRequest) (*i
 	if err != nil {
 		return nil, translate(err)
 	}
-	t := &importTx{tx: tx, request: request, staged: map[string]bool{}}
+	t := &importTx{tx: tx, request: request, staged: map[string]bool{}, ended: db.known.forget}
 	if err := t.begin(ctx); err != nil {
 		_ = t.Rollback() // the first error says what was wrong
 		return nil, err

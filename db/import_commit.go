@@ -29,6 +29,7 @@ func (t *importTx) Commit(ctx context.Context) (standin.Import, error) {
 	if err := t.dropNext(ctx); err != nil {
 		return standin.Import{}, err
 	}
+	defer t.ended()
 	return made, translate(t.tx.Commit(ctx))
 }
 

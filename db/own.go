@@ -11,7 +11,8 @@ import (
 // models do not share, the rest by its ids. It grows with the machines asked for
 // and not with the catalogue.
 type own struct {
-	version   int64
+	version   int64       // of the catalogue
+	stocked   int64       // the version of the stock
 	found     []found     // a machine
 	oldParts  [][]oldPart // a machine
 	models    map[int64]ownModel

@@ -18,8 +18,8 @@ const dossierStateSQL = `SELECT catalogue FROM catalogue_state`
 
 const schemaVersionSQL = `SELECT version, dirty FROM schema_migrations`
 
-// State is the version of the catalogue and of the stock.
-func (db *DB) State(ctx context.Context) (standin.State, error) {
+// askState asks the database for the state.
+func (db *DB) askState(ctx context.Context) (standin.State, error) {
 	ctx, cancel := context.WithTimeout(ctx, readTimeout)
 	defer cancel()
 	var s standin.State

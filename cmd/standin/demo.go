@@ -63,6 +63,7 @@ func (p *program) demo(ctx context.Context, c *cli.Command) (err error) {
 		return err
 	}
 	log := slog.New(slog.NewTextHandler(p.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	defer s.listen(ctx)()
 	return p.serveOn(ctx, c, listener, s, log)
 }
 

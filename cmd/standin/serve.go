@@ -53,6 +53,7 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 	defer listener.Close()
 	return p.with(ctx, c, func(s *session) error {
 		log := slog.New(slog.NewTextHandler(p.stderr, nil))
+		defer s.listen(ctx)()
 		return p.serveOn(ctx, c, listener, s, log)
 	})
 }

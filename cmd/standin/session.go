@@ -58,6 +58,20 @@ func (p *program) openPrivate(ctx context.Context, dir string) (_ *session, err 
 	return s, err
 }
 
+// listen hears of changes that other programs make, until what it returns is called.
+func (s *session) listen(ctx context.Context) (stop func()) {
+	ctx, cancel := context.WithCancel(ctx)
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		s.Listen(ctx)
+	}()
+	return func() {
+		cancel()
+		<-ended
+	}
+}
+
 // close gives up the database, also where the context is at its end.
 func (s *session) close(ctx context.Context) error {
 	if s.DB != nil {
