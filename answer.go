@@ -66,6 +66,7 @@ type Answer struct {
 	TwinOf           *ModelKey // the model it was answered as, for a twin
 	Model            Model
 	CatalogueVersion int64
+	State            State   // that it was made in
 	Builds           []Build // still possible
 	Contradiction    *Contradiction
 	NotUsed          []NotUsed
@@ -140,8 +141,9 @@ type BuildAnswer struct {
 	Checks    []CheckResult
 	Swappable [][2]string // pairs of headers of the board that the same plug seats on
 	Source    string
-	// Trust is how far the pattern can be trusted. Fit leaves it nil, for it takes
-	// the whole family to tell; Ask sets it where there is a pattern.
+	// Trust is how far the pattern can be trusted. Fit leaves it nil where the
+	// dossier does not have it, for it takes the whole family to tell; Ask sets it
+	// then, where there is a pattern.
 	Trust *Trust
 }
 

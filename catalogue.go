@@ -173,6 +173,7 @@ type Configuration struct {
 	Code      []string
 	Pattern   Pattern
 	Source    string
+	Trust     *Trust // how far the pattern can be trusted, where the store keeps it; else nil
 }
 
 // Preset says that a part is supplied already set for a model.
@@ -222,6 +223,7 @@ type OldPart struct {
 // nothing is looked up afterwards.
 type Dossier struct {
 	CatalogueVersion int64
+	State            State    // that it was read in
 	Asked            ModelKey // the badge asked for; differs from Model's key for a twin
 	Model            Model
 	Builds           []Build // in order of time; empty: none recorded

@@ -19,7 +19,7 @@ func (e *evaluation) checkConfiguration(t *trial) (Outcome, string) {
 	if c == nil {
 		return Fail, e.noConfiguration(t)
 	}
-	t.Work, t.Code, t.Pattern, t.Source = Configure, c.Code, c.Pattern, c.Source
+	t.Work, t.Code, t.Pattern, t.Source, t.Trust = Configure, c.Code, c.Pattern, c.Source, c.Trust
 	t.Procedure = e.procedure(t.board.Family, t.rev)
 	if outcome == Unknown {
 		return Unknown, "the code is recorded for " + issues(c) + "; the issue of this revision is not recorded" + e.otherCodes(c)

@@ -77,8 +77,8 @@ func TestBlockCodes(t *testing.T) {
 				if trust.Distance != Known(tt.distance) {
 					t.Errorf("distance from %s is %v, want %d", s.Pattern, trust.Distance, tt.distance)
 				}
-				if len(trust.Nearest) != tt.weights[tt.distance] {
-					t.Errorf("%d words are nearest to %s, want %d", len(trust.Nearest), s.Pattern, tt.weights[tt.distance])
+				if trust.NearestCount != tt.weights[tt.distance] {
+					t.Errorf("%d words are nearest to %s, want %d", trust.NearestCount, s.Pattern, tt.weights[tt.distance])
 				}
 			}
 			for i, p := range tt.table.CodeMap().Points {

@@ -115,6 +115,11 @@ func (p *packedWord) compare(q *packedWord) (mismatches, counting int) {
 	return bits.OnesCount64(differ), bits.OnesCount64(both)
 }
 
+// differing counts the points at which both say something and they differ.
+func (p packedWord) differing(q packedWord) int {
+	return bits.OnesCount64(p.says & q.says & ((p.lit ^ q.lit) | (p.flashing ^ q.flashing)))
+}
+
 // ParseCode reads a code of the family: symbols separated by spaces, or
 // undelimited where every symbol of the selector is one character. The error
 // (CodeBadRequest, field code) names the place and the symbols there are.

@@ -15,7 +15,9 @@ type Table struct {
 	Skipped  []string  // a sentence for each configuration that cannot be used
 
 	configurations []Configuration
-	rows           []tableRow // one per usable configuration with a pattern
+	rows           []tableRow      // one per usable configuration with a pattern
+	patterns       patternRows     // of the settings that have one, in their order
+	unrecorded     map[string]bool // codes that are recorded without a pattern
 	places         int
 	symbols        map[string]int32 // symbol → its place on the dial
 	seen           [][]bool         // by place, by place on the dial: some row has the symbol there
@@ -88,7 +90,19 @@ func NewTable(f *Family, configurations []Configuration) *Table {
 		}
 		return strings.Compare(string(a.Pattern), string(b.Pattern))
 	})
+	t.addPatterns()
 	return t
+}
+
+func (t *Table) addPatterns() {
+	t.unrecorded = map[string]bool{}
+	for i := range t.Settings {
+		if s := &t.Settings[i]; s.Pattern == "" {
+			t.unrecorded[s.code] = true
+		} else {
+			t.patterns.add(s.packed, i)
+		}
+	}
 }
 
 func (t *Table) addRow(row tableRow) {

@@ -3,8 +3,16 @@ package standin
 import (
 	"context"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
+)
+
+// How many of the settings nearest to a pattern are told, and how many of the
+// models of each; the others are counted.
+const (
+	nearestTold     = 5
+	ModelsOfNearest = 20
 )
 
 // Trust is how far the pattern of a code can be trusted to tell it from the
@@ -15,41 +23,183 @@ type Trust struct {
 	// none. With a distance d, d − 1 misreadings are noticed (Hamming, Error
 	// detecting and error correcting codes, Bell System Technical Journal 29(2),
 	// 1950).
-	Distance Maybe[int]
-	Nearest  []Setting // the settings at that distance; at 0 those it cannot be told from
+	Distance     Maybe[int]
+	Nearest      []Neighbour // the first settings at that distance; at 0 those it cannot be told from
+	NearestCount int         // how many there are
 	// Unrecorded is the number of other codes without a pattern: how far they
 	// are is not known.
 	Unrecorded int
 	Text       string
 }
 
-// Trust returns how far a pattern of a code can be trusted. An either differs
-// from nothing.
-func (t *Table) Trust(code []string, pattern Pattern) Trust {
-	trust := Trust{}
-	word, own := strings.Join(code, " "), packPattern(pattern)
-	for i := range t.Settings {
-		switch s := &t.Settings[i]; {
-		case s.code == word:
-		case s.Pattern == "":
-			trust.Unrecorded++
-		case pattern != "":
-			trust.consider(s, own)
-		}
-	}
-	trust.Text = trust.sentence(pattern)
-	return trust
+// Neighbour is a setting of another code, with the first of its models.
+type Neighbour struct {
+	Code       []string
+	Pattern    Pattern
+	Models     []ModelKey
+	ModelCount int // how many there are
 }
 
-func (u *Trust) consider(s *Setting, own packed) {
-	distance, _ := s.packed.compare(own)
-	switch {
-	case u.Distance.Known && distance > u.Distance.V:
-		return
-	case !u.Distance.Known || distance < u.Distance.V:
-		u.Distance, u.Nearest = Known(distance), nil
+// NewTrust puts together what a store keeps of the trust in a pattern. It sets
+// the text.
+func NewTrust(pattern Pattern, t Trust) Trust {
+	t.Text = t.sentence(pattern)
+	return t
+}
+
+// Trust is how far a pattern of a code can be trusted. An either differs from
+// nothing.
+func (t *Table) Trust(code []string, pattern Pattern) Trust {
+	near := t.near(strings.Join(code, " "), pattern)
+	trust := Trust{Distance: near.distance, NearestCount: near.count, Unrecorded: near.unrecorded}
+	for _, place := range near.places {
+		trust.Nearest = append(trust.Nearest, t.Settings[place].neighbour())
 	}
-	u.Nearest = append(u.Nearest, *s)
+	return NewTrust(pattern, trust)
+}
+
+func (s *Setting) neighbour() Neighbour {
+	n := Neighbour{Code: s.Code, Pattern: s.Pattern}
+	n.Models, n.ModelCount = s.firstModels()
+	return n
+}
+
+// firstModels are the models that are told, each once, and how many there are.
+func (s *Setting) firstModels() (first []ModelKey, count int) {
+	if len(s.Configurations) == 1 { // as most are
+		return []ModelKey{s.Configurations[0].Model}, 1
+	}
+	seen := make(map[ModelKey]bool, len(s.Configurations))
+	for i := range s.Configurations {
+		if m := s.Configurations[i].Model; !seen[m] {
+			seen[m] = true
+			if len(first) < ModelsOfNearest {
+				first = append(first, m)
+			}
+		}
+	}
+	return first, len(seen)
+}
+
+// SettingTrust is how far the pattern of a recorded setting can be trusted, as
+// a store keeps it: what the other settings are is said by their keys.
+type SettingTrust struct {
+	SettingKey
+	Models       []ModelKey // that are told of it where it is near to another
+	ModelCount   int
+	Distance     Maybe[int]
+	Nearest      []SettingKey
+	NearestCount int
+	// AlsoUnrecorded: the code is recorded without a pattern too. It is not among
+	// the other codes of which that counts.
+	AlsoUnrecorded bool
+}
+
+// SettingKey tells the settings of a family apart. Code has the symbols
+// separated by spaces.
+type SettingKey struct {
+	Code    string
+	Pattern Pattern
+}
+
+// Trusts are the settings with a pattern, in the order of the table, each with
+// how far its pattern can be trusted.
+func (t *Table) Trusts() iter.Seq[SettingTrust] {
+	return func(yield func(SettingTrust) bool) {
+		for _, place := range t.patterns.places {
+			s := &t.Settings[place]
+			near := t.near(s.code, s.Pattern)
+			trust := SettingTrust{SettingKey: s.key(), Distance: near.distance, NearestCount: near.count, AlsoUnrecorded: t.unrecorded[s.code]}
+			trust.Models, trust.ModelCount = s.firstModels()
+			for _, other := range near.places {
+				trust.Nearest = append(trust.Nearest, t.Settings[other].key())
+			}
+			if !yield(trust) {
+				return
+			}
+		}
+	}
+}
+
+func (s *Setting) key() SettingKey { return SettingKey{s.code, s.Pattern} }
+
+// Unrecorded is how many codes are recorded without a pattern.
+func (t *Table) Unrecorded() int { return len(t.unrecorded) }
+
+// near is what of a table is nearest to a pattern.
+type near struct {
+	distance   Maybe[int]
+	places     []int32 // of the first settings at that distance
+	count      int
+	unrecorded int // codes without a pattern
+}
+
+// near finds the settings of other codes that are nearest to a pattern.
+func (t *Table) near(code string, pattern Pattern) near {
+	n := near{unrecorded: len(t.unrecorded)}
+	if t.unrecorded[code] {
+		n.unrecorded--
+	}
+	own := packPattern(pattern)
+	if pattern == "" || len(own) != t.patterns.size {
+		return n
+	}
+	most := len(pattern)
+	for i := t.patterns.within(own, 0, most); i >= 0; i = t.patterns.within(own, i+1, most) {
+		place := t.patterns.places[i]
+		if t.Settings[place].code == code {
+			continue
+		}
+		if d := t.patterns.distance(i, own); !n.distance.Known || d < most {
+			most = d
+			n = near{Known(d), n.places[:0], 0, n.unrecorded}
+		}
+		if n.count++; len(n.places) < nearestTold {
+			n.places = append(n.places, place)
+		}
+	}
+	return n
+}
+
+// patternRows are the patterns of a table one after the other, for comparing
+// them all with one.
+type patternRows struct {
+	size   int     // words of a pattern
+	words  packed  // of one after the other
+	places []int32 // of their settings
+}
+
+func (r *patternRows) add(p packed, place int) {
+	r.size = len(p)
+	r.words = append(r.words, p...)
+	r.places = append(r.places, int32(place))
+}
+
+func (r *patternRows) row(i int) packed { return r.words[i*r.size : (i+1)*r.size] }
+
+func (r *patternRows) distance(i int, own packed) int {
+	d, _ := r.row(i).compare(own)
+	return d
+}
+
+// within is the first row from one on at most so far from a pattern, -1 where
+// there is none.
+func (r *patternRows) within(own packed, from, most int) int {
+	if r.size == 1 { // as nearly all are
+		q := own[0]
+		for i, p := range r.words[min(from, len(r.words)):] {
+			if p.differing(q) <= most {
+				return from + i
+			}
+		}
+		return -1
+	}
+	for i := from; i < len(r.places); i++ {
+		if r.distance(i, own) <= most {
+			return i
+		}
+	}
+	return -1
 }
 
 func (u *Trust) sentence(pattern Pattern) string {
@@ -72,11 +222,20 @@ func (u *Trust) distanceSentence(pattern Pattern) string {
 	case !u.Distance.Known:
 		return "No other code of the family has a pattern to compare it with."
 	case u.Distance.V == 0:
-		return "The pattern does not prove this code." + notDistinguishable(u.Nearest)
+		return "The pattern does not prove this code." + notDistinguishable(u.Nearest, u.NearestCount)
 	case u.Distance.V == 1:
 		return "One misread point can hide a wrong code."
 	}
 	return "Up to " + countOf(u.Distance.V-1, "misread point") + " would be noticed."
+}
+
+// neighbours are settings as neighbours, those that are told.
+func neighbours(settings []Setting) []Neighbour {
+	var told []Neighbour
+	for i := range settings[:min(nearestTold, len(settings))] {
+		told = append(told, settings[i].neighbour())
+	}
+	return slices.Clip(told)
 }
 
 // FamilyTrust is how far the patterns of a family tell its codes apart.
@@ -101,7 +260,7 @@ func (t *Table) FamilyTrust() FamilyTrust {
 			continue
 		}
 		trust.Recorded++
-		if d := t.Trust(s.Code, s.Pattern).Distance; d.Known {
+		if d := t.near(s.code, s.Pattern).distance; d.Known {
 			counts[d.V]++
 		}
 	}
@@ -141,7 +300,8 @@ type trusts struct {
 	known     map[[3]string]*Trust       // by family, code and pattern
 }
 
-// addTrust sets how far the patterns in the answers can be trusted.
+// addTrust sets how far the patterns in the answers can be trusted, where the
+// store does not keep it.
 func addTrust(ctx context.Context, c Catalogue, results []Result) error {
 	t := &trusts{c, map[string]*PreparedFamily{}, map[[3]string]*Trust{}}
 	for _, r := range results {
@@ -151,7 +311,7 @@ func addTrust(ctx context.Context, c Catalogue, results []Result) error {
 		for i := range r.Answer.Candidates {
 			builds := r.Answer.Candidates[i].Builds
 			for j := range builds {
-				if builds[j].Work != Configure || builds[j].Pattern == "" {
+				if builds[j].Work != Configure || builds[j].Pattern == "" || builds[j].Trust != nil {
 					continue
 				}
 				if err := t.add(ctx, &builds[j]); err != nil {

@@ -104,9 +104,9 @@ func (v *Verification) sentence(pattern Pattern, reading Reading) string {
 		if reading.Read() == 0 {
 			return "No point was read: nothing is proved." + v.stillToRead()
 		}
-		return "Nothing read so far is against it, but it is not proved." + v.stillToRead() + notDistinguishable(v.Alike)
+		return "Nothing read so far is against it, but it is not proved." + v.stillToRead() + notDistinguishable(neighbours(v.Alike), len(v.Alike))
 	}
-	return "The reading tallies." + notDistinguishable(v.Alike)
+	return "The reading tallies." + notDistinguishable(neighbours(v.Alike), len(v.Alike))
 }
 
 func (v *Verification) stillToRead() string {
@@ -116,29 +116,29 @@ func (v *Verification) stillToRead() string {
 	return " Still to read: " + AndList(v.ToRead) + "."
 }
 
-// notDistinguishable names the first few settings a reading or a pattern cannot
-// be told from, as a further sentence.
-func notDistinguishable(alike []Setting) string {
+// notDistinguishable names the first few of so many settings that a reading or a
+// pattern cannot be told from, as a further sentence.
+func notDistinguishable(alike []Neighbour, count int) string {
 	const most = 3
-	if len(alike) == 0 {
+	if count == 0 {
 		return ""
 	}
 	var names []string
 	for i := range alike[:min(most, len(alike))] {
 		names = append(names, alike[i].codeFor())
 	}
-	if more := len(alike) - most; more > 0 {
+	if more := count - most; more > 0 {
 		names = append(names, fmt.Sprintf("%d more", more))
 	}
 	return " It is not distinguishable from " + AndList(names) + "."
 }
 
 // codeFor is the code with the first of its models, for people.
-func (s *Setting) codeFor() string {
-	text := "the code " + s.code
-	if len(s.Configurations) > 0 {
-		text += " (" + s.Configurations[0].Model.String()
-		if more := len(s.Models()) - 1; more > 0 {
+func (n *Neighbour) codeFor() string {
+	text := "the code " + strings.Join(n.Code, " ")
+	if n.ModelCount > 0 {
+		text += " (" + n.Models[0].String()
+		if more := n.ModelCount - 1; more > 0 {
 			text += fmt.Sprintf(" and %d more", more)
 		}
 		text += ")"

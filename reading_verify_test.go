@@ -31,6 +31,14 @@ func codesOf(settings []Setting) []string {
 	return codes
 }
 
+func codesOfNearest(nearest []Neighbour) []string {
+	var codes []string
+	for _, n := range nearest {
+		codes = append(codes, strings.Join(n.Code, "")+" "+string(n.Pattern))
+	}
+	return codes
+}
+
 func TestVerify(t *testing.T) {
 	t.Parallel()
 	table := dipper("AB 0001 W1", "AB 0001 W2", "BA 0100 W3", "CC 10-0 W4", "CD 1010 W5", "DD none W6", "DA ---- W7")
@@ -105,7 +113,7 @@ func TestTrust(t *testing.T) {
 			if got.Distance != tt.distance || !strings.Contains(got.Text, tt.text) {
 				t.Errorf("distance %v: %q; want %v: %q", got.Distance, got.Text, tt.distance, tt.text)
 			}
-			if diff := cmp.Diff(tt.nearest, codesOf(got.Nearest)); diff != "" {
+			if diff := cmp.Diff(tt.nearest, codesOfNearest(got.Nearest)); diff != "" {
 				t.Errorf("nearest (-want +got):\n%s", diff)
 			}
 		})

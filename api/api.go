@@ -26,6 +26,7 @@ type handlers struct {
 	base      string // the path of publicURL, which every link begins with
 	pages     *pages.Pages
 	metrics   *metrics
+	answers   *answers
 }
 
 // Service is the API, its documentation and the pages as one handler.
@@ -51,7 +52,7 @@ func New(config Config) (*Service, error) {
 		catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded,
 		log: slog.New(traceHandler{config.Log.Handler()}), version: config.Version,
 		publicURL: config.PublicURL, base: basePath(config.PublicURL),
-		metrics: newMetrics(config.Version, config.Measured),
+		metrics: newMetrics(config.Version, config.Measured), answers: newAnswers(),
 	}
 	if h.pages, err = h.newPages(); err != nil {
 		return nil, err

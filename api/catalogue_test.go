@@ -126,7 +126,9 @@ func (c *catalogue) Dossiers(_ context.Context, machines []standin.Machine) ([]*
 	for i, m := range machines {
 		for _, d := range c.dossiers {
 			if d.Asked == m.ModelKey {
-				found[i] = d
+				current := *d
+				current.CatalogueVersion, current.State = c.state.Catalogue, c.state
+				found[i] = &current
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"fmt"
 	"hash/fnv"
 	"net/http"
@@ -21,13 +22,18 @@ func (h *handlers) cached(next echo.HandlerFunc) echo.HandlerFunc {
 		if err != nil {
 			return err
 		}
-		tag := entityTag(state, h.version, h.publicURL, baseAddress(c.Request().Context()), c.Request().URL.RequestURI())
+		tag := h.entityTag(c.Request().Context(), state, c.Request().URL.RequestURI())
 		c.Response().Header().Set("ETag", tag)
-		if held(c.Request().Header.Values("If-None-Match"), tag) {
+		if holdsTag(c.Request().Header.Values("If-None-Match"), tag) {
 			return c.NoContent(http.StatusNotModified)
 		}
 		return next(c)
 	}
+}
+
+// entityTag is the tag of the answer at an address in a state.
+func (h *handlers) entityTag(ctx context.Context, state standin.State, address string) string {
+	return entityTag(state, h.version, h.publicURL, baseAddress(ctx), address)
 }
 
 // entityTag is weak: compressed or not, the answer means the same. What else the
@@ -39,9 +45,9 @@ func entityTag(state standin.State, depends ...string) string {
 	return fmt.Sprintf(`W/"%016x"`, h.Sum64())
 }
 
-// held reports whether a tag is among those a client has, by weak comparison (RFC
+// holdsTag reports whether a tag is among those a client has, by weak comparison (RFC
 // 9110, 8.8.3.2). "*" is not taken up: it would need the answer to be made first.
-func held(have []string, tag string) bool {
+func holdsTag(have []string, tag string) bool {
 	for _, line := range have {
 		for one := range strings.SplitSeq(line, ",") {
 			if strings.TrimPrefix(strings.TrimSpace(one), "W/") == strings.TrimPrefix(tag, "W/") {

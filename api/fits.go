@@ -64,6 +64,7 @@ func (h *handlers) askOne(ctx context.Context, p gen.GetFitParams) (*standin.Ans
 	if results[0].Err != nil {
 		return nil, results[0].Err
 	}
+	noteMadeIn(ctx, results[0].Answer)
 	return results[0].Answer, nil
 }
 

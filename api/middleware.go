@@ -83,11 +83,13 @@ func shared(origins []string) echo.MiddlewareFunc {
 	})
 }
 
-func compressed() echo.MiddlewareFunc {
-	return middleware.GzipWithConfig(middleware.GzipConfig{
-		Level: gzip.BestSpeed, MinLength: gzipFrom,
-		Skipper: func(c echo.Context) bool { // those files are compressed already
-			return strings.HasPrefix(c.Request().URL.Path, "/docs/")
-		},
-	})
+// compressed compresses what is sent, but for what skip says.
+func compressed(skip middleware.Skipper) echo.MiddlewareFunc {
+	return middleware.GzipWithConfig(middleware.GzipConfig{Level: gzip.BestSpeed, MinLength: gzipFrom, Skipper: skip})
+}
+
+// compressedByItself: those files are compressed already, and answers that may be
+// repeated are held compressed.
+func compressedByItself(c echo.Context) bool {
+	return strings.HasPrefix(c.Request().URL.Path, "/docs/") || c.Path() == "/v1/fits" && c.Request().Method != http.MethodPost
 }

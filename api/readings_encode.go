@@ -7,9 +7,8 @@ import (
 
 // How many of a list of settings or models are told.
 const (
-	mostAlike   = 20
-	mostNearest = 5
-	mostModels  = 20
+	mostAlike  = 20
+	mostModels = 20
 )
 
 // first is the beginning of a list.
@@ -50,13 +49,17 @@ func encodeSetting(s standin.Setting) gen.Setting {
 	}
 }
 
+func encodeNeighbour(n standin.Neighbour) gen.Setting {
+	return gen.Setting{Code: texts(n.Code), Pattern: gen.Pattern(n.Pattern), Models: list(n.Models, encodeKey)}
+}
+
 func encodeKey(k standin.ModelKey) gen.ModelKey {
 	return gen.ModelKey{Brand: k.Brand, Model: k.Model, Variant: k.Variant}
 }
 
 func encodeTrust(t *standin.Trust) gen.Trust {
 	return gen.Trust{
-		Distance: maybe(t.Distance), Nearest: list(first(t.Nearest, mostNearest), encodeSetting), NearestCount: len(t.Nearest),
+		Distance: maybe(t.Distance), Nearest: list(t.Nearest, encodeNeighbour), NearestCount: t.NearestCount,
 		Unrecorded: t.Unrecorded, Text: t.Text,
 	}
 }

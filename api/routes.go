@@ -67,13 +67,17 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	page := func(path string, handler http.HandlerFunc) {
 		add(http.MethodGet, path, show(handler), h.allowed(standin.ScopeRead), limit.byToken)
 	}
+	answer := func(path string, handler echo.HandlerFunc) {
+		add(http.MethodGet, path, handler, h.allowed(contract.scope(http.MethodGet, path)), limit.byToken, h.repeated, compressed(nil),
+			contract.check(http.MethodGet, path), h.cached, h.remembered)
+	}
 	document := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler)
 	}
 
-	e.Use(traced, h.metrics.observed, h.logged(), h.recovered(), secured, shared(config.Origins), limit.byAddress, compressed())
+	e.Use(traced, h.metrics.observed, h.logged(), h.recovered(), secured, shared(config.Origins), limit.byAddress, compressed(compressedByItself))
 
-	read("/v1/fits", call.GetFit)
+	answer("/v1/fits", call.GetFit)
 	ask("/v1/fits", call.PostFits)
 	read("/v1/fits/short", call.GetFitInShort)
 	ask("/v1/fits/short", call.PostFitsInShort)

@@ -22,6 +22,7 @@ func importedShop(t testing.TB, bundle string) (*db.DB, func(sql string, args ..
 		if _, err := database.Pool().Exec(t.Context(), sql, args...); err != nil {
 			t.Fatal(err)
 		}
+		database.Changed()
 	}
 }
 

@@ -37,7 +37,7 @@ func (h *handlers) GetStock(ctx context.Context, request gen.GetStockRequestObje
 		return nil, err
 	}
 	tag := lineTag(line)
-	if held([]string{deref(request.Params.IfNoneMatch)}, *tag) {
+	if holdsTag([]string{deref(request.Params.IfNoneMatch)}, *tag) {
 		return gen.GetStock304Response{Headers: gen.GetStock304ResponseHeaders{ETag: tag}}, nil
 	}
 	return gen.GetStock200JSONResponse{Body: encodeLine(line), Headers: gen.GetStock200ResponseHeaders{ETag: tag}}, nil

@@ -49,16 +49,10 @@ func (l *load) readAdaptors(rows pgx.Rows) error {
 	return err
 }
 
-// usable are the adaptors that may be applied to one of the harnesses, three in
-// a row: of the many that are loaded for a thousand machines, those that this
-// one may need. It never leaves out one that could be applied.
-func usable(adaptors []standin.Adaptor, builds []standin.Build) []standin.Adaptor {
-	offers := make([]*standin.Layout, 0, len(builds)+len(adaptors))
-	for _, b := range builds {
-		if b.Layout != nil {
-			offers = append(offers, b.Layout)
-		}
-	}
+// usable are the adaptors that may be applied to a harness, three in a row. It
+// never leaves out one that could be applied.
+func usable(adaptors []standin.Adaptor, harness *standin.Layout) []standin.Adaptor {
+	offers := append(make([]*standin.Layout, 0, 1+len(adaptors)), harness)
 	chosen, count := make([]bool, len(adaptors)), 0
 	for range adaptorsInRow {
 		before := offers // what this round adds is for the next

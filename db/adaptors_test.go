@@ -83,7 +83,7 @@ func TestNarrowingLosesNoAdaptor(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := adaptorNumbers(usable(everything, d.Builds))
+		want := adaptorNumbers(usable(everything, d.Builds[0].Layout))
 		if got := adaptorNumbers(d.Adaptors); !slices.Equal(got, want) {
 			t.Errorf("model %d: %v, want %v", n+1, got, want)
 		}

@@ -1,97 +1,225 @@
 package db
 
 import (
-	"maps"
 	"slices"
+	"strings"
 
 	"standin"
 )
 
-// dossier is the one of a machine out of what was loaded, nil where its model is
-// not known. Machines of one model share all but the badge and the old part.
-func (l *load) dossier(machine int) *standin.Dossier {
-	found := l.found[machine]
+// assembly makes dossiers out of what was read of the models and what is held of
+// what they share.
+type assembly struct {
+	*own
+	held    *shelf
+	made    map[int64]*standin.Dossier // by model, without what differs from machine to machine
+	missing bool                       // something was not held
+}
+
+// assemble makes the dossiers of what was read, a machine each. It reports whether
+// everything that they share is held; else there are none.
+func (s *shelf) assemble(o *own) ([]*standin.Dossier, bool) {
+	if s == nil {
+		return nil, false
+	}
+	a := &assembly{own: o, held: s, made: make(map[int64]*standin.Dossier, len(o.histories))}
+	dossiers := make([]*standin.Dossier, len(o.found))
+	for i := range dossiers {
+		if dossiers[i] = a.dossier(i); a.missing {
+			return nil, false
+		}
+	}
+	return dossiers, true
+}
+
+// dossier is the one of a machine, nil where its model is not known. Machines of
+// one model share all but the badge and the old part.
+func (a *assembly) dossier(machine int) *standin.Dossier {
+	found := a.found[machine]
 	if found.model == 0 {
 		return nil
 	}
-	shared := l.dossiers[found.model]
+	a.held.mu.Lock() // anew for each: a thousand machines must not keep one waiting
+	defer a.held.mu.Unlock()
+	shared := a.made[found.model]
 	if shared == nil {
-		shared = l.assemble(found.model)
-		l.dossiers[found.model] = shared
+		shared = a.model(found.model)
+		a.made[found.model] = shared
+		a.held.makeRoom()
 	}
 	d := *shared
-	d.Asked = l.models[found.badge].ModelKey
-	d.OldParts = l.oldParts[machine]
+	d.Asked = a.models[found.badge].ModelKey
+	for _, part := range a.oldParts[machine] {
+		part.Layout = a.layout(part.layout)
+		d.OldParts = append(d.OldParts, part.OldPart)
+	}
 	return &d
 }
 
-func (l *load) assemble(model int64) *standin.Dossier {
-	h := l.history(model)
-	reached, links := l.reach(h.factory)
+func (a *assembly) model(id int64) *standin.Dossier {
+	h, m := a.history(id), a.models[id]
 	d := &standin.Dossier{
-		CatalogueVersion: l.version,
-		Model:            *l.models[model],
-		Builds:           h.builds,
+		CatalogueVersion: a.version,
+		State:            a.state,
+		Model:            m.Model,
 		Loads:            h.loads,
 		Configurations:   h.configurations,
-		Presets:          h.presets,
-		Supersessions:    links,
-		Adaptors:         usable(l.adaptors, h.builds),
 		Families:         map[string]*standin.Family{},
 		Procedures:       map[string]*standin.Procedure{},
 	}
 	for i := range d.Configurations {
 		d.Configurations[i].Model = d.Model.ModelKey
 	}
-	for _, family := range h.families {
-		l.addFamily(d, family)
+	d.Model.SerialRule = a.rule(m.rule)
+	a.addBuilds(d, h)
+	for _, p := range h.presets {
+		p.PartNumber = a.board(p.part).PartNumber
+		d.Presets = append(d.Presets, p.Preset)
 	}
-	looked := l.lookedAt(h, reached)
+	reached, links := a.reach(h)
+	d.Supersessions = links
+	looked := a.lookedAt(h, reached)
 	d.Boards = make([]standin.Board, 0, len(looked))
-	for _, at := range looked {
-		l.addBoard(d, &l.boards[at])
+	for _, b := range looked {
+		a.addBoard(d, b)
 	}
 	return d
 }
 
-// lookedAt are the boards that rule 2 may look at for any build of a model, as
-// indexes in order of the part number.
-func (l *load) lookedAt(h *history, reached []int64) []int {
-	chosen := map[int]bool{}
-	for _, family := range h.families {
-		for _, at := range l.ofFamily[family] {
-			chosen[at] = true
+// addBuilds adds the builds with the names of what they refer to, and the adaptors
+// that may be applied to their harnesses.
+func (a *assembly) addBuilds(d *standin.Dossier, h *history) {
+	for _, b := range h.builds {
+		if b.part != 0 {
+			board := a.board(b.part)
+			b.PartNumber, b.Revision = board.PartNumber, board.label(b.revision)
 		}
-	}
-	for _, part := range slices.Concat(reached, h.presetParts) {
-		// A part may be reached that is no board.
-		if at, ok := l.boardAt[part]; ok {
-			chosen[at] = true
+		if b.layout != 0 {
+			b.Layout = a.layout(b.layout)
+			d.Adaptors = append(d.Adaptors, a.looms(b.layout)...)
 		}
+		d.Builds = append(d.Builds, b.Build)
 	}
-	return slices.Sorted(maps.Keys(chosen))
+	slices.SortFunc(d.Adaptors, func(x, y standin.Adaptor) int { return strings.Compare(x.PartNumber, y.PartNumber) })
+	d.Adaptors = slices.CompactFunc(d.Adaptors, func(x, y standin.Adaptor) bool { return x.PartNumber == y.PartNumber })
 }
 
-func (l *load) addBoard(d *standin.Dossier, b *board) {
+// lookedAt are the boards that rule 2 may look at for any build of a model, by
+// part number.
+func (a *assembly) lookedAt(h *history, reached []int64) []*sharedBoard {
+	var boards []*sharedBoard
+	for _, id := range h.families {
+		for _, part := range a.family(id, true).boards {
+			boards = append(boards, a.board(part))
+		}
+	}
+	for _, part := range reached {
+		boards = append(boards, a.board(part))
+	}
+	for _, p := range h.presets {
+		boards = append(boards, a.board(p.part))
+	}
+	boards = slices.DeleteFunc(boards, func(b *sharedBoard) bool { return b.id == 0 })
+	slices.SortFunc(boards, func(x, y *sharedBoard) int { return strings.Compare(x.PartNumber, y.PartNumber) })
+	return slices.CompactFunc(boards, func(x, y *sharedBoard) bool { return x.id == y.id })
+}
+
+func (a *assembly) addBoard(d *standin.Dossier, b *sharedBoard) {
 	d.Boards = append(d.Boards, b.Board)
-	d.Stock = append(d.Stock, l.stock[b.id]...)
+	d.Stock = append(d.Stock, a.stock[b.id]...)
 	if b.family != 0 {
-		l.addFamily(d, b.family)
+		f := a.family(b.family, false)
+		d.Families[f.Name] = f.Family
+		addProcedure(d, f.procedure)
 	}
-	for i := range b.Revisions {
-		l.addProcedure(d, b.Revisions[i].Procedure)
-	}
-}
-
-func (l *load) addFamily(d *standin.Dossier, id int64) {
-	if f := l.families[id]; f != nil {
-		d.Families[f.Name] = f
-		l.addProcedure(d, f.Procedure)
+	for _, p := range b.procedures {
+		addProcedure(d, p)
 	}
 }
 
-func (l *load) addProcedure(d *standin.Dossier, name string) {
-	if p := l.procedures[name]; p != nil {
-		d.Procedures[name] = p
+func addProcedure(d *standin.Dossier, p *standin.Procedure) {
+	if p != nil {
+		d.Procedures[p.Name] = p
 	}
+}
+
+// reach is every part that can be reached over supersessions from the factory
+// parts, themselves included, and every link walked on the way.
+func (a *assembly) reach(h *history) ([]int64, []standin.Supersession) {
+	type pair struct{ older, newer string }
+	walked := map[pair]bool{}
+	var reached []int64
+	var links []standin.Supersession
+	visit := func(part int64) {
+		if part != 0 && !slices.Contains(reached, part) {
+			reached = append(reached, part)
+		}
+	}
+	for i := range h.builds {
+		visit(h.builds[i].part)
+	}
+	for at := 0; at < len(reached); at++ {
+		for _, next := range a.leads(reached[at]) {
+			visit(next.to)
+			if key := (pair{next.Old, next.New}); !walked[key] {
+				walked[key] = true
+				links = append(links, next.Supersession)
+			}
+		}
+	}
+	return reached, links
+}
+
+// The accessors below give what is held, or something empty where it is not, and
+// note that.
+
+func (a *assembly) family(id int64, whole bool) *sharedFamily {
+	f, ok := a.held.family(id)
+	if !ok || whole && !f.whole {
+		a.missing = true
+		return &sharedFamily{Family: &standin.Family{}}
+	}
+	return f
+}
+
+// emptyBoard stands for what is not held, and for a part that is no board.
+var emptyBoard = &sharedBoard{board: &board{}}
+
+func (a *assembly) board(id int64) *sharedBoard {
+	b, ok := a.held.board(id)
+	a.missing = a.missing || !ok
+	if b == nil {
+		return emptyBoard
+	}
+	return b
+}
+
+func (a *assembly) leads(part int64) []lead {
+	leads, ok := a.held.leads(part)
+	a.missing = a.missing || !ok
+	return leads
+}
+
+func (a *assembly) layout(id int64) *standin.Layout {
+	if id == 0 {
+		return nil
+	}
+	layout, ok := a.held.layout(id)
+	a.missing = a.missing || !ok
+	return layout
+}
+
+func (a *assembly) looms(harness int64) []standin.Adaptor {
+	looms, ok := a.held.looms(harness)
+	a.missing = a.missing || !ok
+	return looms
+}
+
+func (a *assembly) rule(id int64) *standin.SerialRule {
+	if id == 0 {
+		return nil
+	}
+	rule, ok := a.held.rule(id)
+	a.missing = a.missing || !ok
+	return rule
 }

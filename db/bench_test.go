@@ -73,8 +73,9 @@ func asked(models, machines, round int) []standin.Machine {
 // bare runs the statements of a dossier and reads their rows, and makes nothing
 // of them: what a dossier cannot cost less than.
 func (db *DB) bare(ctx context.Context, machines []standin.Machine) (int, error) {
-	batch := &pgx.Batch{}
-	for _, q := range newLoad().batch(machines, make([]int64, len(machines))).QueuedQueries {
+	whole, batch := &pgx.Batch{}, &pgx.Batch{}
+	newOwn().queue(whole, machines, make([]int64, len(machines)))
+	for _, q := range whole.QueuedQueries {
 		batch.Queue(q.SQL, q.Arguments...)
 	}
 	results := db.pool.SendBatch(ctx, batch)

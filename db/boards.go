@@ -1,16 +1,28 @@
 package db
 
 import (
+	"slices"
+
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
 )
 
-// board is a board with the ids of itself and its family (0: a fixed board).
+// board is a board with the ids of itself, its family (0: a fixed board) and its
+// revisions.
 type board struct {
 	standin.Board
 	id, family int64
+	revisions  []int64
+}
+
+// label is the label of a revision by its id, empty for 0.
+func (b *board) label(revision int64) string {
+	if at := slices.Index(b.revisions, revision); at >= 0 {
+		return b.Revisions[at].Label
+	}
+	return ""
 }
 
 // Rule 2, for any build of any model asked: the parts reachable over
@@ -41,7 +53,8 @@ SELECT set_config('standin.reachable', ARRAY(SELECT part_id FROM reachable)::tex
 	set_config('standin.families', ARRAY(
 		SELECT family_id FROM configured
 		UNION
-		SELECT family_id FROM boards WHERE part_id = ANY (ARRAY(SELECT part_id FROM looked_at)) AND family_id IS NOT NULL)::text, true)`
+		SELECT family_id FROM boards WHERE part_id = ANY (ARRAY(SELECT part_id FROM looked_at)) AND family_id IS NOT NULL)::text, true),
+	ARRAY(SELECT part_id FROM reachable)`
 
 const boardsSQL = `
 SELECT b.part_id, coalesce(b.family_id, 0), (SELECT p.part_number FROM parts p WHERE p.id = b.part_id) AS part_number,
@@ -55,7 +68,7 @@ func (l *load) readBoards(rows pgx.Rows) error {
 	_, err := pgx.ForEachRow(rows, []any{&b.id, &b.family, &b.PartNumber, &b.Family, &b.Title, &b.GTIN}, func() error {
 		l.boardAt[b.id] = len(l.boards)
 		if b.family != 0 {
-			l.ofFamily[b.family] = append(l.ofFamily[b.family], len(l.boards))
+			l.ofFamily[b.family] = append(l.ofFamily[b.family], b.id)
 		}
 		l.boards = append(l.boards, b)
 		return nil
@@ -64,7 +77,7 @@ func (l *load) readBoards(rows pgx.Rows) error {
 }
 
 const revisionsSQL = `
-SELECT r.part_id, r.revision, r.issue, coalesce(r.layout_id, 0), r.made_from - DATE '1970-01-01', r.made_to - DATE '1970-01-01',
+SELECT r.part_id, r.id, r.revision, r.issue, coalesce(r.layout_id, 0), r.made_from - DATE '1970-01-01', r.made_to - DATE '1970-01-01',
 	r.options, r.volts_min, r.volts_max, r.hertz,
 	coalesce((SELECT p.procedure FROM procedures p WHERE p.id = r.procedure_id), ''), coalesce(r.stop, '')
 FROM revisions r
@@ -73,17 +86,18 @@ ORDER BY r.part_id, r.issue NULLS FIRST, r.revision`
 
 func (l *load) readRevisions(rows pgx.Rows) error {
 	var r standin.Revision
-	var part, layout int64
+	var part, id, layout int64
 	var issue, from, to pgtype.Int4
 	var low, high pgtype.Float8
 	var options []string
 	var hertz []float64
-	_, err := pgx.ForEachRow(rows, []any{&part, &r.Label, &issue, &layout, &from, &to, &options, &low, &high, &hertz, &r.Procedure, &r.Stop}, func() error {
+	_, err := pgx.ForEachRow(rows, []any{&part, &id, &r.Label, &issue, &layout, &from, &to, &options, &low, &high, &hertz, &r.Procedure, &r.Stop}, func() error {
 		r.Issue, r.Layout, r.Made = maybeInt(issue), l.layout(layout), span(from, to)
 		r.Options, r.Hertz = maybeList(options), maybeList(hertz)
 		r.VoltsMin, r.VoltsMax = maybeFloat(low), maybeFloat(high)
 		b := &l.boards[l.boardAt[part]]
 		b.Revisions = append(b.Revisions, r)
+		b.revisions = append(b.revisions, id)
 		return nil
 	})
 	return err

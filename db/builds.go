@@ -10,47 +10,53 @@ import (
 // history is what is recorded of one model: its builds in order of time, and
 // what hangs on them.
 type history struct {
-	builds         []standin.Build
-	factory        []int64 // parts of the builds, where recorded
+	builds         []build
 	loads          []standin.Load
 	configurations []standin.Configuration
 	families       []int64 // of the configurations, a configuration
-	presets        []standin.Preset
-	presetParts    []int64 // of the presets, a preset
+	presets        []preset
 }
 
-func (l *load) history(model int64) *history {
-	h := l.histories[model]
+// build is a build with the ids of its factory board, the revision of that and its
+// harness; 0 where one is not recorded.
+type build struct {
+	standin.Build
+	part, revision, layout int64
+}
+
+// preset is a preset with the id of its part.
+type preset struct {
+	standin.Preset
+	part int64
+}
+
+func (o *own) history(model int64) *history {
+	h := o.histories[model]
 	if h == nil {
 		h = &history{}
-		l.histories[model] = h
+		o.histories[model] = h
 	}
 	return h
 }
 
 const buildsSQL = `
 SELECT b.model_id, b.build, lower(b.made) - DATE '1970-01-01', upper(b.made) - 1 - DATE '1970-01-01', coalesce(b.run_out_days, 0),
-	coalesce(b.serial_from, ''), coalesce(b.serial_to, ''), coalesce(b.part_id, 0),
-	coalesce((SELECT p.part_number FROM parts p WHERE p.id = b.part_id), ''),
-	coalesce((SELECT r.revision FROM revisions r WHERE r.id = b.revision_id), ''),
+	coalesce(b.serial_from, ''), coalesce(b.serial_to, ''), coalesce(b.part_id, 0), coalesce(b.revision_id, 0),
 	coalesce(b.layout_id, 0), b.needs, coalesce((SELECT s.source FROM sources s WHERE s.id = b.source_id), '')
 FROM builds b
 WHERE b.model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
 ORDER BY b.model_id, lower(b.made) NULLS FIRST, upper(b.made) NULLS LAST, b.build`
 
-func (l *load) readBuilds(rows pgx.Rows) error {
-	var b standin.Build
-	var model, part, layout int64
+func (o *own) readBuilds(rows pgx.Rows) error {
+	var b build
+	var model int64
 	var from, to pgtype.Int4
 	var needs []string
-	_, err := pgx.ForEachRow(rows, []any{&model, &b.Label, &from, &to, &b.RunOutDays, &b.SerialFrom, &b.SerialTo, &part, &b.PartNumber,
-		&b.Revision, &layout, &needs, &b.Source}, func() error {
-		b.Made, b.Needs, b.Layout = span(from, to), maybeList(needs), l.layout(layout)
-		h := l.history(model)
+	_, err := pgx.ForEachRow(rows, []any{&model, &b.Label, &from, &to, &b.RunOutDays, &b.SerialFrom, &b.SerialTo, &b.part, &b.revision,
+		&b.layout, &needs, &b.Source}, func() error {
+		b.Made, b.Needs = span(from, to), maybeList(needs)
+		h := o.history(model)
 		h.builds = append(h.builds, b)
-		if part != 0 {
-			h.factory = append(h.factory, part)
-		}
 		return nil
 	})
 	return err
@@ -62,13 +68,13 @@ FROM loads l
 WHERE l.model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
 ORDER BY l.model_id, build, l.circuit`
 
-func (l *load) readLoads(rows pgx.Rows) error {
+func (o *own) readLoads(rows pgx.Rows) error {
 	var load standin.Load
 	var model int64
 	var watts, volts pgtype.Float8
 	_, err := pgx.ForEachRow(rows, []any{&model, &load.Build, &load.Circuit, &watts, &volts, &load.Element}, func() error {
 		load.Watts, load.Volts = maybeFloat(watts), maybeFloat(volts)
-		h := l.history(model)
+		h := o.history(model)
 		h.loads = append(h.loads, load)
 		return nil
 	})

@@ -7,21 +7,33 @@ import (
 	"standin"
 )
 
+// A configuration with what is kept of the trust in its pattern: nothing where the
+// settings of its family do not count.
 const configurationsSQL = `
 SELECT c.model_id, c.family_id, (SELECT f.family FROM families f WHERE f.id = c.family_id) AS family,
 	coalesce((SELECT b.build FROM builds b WHERE b.id = c.build_id), '') AS build, c.issue_from, c.issue_to, c.code, coalesce(c.pattern, ''),
-	coalesce((SELECT s.source FROM sources s WHERE s.id = c.source_id), '')
+	coalesce((SELECT s.source FROM sources s WHERE s.id = c.source_id), ''),
+	t.unrecorded - s.also_unrecorded::integer, s.distance, coalesce(s.nearest_count, 0), s.nearest_codes, s.nearest_patterns,
+	ARRAY(
+		SELECT array_to_string(n.models || n.model_count::text, E'\x1f')
+		FROM unnest(s.nearest_codes, s.nearest_patterns) WITH ORDINALITY AS near (code, pattern, place)
+		JOIN settings n ON n.family_id = c.family_id AND n.code = near.code AND n.pattern = near.pattern
+		ORDER BY near.place)
 FROM configurations c
+LEFT JOIN trusted_families t ON t.family_id = c.family_id
+LEFT JOIN settings s ON s.family_id = t.family_id AND s.code = array_to_string(c.code, ' ') AND s.pattern = c.pattern
 WHERE c.model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
 ORDER BY c.model_id, family, build, c.issue_from NULLS FIRST`
 
-func (l *load) readConfigurations(rows pgx.Rows) error {
+func (o *own) readConfigurations(rows pgx.Rows) error {
 	var c standin.Configuration
 	var model, family int64
 	var from, to pgtype.Int4
-	_, err := pgx.ForEachRow(rows, []any{&model, &family, &c.Family, &c.Build, &from, &to, &c.Code, &c.Pattern, &c.Source}, func() error {
-		c.IssueFrom, c.IssueTo = maybeInt(from), maybeInt(to)
-		h := l.history(model)
+	var kept keptTrust
+	_, err := pgx.ForEachRow(rows, append([]any{&model, &family, &c.Family, &c.Build, &from, &to, &c.Code, &c.Pattern, &c.Source},
+		kept.columns()...), func() error {
+		c.IssueFrom, c.IssueTo, c.Trust = maybeInt(from), maybeInt(to), kept.trust(c.Pattern)
+		h := o.history(model)
 		h.configurations = append(h.configurations, c)
 		h.families = append(h.families, family)
 		return nil
@@ -30,19 +42,17 @@ func (l *load) readConfigurations(rows pgx.Rows) error {
 }
 
 const presetsSQL = `
-SELECT x.model_id, x.part_id, (SELECT p.part_number FROM parts p WHERE p.id = x.part_id) AS part_number,
-	coalesce((SELECT b.build FROM builds b WHERE b.id = x.build_id), '') AS build
+SELECT x.model_id, x.part_id, coalesce((SELECT b.build FROM builds b WHERE b.id = x.build_id), '') AS build
 FROM presets x
 WHERE x.model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
-ORDER BY x.model_id, part_number, build`
+ORDER BY x.model_id, (SELECT p.part_number FROM parts p WHERE p.id = x.part_id), build`
 
-func (l *load) readPresets(rows pgx.Rows) error {
-	var p standin.Preset
-	var model, part int64
-	_, err := pgx.ForEachRow(rows, []any{&model, &part, &p.PartNumber, &p.Build}, func() error {
-		h := l.history(model)
+func (o *own) readPresets(rows pgx.Rows) error {
+	var p preset
+	var model int64
+	_, err := pgx.ForEachRow(rows, []any{&model, &p.part, &p.Build}, func() error {
+		h := o.history(model)
 		h.presets = append(h.presets, p)
-		h.presetParts = append(h.presetParts, part)
 		return nil
 	})
 	return err

@@ -32,6 +32,8 @@ type DB struct {
 	pool     *pgxpool.Pool
 	prepared *familyCache
 	patterns *patternCache
+	shared   sharedCache
+	known    knownState
 }
 
 // Open takes a PostgreSQL URL or key-value string, with several hosts if there
@@ -47,7 +49,7 @@ func Open(ctx context.Context, url string) (*DB, error) {
 	if err != nil {
 		return nil, translate(err)
 	}
-	return &DB{pool, newFamilyCache(), newPatternCache()}, nil
+	return &DB{pool: pool, prepared: newFamilyCache(), patterns: newPatternCache()}, nil
 }
 
 // Pool is the connections to the database, for the packages below this one.

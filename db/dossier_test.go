@@ -65,6 +65,7 @@ func TestDossier(t *testing.T) {
 		Readback: []string{"P1", "P2", "P3", "P4"}, Procedure: "dial"}
 	want := &standin.Dossier{
 		CatalogueVersion: 12,
+		State:            standin.State{Catalogue: 12, Stock: 3},
 		Asked:            key,
 		Model: standin.Model{
 			ID: 1, ModelKey: key, Kind: "washer", Made: standin.Span{From: date(2000, 1, 1), To: date(2005, 12, 31)},

@@ -35,24 +35,26 @@ WITH RECURSIVE asked AS (
 ), ends AS (
 	SELECT DISTINCT ON (n) n, badge, model FROM chain WHERE model IS NOT NULL ORDER BY n, links DESC
 )
-SELECT coalesce(array_agg(n ORDER BY n), '{}'), coalesce(array_agg(badge ORDER BY n), '{}'), coalesce(array_agg(model ORDER BY n), '{}'),
+SELECT (SELECT catalogue FROM catalogue_state), (SELECT stock FROM catalogue_state), ` + ranOut + `,
+	coalesce(array_agg(n ORDER BY n), '{}'), coalesce(array_agg(badge ORDER BY n), '{}'), coalesce(array_agg(model ORDER BY n), '{}'),
 	set_config('standin.badges', coalesce(array_agg(DISTINCT badge), '{}')::text, true),
 	set_config('standin.models', coalesce(array_agg(DISTINCT model), '{}')::text, true)
 FROM ends`
 
-func (l *load) queueFound(b *pgx.Batch, machines []standin.Machine, ids []int64) {
+func (o *own) queueFound(b *pgx.Batch, machines []standin.Machine, ids []int64) {
 	brands, models, variants := make([]string, len(machines)), make([]string, len(machines)), make([]string, len(machines))
 	for i, m := range machines {
 		brands[i], models[i], variants[i] = m.Brand, m.Model, m.Variant
 	}
-	l.found = make([]found, len(machines))
+	o.found = make([]found, len(machines))
 	b.Queue(findModelsSQL, brands, models, variants, ids).QueryRow(func(row pgx.Row) error {
 		var at, badges, ends []int64
-		if err := row.Scan(&at, &badges, &ends, nil, nil); err != nil {
+		if err := row.Scan(&o.state.Catalogue, &o.state.Stock, &o.state.RanOut, &at, &badges, &ends, nil, nil); err != nil {
 			return err
 		}
+		o.version = o.state.Catalogue
 		for i, n := range at {
-			l.found[n-1] = found{badges[i], ends[i]}
+			o.found[n-1] = found{badges[i], ends[i]}
 		}
 		return nil
 	})

@@ -14,13 +14,18 @@ func (l *load) layout(id int64) *standin.Layout {
 	}
 	layout := l.layouts[id]
 	if layout == nil {
-		layout = &standin.Layout{}
+		if layout = l.held().layoutOf(id); layout != nil {
+			l.complete[id] = true
+		} else {
+			layout = &standin.Layout{}
+		}
 		l.layouts[id] = layout
 	}
 	return layout
 }
 
-// The connectors of the harnesses, the boards, the old parts and the adaptors.
+// The connectors of the harnesses, the boards, the old parts (of which none may have
+// been asked for) and the adaptors.
 const connectorsSQL = `
 SELECT l.id, l.layout, c.connector, c.ways, c.pitch_mm, c.key, c.circuits
 FROM layouts l
@@ -30,7 +35,7 @@ WHERE l.id = ANY (ARRAY(
 	UNION
 	SELECT layout_id FROM revisions WHERE part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
 	UNION
-	SELECT unnest((SELECT current_setting('standin.old_layouts'))::bigint[])
+	SELECT unnest(coalesce(nullif((SELECT current_setting('standin.old_layouts', true)), ''), '{}')::bigint[])
 	UNION
 	SELECT unnest(ARRAY[takes_layout_id, gives_layout_id]) FROM adaptors
 	WHERE part_id = ANY ((SELECT current_setting('standin.adaptors'))::bigint[])))
@@ -47,6 +52,9 @@ func (l *load) readConnectors(rows pgx.Rows) error {
 	_, err := pgx.ForEachRow(rows, []any{&id, &name, &c.Marking, &ways, &pitch, &key, &circuits}, func() error {
 		c.Ways, c.PitchMM, c.Key, c.Circuits = maybeInt(ways), maybeFloat(pitch), maybeText(key), maybeList(circuits)
 		layout := l.layout(id)
+		if l.complete[id] {
+			return nil
+		}
 		layout.Name = name
 		layout.Connectors = append(layout.Connectors, c)
 		return nil

@@ -1,6 +1,8 @@
 package db
 
 import (
+	"slices"
+
 	"github.com/jackc/pgx/v5"
 
 	"standin"
@@ -39,24 +41,34 @@ SELECT array_agg(number), array_agg(part_number), array_agg(revision), array_agg
 	set_config('standin.old_layouts', coalesce(array_agg(layout_id), '{}')::text, true)
 FROM ordered`
 
-func (l *load) queueOldParts(b *pgx.Batch, machines []standin.Machine) {
+// oldPart is a part that a number leads to, with the id of its layout, 0 where
+// none is recorded.
+type oldPart struct {
+	standin.OldPart
+	layout int64
+}
+
+func (o *own) queueOldParts(b *pgx.Batch, machines []standin.Machine) {
+	o.oldParts = make([][]oldPart, len(machines))
 	numbers := make([]string, len(machines))
 	for i, m := range machines {
 		numbers[i] = m.OldPart
 	}
-	l.oldParts = make([][]standin.OldPart, len(machines))
+	if !slices.ContainsFunc(numbers, func(n string) bool { return n != "" }) {
+		return
+	}
 	b.Queue(chooseOldPartsSQL, numbers).QueryRow(func(row pgx.Row) error {
 		var found, parts, revisions []string
 		var layouts []int64
 		if err := row.Scan(&found, &parts, &revisions, &layouts, nil); err != nil {
 			return err
 		}
-		leadsTo := map[string][]standin.OldPart{}
+		leadsTo := map[string][]oldPart{}
 		for i, number := range found {
-			leadsTo[number] = append(leadsTo[number], standin.OldPart{PartNumber: parts[i], Revision: revisions[i], Layout: l.layout(layouts[i])})
+			leadsTo[number] = append(leadsTo[number], oldPart{standin.OldPart{PartNumber: parts[i], Revision: revisions[i]}, layouts[i]})
 		}
 		for i, number := range numbers {
-			l.oldParts[i] = leadsTo[number]
+			o.oldParts[i] = leadsTo[number]
 		}
 		return nil
 	})

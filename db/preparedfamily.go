@@ -10,7 +10,7 @@ import (
 // for as long as the catalogue stays at its version. CodeNotFound where there is
 // none.
 func (db *DB) PreparedFamily(ctx context.Context, name string) (*standin.PreparedFamily, error) {
-	state, err := db.State(ctx)
+	state, _, err := db.askState(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -14,7 +14,7 @@ import (
 // the catalogue of the same version.
 func (db *DB) SettingsNear(ctx context.Context, reading standin.Reading, limit int) (*standin.NearSettings, error) {
 	const attempts = 3 // an import between the two is rare
-	state, err := db.State(ctx)
+	state, _, err := db.askState(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -3,19 +3,25 @@ package db
 import (
 	"context"
 	"fmt"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
 )
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 5
+const schemaVersion = 6
 
 // A hold that runs out frees stock and nothing is written; the last one that did
 // is the one place where that shows.
-const stateSQL = `SELECT catalogue, stock, coalesce((
-		SELECT (extract(epoch FROM until) * 1000000)::bigint FROM holds
-		WHERE state = 'held' AND until <= now() ORDER BY until DESC LIMIT 1), 0)
+const ranOut = `coalesce((SELECT (extract(epoch FROM until) * 1000000)::bigint FROM holds
+	WHERE state = 'held' AND until <= now() ORDER BY until DESC LIMIT 1), 0)`
+
+// The state holds until the next hold runs out, at the latest.
+const stateSQL = `SELECT catalogue, stock, ` + ranOut + `,
+	(SELECT extract(epoch FROM min(until) - now()) FROM holds WHERE state = 'held' AND until > now())::double precision
 	FROM catalogue_state`
 
 // The dossier carries the catalogue's version alone.
@@ -23,13 +29,19 @@ const dossierStateSQL = `SELECT catalogue FROM catalogue_state`
 
 const schemaVersionSQL = `SELECT version, dirty FROM schema_migrations`
 
-// State is the version of the catalogue and of the stock.
-func (db *DB) State(ctx context.Context) (standin.State, error) {
+// askState asks the database for the state, and how long it holds if nobody
+// changes anything.
+func (db *DB) askState(ctx context.Context) (standin.State, time.Duration, error) {
 	ctx, cancel := context.WithTimeout(ctx, readTimeout)
 	defer cancel()
 	var s standin.State
-	err := db.pool.QueryRow(ctx, stateSQL).Scan(&s.Catalogue, &s.Stock, &s.RanOut)
-	return s, translate(err)
+	var seconds pgtype.Float8
+	err := db.pool.QueryRow(ctx, stateSQL).Scan(&s.Catalogue, &s.Stock, &s.RanOut, &seconds)
+	holds := StateHolds
+	if seconds.Valid && seconds.Float64 < holds.Seconds() {
+		holds = time.Duration(seconds.Float64 * float64(time.Second))
+	}
+	return s, holds, translate(err)
 }
 
 // Ready reports whether questions can be answered. CodeUnavailable where the

@@ -13,7 +13,8 @@ SELECT l.part_id, l.location, l.part_number, l.revision, l.condition, l.quantity
 		WHERE h.part_number = l.part_number AND h.location = l.location AND h.revision = l.revision
 			AND h.condition = l.condition AND h.state = 'held' AND h.until > now()))
 FROM (
-	SELECT s.part_id, s.location, (SELECT p.part_number FROM parts p WHERE p.id = s.part_id) AS part_number,
+	SELECT s.part_id, s.location,
+		(SELECT p.part_number FROM parts p WHERE p.id = s.part_id) AS part_number,
 		coalesce((SELECT r.revision FROM revisions r WHERE r.id = s.revision_id), '') AS revision, s.condition, s.quantity
 	FROM stock s
 	WHERE s.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
@@ -21,17 +22,17 @@ FROM (
 ) l
 ORDER BY l.part_id, l.location, l.revision, l.condition`
 
-func (l *load) readStock(rows pgx.Rows) error {
+func (l *load) readStock(rows pgx.Rows) error { return readStock(rows, l.stock) }
+
+func (o *own) readStock(rows pgx.Rows) error { return readStock(rows, o.stock) }
+
+// readStock reads lines of stock by their parts.
+func readStock(rows pgx.Rows, by map[int64][]standin.Stock) error {
 	var part int64
 	var s standin.Stock
-	_, err := pgx.ForEachRow(rows, append([]any{&part}, stockColumns(&s)...), func() error {
-		l.stock[part] = append(l.stock[part], s)
+	_, err := pgx.ForEachRow(rows, []any{&part, &s.Location, &s.PartNumber, &s.Revision, &s.Condition, &s.Quantity, &s.Free}, func() error {
+		by[part] = append(by[part], s)
 		return nil
 	})
 	return err
-}
-
-// stockColumns are where the columns of a stock line are read to.
-func stockColumns(s *standin.Stock) []any {
-	return []any{&s.Location, &s.PartNumber, &s.Revision, &s.Condition, &s.Quantity, &s.Free}
 }

@@ -43,31 +43,3 @@ func eachLink(rows pgx.Rows, use func(older, newer int64, s standin.Supersession
 	})
 	return err
 }
-
-// reach is every part that can be reached from these, themselves included, and
-// every link walked on the way.
-func (l *load) reach(parts []int64) ([]int64, []standin.Supersession) {
-	type pair struct{ older, newer string }
-	seen, walked := map[int64]bool{}, map[pair]bool{}
-	var reached []int64
-	var links []standin.Supersession
-	visit := func(part int64) {
-		if !seen[part] {
-			seen[part] = true
-			reached = append(reached, part)
-		}
-	}
-	for _, part := range parts {
-		visit(part)
-	}
-	for at := 0; at < len(reached); at++ {
-		for _, next := range l.links[reached[at]] {
-			visit(next.to)
-			if key := (pair{next.Old, next.New}); !walked[key] {
-				walked[key] = true
-				links = append(links, next.Supersession)
-			}
-		}
-	}
-	return reached, links
-}

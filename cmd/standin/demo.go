@@ -67,6 +67,7 @@ func (p *program) demo(ctx context.Context, c *cli.Command) (err error) {
 		return err
 	}
 	config.Log = slog.New(slog.NewTextHandler(p.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	defer s.listen(ctx)()
 	return p.serveOn(ctx, open, s, config)
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v3"
 
 	"standin/db"
+	"standin/db/bundle"
 	"standin/db/private"
 	"standin/migrations"
 )
@@ -18,7 +19,7 @@ func (p *program) migrateCommand() *cli.Command {
 		Commands: []*cli.Command{
 			{
 				Name: "up", Usage: "to the version of this program",
-				Action: p.migration(func(ctx context.Context, _ *cli.Command, url string) error { return migrations.Up(ctx, url) }),
+				Action: p.migration(func(ctx context.Context, _ *cli.Command, url string) error { return migrateUp(ctx, url) }),
 			},
 			{
 				Name: "down", Usage: "back, and all that the steps taken back hold is lost",
@@ -52,6 +53,20 @@ func (p *program) migration(step func(context.Context, *cli.Command, string) err
 			return p.tellStatus(status, c.Bool(flagJSON))
 		})
 	}
+}
+
+// migrateUp takes the schema up and works out what the program keeps in it besides
+// what bundles say.
+func migrateUp(ctx context.Context, url string) error {
+	if err := migrations.Up(ctx, url); err != nil {
+		return err
+	}
+	store, err := db.Open(ctx, url)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	return bundle.NewStore(store).WorkOutTrust(ctx)
 }
 
 // withURL does what is asked with the database named on the command line, else

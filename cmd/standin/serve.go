@@ -60,7 +60,10 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 	}
 	config.Log = log
 	doors.secret = secret
-	return p.with(ctx, c, func(s *session) error { return p.serveOn(ctx, doors, s, config) })
+	return p.with(ctx, c, func(s *session) error {
+		defer s.listen(ctx)()
+		return p.serveOn(ctx, doors, s, config)
+	})
 }
 
 func readingFlag() cli.Flag {

@@ -10,7 +10,6 @@ import (
 	"standin/db"
 	"standin/db/bundle"
 	"standin/db/private"
-	"standin/migrations"
 )
 
 // session is an open catalogue, for questions and for bundles, and the private
@@ -55,7 +54,7 @@ func (p *program) openPrivate(ctx context.Context, dir string) (_ *session, err 
 			err = errors.Join(err, s.close(ctx))
 		}
 	}()
-	if err := migrations.Up(ctx, server.URL()); err != nil {
+	if err := migrateUp(ctx, server.URL()); err != nil {
 		return nil, err
 	}
 	if s.DB, err = db.Open(ctx, server.URL()); err != nil {
@@ -63,6 +62,20 @@ func (p *program) openPrivate(ctx context.Context, dir string) (_ *session, err 
 	}
 	s.Store = bundle.NewStore(s.DB)
 	return s, nil
+}
+
+// listen hears of changes that other programs make, until what it returns is called.
+func (s *session) listen(ctx context.Context) (stop func()) {
+	ctx, cancel := context.WithCancel(ctx)
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		s.Listen(ctx)
+	}()
+	return func() {
+		cancel()
+		<-ended
+	}
 }
 
 // close gives up the database, also where the context is at its end.

@@ -13,10 +13,13 @@ import (
 )
 
 // Store is where bundles go in and come out. It is safe for concurrent use.
-type Store struct{ pool *pgxpool.Pool }
+type Store struct {
+	catalogue *db.DB
+	pool      *pgxpool.Pool
+}
 
 var _ standin.Imports = (*Store)(nil)
 
 // NewStore is the store of a catalogue, which it shares the connections with. It
 // is of use until the catalogue is closed.
-func NewStore(catalogue *db.DB) *Store { return &Store{catalogue.Pool()} }
+func NewStore(catalogue *db.DB) *Store { return &Store{catalogue, catalogue.Pool()} }

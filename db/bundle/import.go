@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"standin"
+	"standin/db"
 	"standin/db/internal/pg"
 
 	"github.com/jackc/pgx/v5"
@@ -27,6 +28,8 @@ type importTx struct {
 	counts  []fileCount // of the staged files, in the order of standin.Files
 	removes bool        // some stored row is to go
 	clean   bool        // checked, and nothing was found
+
+	catalogue *db.DB // to be told of a commit
 }
 
 // OpenImport begins the one transaction of an import.
@@ -43,7 +46,7 @@ func (s *Store) openImport(ctx context.Context, request standin.ImportRequest) (
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
-	t := &importTx{request: request, staged: map[string]bool{}}
+	t := &importTx{catalogue: s.catalogue, request: request, staged: map[string]bool{}}
 	t.inspection = inspection{work: work{tx: tx}, reviews: func(file string) bool { return t.changes(file) }}
 	if err := t.begin(ctx); err != nil {
 		_ = t.Rollback() // the first error says what was wrong

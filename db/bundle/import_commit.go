@@ -30,6 +30,7 @@ func (t *importTx) Commit(ctx context.Context) (standin.Import, error) {
 	if err := t.dropNext(ctx); err != nil {
 		return standin.Import{}, err
 	}
+	defer t.catalogue.Changed()
 	return made, pg.Translate(t.tx.Commit(ctx))
 }
 
@@ -80,7 +81,9 @@ func (t *importTx) record(ctx context.Context, made *standin.Import) error {
 	return t.exec(ctx, "UPDATE imports SET undone_by = $1 WHERE id = $2", made.ID, made.Undoes)
 }
 
-func (t *importTx) mergeRows(ctx context.Context, _ *standin.Import) error { return t.merge(ctx) }
+func (t *importTx) mergeRows(ctx context.Context, _ *standin.Import) error {
+	return t.keepingTrust(ctx, t.merge)
+}
 
 // audit keeps every change in the columns of the bundle, so that it can be shown
 // and undone. What is not recorded is left out.

@@ -77,6 +77,7 @@ func (s *Store) inTx(ctx context.Context, by string, do func(context.Context, *w
 	if err := tx.SendBatch(ctx, &w.last).Close(); err != nil {
 		return pg.Translate(err)
 	}
+	defer s.db.Changed()
 	return pg.Translate(tx.Commit(ctx))
 }
 

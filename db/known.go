@@ -1,0 +1,111 @@
+package db
+
+import (
+	"context"
+	"sync"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"standin"
+)
+
+// StateHolds is how long a state that the database has told is taken for the
+// present one, and with that how stale an answer out of memory may be. It is less
+// where changes are listened for, and nothing for what this DB changes itself.
+const StateHolds = time.Second
+
+// knownState is the last state that the database has told. It is safe for
+// concurrent use.
+type knownState struct {
+	mu      sync.Mutex
+	state   standin.State
+	until   time.Time // it holds; zero: no state is known
+	changes int       // times that it was forgotten
+}
+
+// get is the state where one is known, and how often it was forgotten before.
+func (k *knownState) get() (state standin.State, changes int, ok bool) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.state, k.changes, time.Now().Before(k.until)
+}
+
+// put sets a state that was asked for at some time and holds for a while, unless it
+// was forgotten since: the answer may be from before the change.
+func (k *knownState) put(state standin.State, asked time.Time, holds time.Duration, changes int) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.changes == changes {
+		k.state, k.until = state, asked.Add(holds)
+	}
+}
+
+func (k *knownState) forget() {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.changes++
+	k.until = time.Time{}
+}
+
+// Changed has what State knows forgotten. The packages that write call it once they
+// have committed, so that this DB never answers from before its own changes.
+func (db *DB) Changed() { db.known.forget() }
+
+// State is the version of the catalogue and of the stock, at most StateHolds ago.
+func (db *DB) State(ctx context.Context) (standin.State, error) {
+	state, changes, ok := db.known.get()
+	if ok {
+		return state, nil
+	}
+	asked := time.Now()
+	state, holds, err := db.askState(ctx)
+	if err == nil {
+		db.known.put(state, asked, holds, changes)
+	}
+	return state, err
+}
+
+// The pauses after which listening is tried again, where it cannot be had: on a
+// standby, or while the database is away.
+const (
+	listenPause     = time.Second
+	longListenPause = time.Minute
+)
+
+// Listen hears of changes that others make, until the context ends, so that State
+// is seldom older than a few milliseconds. Where it cannot, on a standby or behind
+// a pooler that gives each transaction another connection, State still keeps its
+// promise.
+func (db *DB) Listen(ctx context.Context) {
+	for pause := listenPause; ctx.Err() == nil; pause = min(2*pause, longListenPause) {
+		if heard := db.listen(ctx); heard {
+			pause = listenPause
+		}
+		db.known.forget() // what changed meanwhile nobody has heard of
+		select {
+		case <-ctx.Done():
+		case <-time.After(pause):
+		}
+	}
+}
+
+// listen listens on a connection of its own until that breaks. It reports whether
+// anything was heard.
+func (db *DB) listen(ctx context.Context) (heard bool) {
+	conn, err := pgx.ConnectConfig(ctx, db.pool.Config().ConnConfig)
+	if err != nil {
+		return false
+	}
+	defer conn.Close(context.WithoutCancel(ctx))
+	if _, err := conn.Exec(ctx, "LISTEN catalogue_state"); err != nil {
+		return false
+	}
+	for {
+		db.known.forget()
+		if _, err := conn.WaitForNotification(ctx); err != nil {
+			return heard
+		}
+		heard = true
+	}
+}

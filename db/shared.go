@@ -1,0 +1,177 @@
+package db
+
+import (
+	"sync"
+
+	"standin"
+)
+
+// mostShared is how many bytes of what models share are held for one version of
+// the catalogue, about; two versions are held at most.
+const mostShared = 64 << 20
+
+// sharedCache holds what models share, by version of the catalogue: the newest
+// seen and the one before, which a standby that lags may still show. It is safe
+// for concurrent use.
+type sharedCache struct {
+	mu     sync.Mutex
+	newest *shelf // nil: none yet
+	before *shelf
+}
+
+// at is what is held of a version, empty where nothing was; nil for a version
+// older than those held.
+func (c *sharedCache) at(version int64) *shelf {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	switch {
+	case c.newest == nil || version > c.newest.version:
+		c.newest, c.before = newShelf(version), c.newest
+	case c.newest.version == version:
+	case c.before == nil || version > c.before.version:
+		c.before = newShelf(version)
+	case c.before.version != version:
+		return nil
+	}
+	if c.newest.version == version {
+		return c.newest
+	}
+	return c.before
+}
+
+// shelf holds the pieces of one version: those used lately, and those before
+// them, which make room when there are too many. It is safe for concurrent use.
+type shelf struct {
+	version int64
+
+	mu     sync.Mutex
+	lately *pieces
+	before *pieces
+	size   int // bytes of lately
+}
+
+// pieces are things that models share, by id.
+type pieces struct {
+	families map[int64]*sharedFamily
+	boards   map[int64]*sharedBoard // nil for a part that is no board
+	leads    map[int64][]lead       // from a part
+	layouts  map[int64]*standin.Layout
+	looms    map[int64][]standin.Adaptor // that may be applied to a harness
+	rules    map[int64]*standin.SerialRule
+}
+
+// sharedFamily is a family with what hangs on it.
+type sharedFamily struct {
+	*standin.Family
+	procedure *standin.Procedure // nil: none recorded
+	boards    []int64            // by part number
+	whole     bool               // boards are all there are
+}
+
+// sharedBoard is a board with the procedures that its revisions have instead of
+// the family's.
+type sharedBoard struct {
+	*board
+	procedures []*standin.Procedure
+}
+
+func newPieces() *pieces {
+	return &pieces{
+		families: map[int64]*sharedFamily{},
+		boards:   map[int64]*sharedBoard{},
+		leads:    map[int64][]lead{},
+		layouts:  map[int64]*standin.Layout{},
+		looms:    map[int64][]standin.Adaptor{},
+		rules:    map[int64]*standin.SerialRule{},
+	}
+}
+
+func newShelf(version int64) *shelf {
+	return &shelf{version: version, lately: newPieces(), before: newPieces()}
+}
+
+// layoutOf is the layout with an id, nil where it is not held, or nothing is.
+func (s *shelf) layoutOf(id int64) *standin.Layout {
+	if s == nil {
+		return nil
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	layout, _ := s.layout(id)
+	return layout
+}
+
+// take is a thing out of those used lately, or of those before, from where it
+// comes among the former.
+func take[T any](s *shelf, lately, before map[int64]T, id int64, size func(T) int) (T, bool) {
+	thing, ok := lately[id]
+	if ok {
+		return thing, true
+	}
+	if thing, ok = before[id]; ok {
+		lately[id] = thing
+		s.size += size(thing)
+	}
+	return thing, ok
+}
+
+func (s *shelf) family(id int64) (*sharedFamily, bool) {
+	return take(s, s.lately.families, s.before.families, id, sizeOfFamily)
+}
+
+func (s *shelf) board(id int64) (*sharedBoard, bool) {
+	return take(s, s.lately.boards, s.before.boards, id, sizeOfBoard)
+}
+
+func (s *shelf) leads(part int64) ([]lead, bool) {
+	return take(s, s.lately.leads, s.before.leads, part, sizeOfLeads)
+}
+
+func (s *shelf) layout(id int64) (*standin.Layout, bool) {
+	return take(s, s.lately.layouts, s.before.layouts, id, sizeOfLayout)
+}
+
+func (s *shelf) looms(harness int64) ([]standin.Adaptor, bool) {
+	return take(s, s.lately.looms, s.before.looms, harness, sizeOfLooms)
+}
+
+func (s *shelf) rule(id int64) (*standin.SerialRule, bool) {
+	return take(s, s.lately.rules, s.before.rules, id, sizeOfRule)
+}
+
+// keep holds pieces that were read; a nil shelf does not.
+func (s *shelf) keep(p *pieces) {
+	if s == nil {
+		return
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for id, f := range p.families {
+		if held, ok := s.family(id); !ok || f.whole && !held.whole {
+			s.lately.families[id] = f
+			s.size += sizeOfFamily(f)
+		}
+	}
+	add(s, s.lately.boards, s.before.boards, p.boards, sizeOfBoard)
+	add(s, s.lately.leads, s.before.leads, p.leads, sizeOfLeads)
+	add(s, s.lately.layouts, s.before.layouts, p.layouts, sizeOfLayout)
+	add(s, s.lately.looms, s.before.looms, p.looms, sizeOfLooms)
+	add(s, s.lately.rules, s.before.rules, p.rules, sizeOfRule)
+	s.makeRoom()
+}
+
+func add[T any](s *shelf, lately, before, more map[int64]T, size func(T) int) {
+	for id, thing := range more {
+		if _, held := take(s, lately, before, id, size); !held {
+			lately[id] = thing
+			s.size += size(thing)
+		}
+	}
+}
+
+// makeRoom lets go of what was not used lately where there is too much.
+func (s *shelf) makeRoom() {
+	if s.size > mostShared/2 {
+		s.lately, s.before, s.size = newPieces(), s.lately, 0
+	}
+}
