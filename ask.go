@@ -40,7 +40,10 @@ func Ask(ctx context.Context, c Catalogue, machines []Machine) ([]Result, error)
 		}
 		results[i].Err = unknown[key]
 	}
-	return results, weighTrust(ctx, c, results)
+	if err := weighTrust(ctx, c, results); err != nil {
+		return nil, err
+	}
+	return results, countFittings(ctx, c, dossiers, results)
 }
 
 func unknownModel(ctx context.Context, c Catalogue, key ModelKey) (*Error, error) {

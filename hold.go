@@ -120,4 +120,5 @@ type TakenHold struct {
 type Shop interface {
 	Stocks
 	Holds
+	Fittings
 }

@@ -90,6 +90,11 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	shopCall(http.MethodDelete, "/v1/holds/{id}", call.ReleaseHold)
 	shopCall(http.MethodPost, "/v1/holds/{id}/take", call.TakeHold)
 
+	shopRead("/v1/fittings", call.ListFittings)
+	shopCall(http.MethodPost, "/v1/fittings", call.AddFitting)
+	shopRead("/v1/fittings/{id}", call.GetFitting)
+	shopCall(http.MethodPatch, "/v1/fittings/{id}", call.SetFittingResult)
+
 	operate("/healthz", call.GetHealth)
 	operate("/readyz", call.GetReadiness)
 

@@ -29,16 +29,16 @@ func (l *load) assemble(model int64) *standin.Dossier {
 	h := l.history(model)
 	reached, links := l.reach(h.factory)
 	d := &standin.Dossier{
-		CatalogueVersion: l.version,
-		Model:            *l.models[model],
-		Builds:           h.builds,
-		Loads:            h.loads,
-		Configurations:   h.configurations,
-		Presets:          h.presets,
-		Supersessions:    links,
-		Adaptors:         usable(l.adaptors, h.builds),
-		Families:         map[string]*standin.Family{},
-		Procedures:       map[string]*standin.Procedure{},
+		CatalogueVersion: l.version, Fitted: l.fitted,
+		Model:          *l.models[model],
+		Builds:         h.builds,
+		Loads:          h.loads,
+		Configurations: h.configurations,
+		Presets:        h.presets,
+		Supersessions:  links,
+		Adaptors:       usable(l.adaptors, h.builds),
+		Families:       map[string]*standin.Family{},
+		Procedures:     map[string]*standin.Procedure{},
 	}
 	for i := range d.Configurations {
 		d.Configurations[i].Model = d.Model.ModelKey

@@ -32,7 +32,12 @@ func (db *DB) Audit(ctx context.Context, family string, limit int) (found []stan
 	if err := t.auditOf(ctx, family); err != nil {
 		return nil, 0, err
 	}
-	return t.Warnings(ctx, limit)
+	if found, total, err = t.Warnings(ctx, limit); err != nil {
+		return nil, 0, err
+	}
+	failing, err := t.failingReadings(ctx, family)
+	found = append(found, failing[:min(len(failing), max(0, limit-len(found)))]...)
+	return found, total + len(failing), err
 }
 
 // auditOf makes the views next_<file> with a place of -1 for each row spoken of.

@@ -70,6 +70,7 @@ func (db *DB) load(ctx context.Context, machines []standin.Machine, ids []int64)
 // of the statements does not matter to what points at what.
 type load struct {
 	version    int64
+	fitted     bool
 	found      []found             // a machine
 	oldParts   [][]standin.OldPart // a machine
 	models     map[int64]*standin.Model
@@ -106,6 +107,7 @@ func (l *load) batch(machines []standin.Machine, ids []int64) *pgx.Batch {
 	b := &pgx.Batch{}
 	b.Queue(beginDossiersSQL)
 	b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.version) })
+	b.Queue(fittedSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.fitted) })
 	l.queueFound(b, machines, ids)
 	b.Queue(chooseBoardsSQL)
 	l.queueOldParts(b, machines)

@@ -9,7 +9,7 @@ import (
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 5
+const schemaVersion = 6
 
 // A hold that runs out frees stock and nothing is written; the last one that did
 // is the one place where that shows.
