@@ -121,4 +121,5 @@ type Shop interface {
 	Stocks
 	Holds
 	Fittings
+	Feed
 }

@@ -19,12 +19,13 @@ import (
 // Config is what New needs.
 type Config struct {
 	Catalogue standin.Catalogue
-	Shop      standin.Shop   // nil: nothing of stock, holds and fittings can be asked or changed
-	Tokens    standin.Tokens // nil: no token counts
-	Guarded   bool           // reading needs a token too
-	Log       *slog.Logger   // nil: nothing is logged
-	Version   string         // of the program
-	PublicURL string         // at which phones reach the service, for what is printed; empty: that of each request
+	Shop      standin.Shop    // nil: nothing of stock, holds and fittings can be asked or changed
+	Tokens    standin.Tokens  // nil: no token counts
+	Guarded   bool            // reading needs a token too
+	Stopping  <-chan struct{} // closed when the service is to end: nobody is kept waiting for changes; nil: never
+	Log       *slog.Logger    // nil: nothing is logged
+	Version   string          // of the program
+	PublicURL string          // at which phones reach the service, for what is printed; empty: that of each request
 }
 
 // handlers answer the calls of the contract, a file per resource.
@@ -33,6 +34,7 @@ type handlers struct {
 	shop      standin.Shop   // nil: none
 	tokens    standin.Tokens // nil: no token counts
 	guarded   bool           // reading needs a token too
+	stopping  <-chan struct{}
 	log       *slog.Logger
 	version   string
 	publicURL string // without a slash at its end; empty: that of each request
@@ -55,7 +57,7 @@ func New(config Config) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	h := &handlers{catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded, log: config.Log, version: config.Version,
+	h := &handlers{catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded, stopping: config.Stopping, log: config.Log, version: config.Version,
 		publicURL: strings.TrimRight(config.PublicURL, "/")}
 	if h.pages, err = newPages(config); err != nil {
 		return nil, err

@@ -22,13 +22,15 @@ func page[T any](rows []T, limit int) (cut []T, last T, more bool) {
 
 // nextPage is the Link header (RFC 8288) to the page after the row of that key.
 func nextPage(path string, limit int, key ...string) *string {
-	text, _ := json.Marshal(key) // strings always encode
-	query := url.Values{
-		"limit": {strconv.Itoa(limit)},
-		"after": {base64.RawURLEncoding.EncodeToString(text)},
-	}
+	query := url.Values{"limit": {strconv.Itoa(limit)}, "after": {encodeCursor(key...)}}
 	link := fmt.Sprintf(`<%s?%s>; rel="next"`, path, query.Encode())
 	return &link
+}
+
+// encodeCursor is a key as a cursor.
+func encodeCursor(key ...string) string {
+	text, _ := json.Marshal(key) // strings always encode
+	return base64.RawURLEncoding.EncodeToString(text)
 }
 
 // decodeCursor is the key, of so many parts, that a next page begins after.

@@ -20,6 +20,7 @@ const (
 	defaultLimit    = 50      // rows of a page
 	defaultModels   = 10      // models found
 	defaultSettings = 20      // settings identified
+	defaultChanges  = 1000    // changes read
 	retryAfter      = "5"     // seconds, while the database is away
 )
 
@@ -94,6 +95,8 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	shopCall(http.MethodPost, "/v1/fittings", call.AddFitting)
 	shopRead("/v1/fittings/{id}", call.GetFitting)
 	shopCall(http.MethodPatch, "/v1/fittings/{id}", call.SetFittingResult)
+
+	shopCall(http.MethodGet, "/v1/changes", call.ListChanges)
 
 	operate("/healthz", call.GetHealth)
 	operate("/readyz", call.GetReadiness)

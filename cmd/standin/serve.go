@@ -107,7 +107,7 @@ func (p *program) serveOn(ctx context.Context, c *cli.Command, listener net.List
 	}
 	shopStore := shop.NewStore(s.DB)
 	handler, err := api.New(api.Config{
-		Catalogue: s, Shop: shopStore, Tokens: shopStore, Guarded: guarded, Log: log, Version: version(), PublicURL: c.String(flagPublicURL),
+		Catalogue: s, Shop: shopStore, Tokens: shopStore, Guarded: guarded, Stopping: ctx.Done(), Log: log, Version: version(), PublicURL: c.String(flagPublicURL),
 	})
 	if err != nil {
 		return err

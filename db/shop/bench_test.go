@@ -2,10 +2,12 @@ package shop_test
 
 import (
 	"context"
+	"io"
 	"testing"
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
 
 	"standin"
 	"standin/db"
@@ -92,4 +94,50 @@ func settle(b *testing.B, database *db.DB) {
 	exec(b, database, `UPDATE holds SET state = 'released', ended = now() WHERE state = 'held'`)
 	exec(b, database, `VACUUM holds`)
 	exec(b, database, `VACUUM stock`)
+}
+
+// BenchmarkFeed reads 100,000 changes, half of them of imports, and in the same
+// run has COPY … TO write out the same rows; x-copy is the ratio, to stay under 2.
+func BenchmarkFeed(b *testing.B) {
+	const rows, page = 100_000, 10_000
+	store, database := open(b)
+	exec(b, database, `INSERT INTO imports (by, bundle, catalogue_version, added, changed, removed) SELECT 'keeper', 'spring', n, 500, 0, 0 FROM generate_series(1, 100) n`)
+	exec(b, database, `INSERT INTO changes (import_id, seq, file, key, after)
+		SELECT i, s, 'models', jsonb_build_object('brand', 'Wexcombe', 'model', 'DW ' || i * 500 + s, 'variant', ''),
+			jsonb_build_object('brand', 'Wexcombe', 'model', 'DW ' || i * 500 + s, 'variant', '', 'kind', 'dishwasher', 'volts', 230, 'hertz', 50)
+		FROM generate_series(1, 100) i, generate_series(1, 500) s`)
+	exec(b, database, `INSERT INTO feed (version, seq, by, kind, import_id) SELECT i * 1000, 0, 'keeper', 'import', i FROM generate_series(1, 100) i`)
+	exec(b, database, `INSERT INTO feed (version, seq, by, kind, key, before, after)
+		SELECT i * 1000 + s, 1, 'till', 'stock', line, line || '{"quantity": 3}', line || '{"quantity": 2}'
+		FROM generate_series(1, 100) i, generate_series(1, 500) s,
+			(VALUES ('{"location": "front", "part_number": "70-1001", "revision": "A", "condition": "new"}'::jsonb)) l (line)`)
+	exec(b, database, `UPDATE catalogue_state SET feed = 1000000`)
+	exec(b, database, `VACUUM ANALYZE feed`)
+	exec(b, database, `VACUUM ANALYZE changes`)
+	var own, reference time.Duration
+	n := 0
+	for b.Loop() {
+		start := time.Now()
+		if got := len(readAll(b, store, standin.FeedPosition{}, page)); got != rows {
+			b.Fatalf("%d rows", got)
+		}
+		own += time.Since(start)
+		start = time.Now()
+		if err := database.Pool().AcquireFunc(b.Context(), func(c *pgxpool.Conn) error {
+			tag, err := c.Conn().PgConn().CopyTo(b.Context(), io.Discard, `COPY (SELECT f.version, coalesce(c.seq, f.seq), f.at, f.by,
+				coalesce(c.file, f.kind), coalesce(c.key, f.key), coalesce(c.before, f.before), coalesce(c.after, f.after), f.import_id
+				FROM feed f LEFT JOIN changes c USING (import_id) ORDER BY 1, 2) TO STDOUT`)
+			if err == nil && tag.RowsAffected() != rows {
+				b.Fatalf("COPY wrote %d rows", tag.RowsAffected())
+			}
+			return err
+		}); err != nil {
+			b.Fatal(err)
+		}
+		reference += time.Since(start)
+		n++
+	}
+	b.ReportMetric(float64(own.Milliseconds())/float64(n), "ms/ours")
+	b.ReportMetric(float64(reference.Milliseconds())/float64(n), "ms/copy")
+	b.ReportMetric(float64(own)/float64(reference), "x-copy")
 }

@@ -53,7 +53,7 @@ func (s *Store) FittingMade(ctx context.Context, once standin.Once) (made standi
 func (s *Store) AddFitting(ctx context.Context, wanted standin.Fitting, once standin.Once) (made standin.Fitting, err error) {
 	err = s.onceInTx(ctx, once, wanted.By, &made, func(ctx context.Context, w *work) error {
 		made = wanted
-		if err := w.tx.QueryRow(ctx, numberSQL, "fittings").Scan(&made.ID, &made.At); err != nil {
+		if err := w.tx.QueryRow(ctx, numberSQL, numberFittings).Scan(&made.ID, &made.At); err != nil {
 			return err
 		}
 		made.At = made.At.UTC()

@@ -766,6 +766,39 @@ type CandidateStock struct {
 	RevisionKnown bool `json:"revision_known"`
 }
 
+// Change defines model for Change.
+type Change struct {
+	// After null: it is not there any more.
+	After *ChangedRow `json:"after"`
+	At    time.Time   `json:"at"`
+
+	// Before null: it was not there.
+	Before *ChangedRow `json:"before"`
+
+	// By The name of the token, or who imported.
+	By string `json:"by"`
+
+	// Import The import that did it.
+	Import *int64 `json:"import"`
+
+	// Key The columns of a row as a bundle names them, what is not recorded left out; or a hold or a fitting as this API has it.
+	Key ChangedRow `json:"key"`
+
+	// Kind A file of a bundle without its ending, `holds` or `fittings`.
+	Kind string `json:"kind"`
+}
+
+// ChangedRow The columns of a row as a bundle names them, what is not recorded left out; or a hold or a fitting as this API has it.
+type ChangedRow = json.RawMessage
+
+// Changes defines model for Changes.
+type Changes struct {
+	Changes []Change `json:"changes"`
+
+	// Next Where to go on: `after` of the next call. Not to be taken apart.
+	Next string `json:"next"`
+}
+
 // Check defines model for Check.
 type Check struct {
 	Check   CheckCheck   `json:"check"`
@@ -2079,6 +2112,18 @@ type ListModelsOfBoardParams struct {
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 }
 
+// ListChangesParams defines parameters for ListChanges.
+type ListChangesParams struct {
+	// After The `next` of the answer before.
+	After *string `form:"after,omitempty" json:"after,omitempty"`
+
+	// Wait How many seconds to wait for a change where there is none.
+	Wait *int `form:"wait,omitempty" json:"wait,omitempty"`
+
+	// Limit How many changes at most.
+	Limit *int `form:"limit,omitempty" json:"limit,omitempty"`
+}
+
 // ListFamiliesParams defines parameters for ListFamilies.
 type ListFamiliesParams struct {
 	// Limit How many at most.
@@ -2368,6 +2413,9 @@ type ServerInterface interface {
 	// ListModelsOfBoard The models a board can stand in for
 	// (GET /v1/boards/{part_number}/models)
 	ListModelsOfBoard(ctx echo.Context, partNumber PartNumber, params ListModelsOfBoardParams) error
+	// ListChanges Everything that changed, in order, so that other software can keep a copy
+	// (GET /v1/changes)
+	ListChanges(ctx echo.Context, params ListChangesParams) error
 	// ListFamilies The families, by name
 	// (GET /v1/families)
 	ListFamilies(ctx echo.Context, params ListFamiliesParams) error
@@ -2516,6 +2564,38 @@ func (w *ServerInterfaceWrapper) ListModelsOfBoard(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListModelsOfBoard(ctx, partNumber, params)
+	return err
+}
+
+// ListChanges converts echo context to params.
+func (w *ServerInterfaceWrapper) ListChanges(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListChangesParams
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// ------------- Optional query parameter "wait" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "wait", ctx.QueryParams(), &params.Wait, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter wait: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListChanges(ctx, params)
 	return err
 }
 
@@ -3488,6 +3568,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/fittings", wrapper.AddFitting, options.OperationMiddlewares["addFitting"]...)
 	router.GET(options.BaseURL+"/v1/fittings/:id", wrapper.GetFitting, options.OperationMiddlewares["getFitting"]...)
 	router.PATCH(options.BaseURL+"/v1/fittings/:id", wrapper.SetFittingResult, options.OperationMiddlewares["setFittingResult"]...)
+	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["listChanges"]...)
 	router.GET(options.BaseURL+"/healthz", wrapper.GetHealth, options.OperationMiddlewares["getHealth"]...)
 	router.GET(options.BaseURL+"/readyz", wrapper.GetReadiness, options.OperationMiddlewares["getReadiness"]...)
 
@@ -3854,6 +3935,71 @@ type ListModelsOfBoarddefaultApplicationProblemPlusJSONResponse struct {
 }
 
 func (response ListModelsOfBoarddefaultApplicationProblemPlusJSONResponse) VisitListModelsOfBoardResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListChangesRequestObject struct {
+	Params ListChangesParams
+}
+
+type ListChangesResponseObject interface {
+	VisitListChangesResponse(w http.ResponseWriter) error
+}
+
+type ListChanges200JSONResponse Changes
+
+func (response ListChanges200JSONResponse) VisitListChangesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListChanges400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListChanges400ApplicationProblemPlusJSONResponse) VisitListChangesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListChangesdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListChangesdefaultApplicationProblemPlusJSONResponse) VisitListChangesResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -7134,6 +7280,9 @@ type StrictServerInterface interface {
 	// ListModelsOfBoard The models a board can stand in for
 	// (GET /v1/boards/{part_number}/models)
 	ListModelsOfBoard(ctx context.Context, request ListModelsOfBoardRequestObject) (ListModelsOfBoardResponseObject, error)
+	// ListChanges Everything that changed, in order, so that other software can keep a copy
+	// (GET /v1/changes)
+	ListChanges(ctx context.Context, request ListChangesRequestObject) (ListChangesResponseObject, error)
 	// ListFamilies The families, by name
 	// (GET /v1/families)
 	ListFamilies(ctx context.Context, request ListFamiliesRequestObject) (ListFamiliesResponseObject, error)
@@ -7317,6 +7466,31 @@ func (sh *strictHandler) ListModelsOfBoard(ctx echo.Context, partNumber PartNumb
 		return err
 	} else if validResponse, ok := response.(ListModelsOfBoardResponseObject); ok {
 		return validResponse.VisitListModelsOfBoardResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListChanges operation middleware
+func (sh *strictHandler) ListChanges(ctx echo.Context, params ListChangesParams) error {
+	var request ListChangesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListChanges(ctx.Request().Context(), request.(ListChangesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListChanges")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListChangesResponseObject); ok {
+		return validResponse.VisitListChangesResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
