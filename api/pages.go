@@ -7,12 +7,13 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"standin"
 	pages "standin/api/page"
 )
 
 // newPages are the pages over the same catalogue.
 func newPages(config Config) (*pages.Pages, error) {
-	return pages.New(pages.Config{Catalogue: config.Catalogue, Log: config.Log, Version: config.Version, Bench: true, Sheet: true})
+	return pages.New(pages.Config{Catalogue: config.Catalogue, Log: config.Log, Version: config.Version, Bench: true, Sheet: true, SignIn: config.Guarded})
 }
 
 // show lets a page answer.
@@ -26,6 +27,10 @@ func show(page http.HandlerFunc) echo.HandlerFunc {
 // sendError is echo's error handler. Where there is nothing at an address, a
 // person's browser gets a page; everything else is a problem.
 func (h *handlers) sendError(err error, c echo.Context) {
+	if standin.CodeOf(err) == standin.CodeUnauthorized && !c.Response().Committed && asksForPage(c.Request()) &&
+		c.Request().Header.Get("Authorization") == "" && signInFirst(c) == nil {
+		return
+	}
 	if errors.Is(err, echo.ErrNotFound) && !c.Response().Committed && asksForPage(c.Request()) {
 		h.pages.NotFound(c.Response(), c.Request())
 		return

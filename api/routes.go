@@ -115,4 +115,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	page("/bench/print", h.pages.Print)
 	page("/identify", h.pages.Identify)
 	document("/static/*", show(h.pages.Static))
+	document(signInPath, h.showSignIn)
+	add(http.MethodPost, signInPath, h.signIn, ownForm)
+	add(http.MethodPost, "/sign-out", h.signOut, ownForm)
 }
