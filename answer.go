@@ -116,6 +116,7 @@ type Candidate struct {
 	Distance   Maybe[int] // supersessions walked from a factory part; not known: there by its family or preset alone
 	Stock      []StockLine
 	Builds     []BuildAnswer
+	Fittings   *FittingCounts // of it in machines of this model; nil: none is recorded, or Fit alone was asked
 }
 
 // StockLine is stock that counts for a candidate. Where the revision is not

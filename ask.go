@@ -39,7 +39,10 @@ func Ask(ctx context.Context, c Catalogue, machines []Machine) ([]Result, error)
 		}
 		results[i].Err = unknown[key]
 	}
-	return results, addTrust(ctx, c, results)
+	if err := addTrust(ctx, c, results); err != nil {
+		return nil, err
+	}
+	return results, countFittings(ctx, c, dossiers, results)
 }
 
 func unknownModel(ctx context.Context, c Catalogue, key ModelKey) (*Error, error) {

@@ -169,6 +169,7 @@ const (
 	UnmetOption          = "unmet-option"
 	AdaptorLosesCircuits = "adaptor-loses-circuits"
 	SwappablePlugs       = "swappable-plugs"
+	FailingReadings      = "failing-readings" // an audit's alone: it takes what was recorded of fittings
 )
 
 // Finding is something to say about a place in a bundle. Line and Column are 0

@@ -236,5 +236,6 @@ type Dossier struct {
 	Supersessions    []Supersession  // every link reachable from a factory part
 	Adaptors         []Adaptor       // at least those that can be applied to a harness of a build
 	Stock            []Stock         // of Boards
+	Fitted           bool            // some fitting is recorded, of whatever board
 	OldParts         []OldPart       // what the machine's old part leads to; empty: the number is unknown
 }

@@ -120,4 +120,6 @@ type TakenHold struct {
 type Shop interface {
 	Stocks
 	Holds
+	Fittings
+	Feed
 }

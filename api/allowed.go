@@ -66,21 +66,19 @@ func mayAt(ctx context.Context, location, field string) error {
 		"The token %s may change the stock at %s alone.", token.Name, token.Location)}
 }
 
-// tokenShown is the token of a request, nil where it shows none.
+// tokenShown is the token of a request, nil where it shows none: that of its
+// header, else the one that a browser keeps.
 func (h *handlers) tokenShown(r *http.Request) (*standin.Token, error) {
 	shown := r.Header.Values("Authorization")
 	if len(shown) == 0 {
-		return nil, nil
+		return h.cookieToken(r)
 	}
 	// RFC 6750, 2.1; the scheme in any case, RFC 9110, 11.1.
 	scheme, text, _ := strings.Cut(shown[0], " ")
 	if len(shown) > 1 || !strings.EqualFold(scheme, "Bearer") {
 		return nil, &standin.Error{Code: standin.CodeUnauthorized, Message: "Authorization must be, once, Bearer standin_…."}
 	}
-	if h.tokens == nil {
-		return nil, &standin.Error{Code: standin.CodeUnauthorized, Message: "This service knows no tokens."}
-	}
-	token, err := h.tokens.TokenOf(r.Context(), strings.TrimSpace(text))
+	token, err := h.tokenOf(r.Context(), strings.TrimSpace(text))
 	if err != nil {
 		return nil, err
 	}

@@ -17,9 +17,10 @@ import (
 // handlers answer the calls of the contract, a file per resource.
 type handlers struct {
 	catalogue standin.Catalogue
-	shop      standin.Shop   // nil: none
-	tokens    standin.Tokens // nil: no token counts
-	guarded   bool           // reading needs a token too
+	shop      standin.Shop    // nil: none
+	tokens    standin.Tokens  // nil: no token counts
+	guarded   bool            // reading needs a token too
+	stopping  <-chan struct{} // closed when the service is to end: nobody is kept waiting
 	log       *slog.Logger
 	version   string
 	publicURL string // without a slash at its end; empty: that of each connection
@@ -49,7 +50,7 @@ func New(config Config) (*Service, error) {
 		return nil, err
 	}
 	h := &handlers{
-		catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded,
+		catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded, stopping: config.Stopping.Done(),
 		log: slog.New(traceHandler{config.Log.Handler()}), version: config.Version,
 		publicURL: config.PublicURL, base: basePath(config.PublicURL),
 		metrics: newMetrics(config.Version, config.Measured), answers: newAnswers(),

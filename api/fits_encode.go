@@ -85,12 +85,16 @@ func encodeChoice(c standin.Choice) gen.Choice {
 }
 
 func encodeCandidate(c standin.Candidate) gen.Candidate {
-	return gen.Candidate{
+	encoded := gen.Candidate{
 		PartNumber: c.PartNumber, Title: c.Title, Revision: c.Revision, Issue: maybe(c.Issue),
 		Verdict: encodeVerdict(c.Verdict), Distance: maybe(c.Distance),
 		Stock:  list(c.Stock, encodeStockLine),
 		Builds: list(c.Builds, encodeCandidateBuild),
 	}
+	if c.Fittings != nil {
+		encoded.Fittings = encodeCounts(c.Fittings)
+	}
+	return encoded
 }
 
 func encodeVerdict(v standin.Verdict) gen.Verdict { return gen.Verdict(v.String()) }

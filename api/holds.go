@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strconv"
@@ -15,7 +16,7 @@ func (h *handlers) ListHolds(ctx context.Context, request gen.ListHoldsRequestOb
 	if err != nil {
 		return nil, err
 	}
-	limit := or(request.Params.Limit, defaultLimit)
+	limit := cmp.Or(deref(request.Params.Limit), defaultLimit)
 	filter := standin.HoldFilter{
 		StockFilter: standin.StockFilter{Location: deref(request.Params.Location), PartNumber: deref(request.Params.PartNumber)},
 		State:       standin.HoldState(deref(request.Params.State)),
@@ -44,6 +45,9 @@ func (h *handlers) GetHold(ctx context.Context, request gen.GetHoldRequestObject
 // AddHold keeps stock for someone.
 func (h *handlers) AddHold(ctx context.Context, request gen.AddHoldRequestObject) (gen.AddHoldResponseObject, error) {
 	asked := request.Body
+	if err := checkTexts(asked); err != nil {
+		return nil, err
+	}
 	promise, err := once(ctx, request.Params.IdempotencyKey, "addHold", asked)
 	if err != nil {
 		return nil, err
@@ -88,6 +92,9 @@ func (h *handlers) ReleaseHold(ctx context.Context, request gen.ReleaseHoldReque
 
 // TakeHold sells what a hold holds.
 func (h *handlers) TakeHold(ctx context.Context, request gen.TakeHoldRequestObject) (gen.TakeHoldResponseObject, error) {
+	if err := checkTexts(request.Body); err != nil {
+		return nil, err
+	}
 	promise, err := once(ctx, request.Params.IdempotencyKey, "takeHold", request.ID, request.Body)
 	if err != nil {
 		return nil, err

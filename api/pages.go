@@ -7,6 +7,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"standin"
 	pages "standin/api/page"
 )
 
@@ -14,6 +15,7 @@ import (
 func (h *handlers) newPages() (*pages.Pages, error) {
 	return pages.New(pages.Config{
 		Catalogue: h.catalogue, Log: h.log, Version: h.version, Base: h.base, Bench: true, Sheet: true, Answered: h.metrics.answered,
+		SignIn: h.guarded,
 	})
 }
 
@@ -28,6 +30,10 @@ func show(page http.HandlerFunc) echo.HandlerFunc {
 // sendError is echo's error handler. Where there is nothing at an address, a
 // person's browser gets a page; everything else is a problem.
 func (h *handlers) sendError(err error, c echo.Context) {
+	if standin.CodeOf(err) == standin.CodeUnauthorized && !c.Response().Committed && asksForPage(c.Request()) &&
+		c.Request().Header.Get("Authorization") == "" && signInFirst(c) == nil {
+		return
+	}
 	if errors.Is(err, echo.ErrNotFound) && !c.Response().Committed && asksForPage(c.Request()) {
 		h.pages.NotFound(c.Response(), c.Request())
 		return

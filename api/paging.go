@@ -23,11 +23,7 @@ func page[T any](rows []T, limit int) (cut []T, last T, more bool) {
 // nextPage is the Link header (RFC 8288) to the page after the row of that key. What
 // the list is filtered by stays.
 func (h *handlers) nextPage(path string, limit int, filter map[string]string, key ...string) *string {
-	text, _ := json.Marshal(key) // strings always encode
-	query := url.Values{
-		"limit": {strconv.Itoa(limit)},
-		"after": {base64.RawURLEncoding.EncodeToString(text)},
-	}
+	query := url.Values{"limit": {strconv.Itoa(limit)}, "after": {encodeCursor(key...)}}
 	for name, value := range filter {
 		if value != "" {
 			query.Set(name, value)
@@ -35,6 +31,12 @@ func (h *handlers) nextPage(path string, limit int, filter map[string]string, ke
 	}
 	link := fmt.Sprintf(`<%s%s?%s>; rel="next"`, h.base, path, query.Encode())
 	return &link
+}
+
+// encodeCursor is a key as a cursor.
+func encodeCursor(key ...string) string {
+	text, _ := json.Marshal(key) // strings always encode
+	return base64.RawURLEncoding.EncodeToString(text)
 }
 
 // decodeCursor is the key, of so many parts, that a next page begins after.

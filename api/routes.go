@@ -19,6 +19,7 @@ const (
 	defaultLimit    = 50      // rows of a page
 	defaultModels   = 10      // models found
 	defaultSettings = 20      // settings identified
+	defaultChanges  = 1000    // changes read
 	retryAfter      = "5"     // seconds, while the database is away
 
 	sharedTime = time.Hour // how long a browser may keep what other sites may do
@@ -107,6 +108,13 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	shopCall(http.MethodDelete, "/v1/holds/{id}", call.ReleaseHold)
 	shopCall(http.MethodPost, "/v1/holds/{id}/take", call.TakeHold)
 
+	shopRead("/v1/fittings", call.ListFittings)
+	shopCall(http.MethodPost, "/v1/fittings", call.AddFitting)
+	shopRead("/v1/fittings/{id}", call.GetFitting)
+	shopCall(http.MethodPatch, "/v1/fittings/{id}", call.SetFittingResult)
+
+	shopCall(http.MethodGet, "/v1/changes", call.ListChanges)
+
 	operate("/healthz", call.GetHealth)
 	operate("/readyz", call.GetReadiness)
 	if !config.MetricsApart {
@@ -133,5 +141,8 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	page("/bench/print", h.pages.Print)
 	page("/identify", h.pages.Identify)
 	document("/static/*", show(h.pages.Static))
+	document(signInPath, h.showSignIn)
+	add(http.MethodPost, signInPath, h.signIn, ownForm)
+	add(http.MethodPost, "/sign-out", h.signOut, ownForm)
 	return nil
 }

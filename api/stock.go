@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"context"
 	"strconv"
 	"strings"
@@ -16,7 +17,7 @@ func (h *handlers) ListStock(ctx context.Context, request gen.ListStockRequestOb
 	if err != nil {
 		return nil, err
 	}
-	limit := or(request.Params.Limit, defaultLimit)
+	limit := cmp.Or(deref(request.Params.Limit), defaultLimit)
 	filter := standin.StockFilter{Location: deref(request.Params.Location), PartNumber: deref(request.Params.PartNumber)}
 	lines, err := h.shop.ListStock(ctx, filter, standin.StockKey{Location: after[0], PartNumber: after[1], Revision: after[2], Condition: after[3]}, limit+1)
 	if err != nil {
@@ -45,6 +46,9 @@ func (h *handlers) GetStock(ctx context.Context, request gen.GetStockRequestObje
 
 // PutStock sets how many pieces a line has.
 func (h *handlers) PutStock(ctx context.Context, request gen.PutStockRequestObject) (gen.PutStockResponseObject, error) {
+	if err := checkTexts(request.Body); err != nil {
+		return nil, err
+	}
 	put := standin.StockPut{
 		StockKey: lineKey(request.Location, request.PartNumber, request.Params.Revision, request.Params.Condition),
 		Quantity: request.Body.Quantity, Absent: request.Params.IfNoneMatch != nil,
@@ -71,6 +75,9 @@ func (h *handlers) PutStock(ctx context.Context, request gen.PutStockRequestObje
 
 // PutLocation sets all that is at a location.
 func (h *handlers) PutLocation(ctx context.Context, request gen.PutLocationRequestObject) (gen.PutLocationResponseObject, error) {
+	if err := checkTexts(request.Body); err != nil {
+		return nil, err
+	}
 	if err := mayAt(ctx, request.Location, "location"); err != nil {
 		return nil, err
 	}
@@ -99,7 +106,7 @@ func (h *handlers) ListMoves(ctx context.Context, request gen.ListMovesRequestOb
 	if err != nil {
 		return nil, err
 	}
-	limit := or(request.Params.Limit, defaultLimit)
+	limit := cmp.Or(deref(request.Params.Limit), defaultLimit)
 	filter := standin.StockFilter{Location: deref(request.Params.Location), PartNumber: deref(request.Params.PartNumber)}
 	moves, err := h.shop.ListMoves(ctx, filter, after, limit+1)
 	if err != nil {
@@ -116,6 +123,9 @@ func (h *handlers) ListMoves(ctx context.Context, request gen.ListMovesRequestOb
 // AddMove receives, sells, moves or counts stock.
 func (h *handlers) AddMove(ctx context.Context, request gen.AddMoveRequestObject) (gen.AddMoveResponseObject, error) {
 	asked := request.Body
+	if err := checkTexts(asked); err != nil {
+		return nil, err
+	}
 	promise, err := once(ctx, request.Params.IdempotencyKey, "addMove", asked)
 	if err != nil {
 		return nil, err
@@ -140,17 +150,9 @@ func (h *handlers) AddMove(ctx context.Context, request gen.AddMoveRequestObject
 	return gen.AddMove201JSONResponse(encodeMove(made)), nil
 }
 
-// or is what a client gave, or what stands for it where nothing was given.
-func or[T any](value *T, otherwise T) T {
-	if value == nil {
-		return otherwise
-	}
-	return *value
-}
-
 func lineKey(location, part string, revision *string, condition *gen.Condition) standin.StockKey {
 	return standin.StockKey{
-		Location: location, PartNumber: part, Revision: deref(revision), Condition: string(or(condition, gen.ConditionNew)),
+		Location: location, PartNumber: part, Revision: deref(revision), Condition: string(cmp.Or(deref(condition), gen.ConditionNew)),
 	}
 }
 

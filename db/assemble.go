@@ -61,6 +61,7 @@ func (a *assembly) model(id int64) *standin.Dossier {
 	d := &standin.Dossier{
 		CatalogueVersion: a.version,
 		State:            a.state,
+		Fitted:           a.fitted,
 		Model:            m.Model,
 		Loads:            h.loads,
 		Configurations:   h.configurations,

@@ -13,6 +13,7 @@ import (
 type own struct {
 	version   int64         // of the catalogue
 	state     standin.State // that all of it was read in
+	fitted    bool          // some fitting is recorded
 	found     []found       // a machine
 	oldParts  [][]oldPart   // a machine
 	models    map[int64]ownModel

@@ -22,6 +22,7 @@ var data = map[[2]string]any{
 	{"identify", "layout"}: identifyPage{},
 	{"nojob", "layout"}:    noJobPage{},
 	{"print", "layout"}:    printPage{},
+	{"signin", "layout"}:   signInPage{},
 }
 
 // Every field that a template names is there, in branches that no test takes too.

@@ -17,6 +17,7 @@ type Config struct {
 	Version   string       // of the program
 	Bench     bool         // whether there is a bench page to lead to
 	Sheet     bool         // whether there is a job sheet to lead to
+	SignIn    bool         // whether reading needs a token
 	Base      string       // the path that the pages are below, without a slash at its end; empty: the root
 
 	// Answered is told what came of a question, and how long it took. nil: nobody is.
@@ -61,9 +62,10 @@ type base struct {
 	Location string // where stock is wanted; every link keeps it
 	Focus    bool   // whether the field has the focus at once
 	Version  string // of the program
+	SignIn   bool   // whether to lead to the page that asks for a token
 }
 
 // base begins the data of a page.
 func (p *Pages) base(title, location string) base {
-	return base{Title: title, Location: location, Version: p.config.Version}
+	return base{Title: title, Location: location, Version: p.config.Version, SignIn: p.config.SignIn}
 }

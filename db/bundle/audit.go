@@ -27,7 +27,12 @@ func (s *Store) Audit(ctx context.Context, family string, limit int) (found []st
 	defer snap.close(ctx)
 	snap.give(storedAsNext(family))
 	in := &inspection{work: snap.work, reviews: func(string) bool { return true }}
-	return in.warnings(ctx, limit)
+	if found, total, err = in.warnings(ctx, limit); err != nil {
+		return nil, 0, err
+	}
+	failing, err := snap.failingReadings(ctx, family)
+	found = append(found, failing[:min(len(failing), max(0, limit-len(found)))]...)
+	return found, total + len(failing), err
 }
 
 // storedAsNext are the subqueries next_<file> of what is stored, where an import

@@ -37,7 +37,7 @@ func (s *Store) Hold(ctx context.Context, wanted standin.NewHold, once standin.O
 		return made, err
 	}
 	err = s.onceInTx(ctx, once, wanted.By, &made, func(ctx context.Context, w *work) error {
-		got, id, at, err := w.lock(ctx, "holds", lineWanted{wanted.StockKey, false})
+		got, id, at, err := w.lock(ctx, numberHolds, lineWanted{wanted.StockKey, false})
 		if err != nil {
 			return err
 		}
@@ -200,7 +200,7 @@ func (w *work) withHold(ctx context.Context, id int64, do onHold) error {
 	if err != nil {
 		return err
 	}
-	got, number, at, err := w.lock(ctx, "stock_moves", lineWanted{h.StockKey, false})
+	got, number, at, err := w.lock(ctx, numberMoves, lineWanted{h.StockKey, false})
 	if err != nil {
 		return err
 	}
@@ -245,15 +245,20 @@ type holdKeyJSON struct {
 type holdJSON struct {
 	Hold int64 `json:"hold"`
 	keyJSON
-	Quantity  int       `json:"quantity"`
-	Until     time.Time `json:"until"`
-	For       string    `json:"for"`
-	Reference string    `json:"reference"`
-	By        string    `json:"by"`
-	Created   time.Time `json:"created"`
-	State     string    `json:"state"`
+	Quantity  int        `json:"quantity"`
+	Until     time.Time  `json:"until"`
+	For       string     `json:"for"`
+	Reference string     `json:"reference"`
+	By        string     `json:"by"`
+	Created   time.Time  `json:"created"`
+	State     string     `json:"state"`
+	Ended     *time.Time `json:"ended"`
 }
 
 func holdJSONOf(h standin.Hold) holdJSON {
-	return holdJSON{h.ID, keyJSONOf(h.StockKey), h.Quantity, h.Until, h.For, h.Reference, h.By, h.Created, string(h.State)}
+	encoded := holdJSON{h.ID, keyJSONOf(h.StockKey), h.Quantity, h.Until, h.For, h.Reference, h.By, h.Created, string(h.State), nil}
+	if !h.Ended.IsZero() {
+		encoded.Ended = &h.Ended
+	}
+	return encoded
 }

@@ -30,12 +30,17 @@ const lineWhere = `s.part_id = (SELECT id FROM parts WHERE part_number = $2) AND
 	AND ($3 = '' OR s.revision_id IS NOT NULL)`
 
 const (
-	ensureLineSQL = `INSERT INTO stock (location, part_id, revision_id, condition, quantity)
+	// An import of stock keeps the table to itself for a while. Whoever means to
+	// change a line waits for that here, before a line is locked that the import
+	// may come to want.
+	changeStockSQL = `LOCK TABLE stock IN ROW EXCLUSIVE MODE`
+	ensureLineSQL  = `INSERT INTO stock (location, part_id, revision_id, condition, quantity)
 		SELECT $1, p.id, r.id, $4, 0 FROM parts p LEFT JOIN revisions r ON r.part_id = p.id AND r.revision = $3
 		WHERE p.part_number = $2 AND ($3 = '' OR r.id IS NOT NULL)
 		ON CONFLICT (part_id, location, revision_id, condition) DO NOTHING`
 	// Locking and reading are two statements: one alone would not see what those
-	// have committed who held the lock before.
+	// have committed who held the lock before. What is read and was not locked has
+	// come in between, and counts as not there yet.
 	lockLineSQL = `SELECT 1 FROM stock s WHERE ` + lineWhere + ` FOR UPDATE`
 	lineSQL     = `SELECT ` + recordColumns + recordsFrom + ` WHERE ` + lineWhere
 	writeSQL    = `UPDATE stock s SET quantity = $5 WHERE ` + lineWhere
@@ -51,10 +56,14 @@ type locked struct {
 }
 
 // lock locks lines, in the order given, makes those that are to be there, and
-// with the same round trip takes a number from a sequence and the time.
+// with the same round trip takes the number of a move or of a hold, and the time.
+// Quantities may be changed only where it is for a move.
 func (w *work) lock(ctx context.Context, sequence string, lines ...lineWanted) (got []locked, id int64, at time.Time, err error) {
 	got = make([]locked, len(lines))
 	batch := &pgx.Batch{}
+	if sequence == numberMoves {
+		batch.Queue(changeStockSQL)
+	}
 	for i, line := range lines {
 		key := []any{line.Location, line.PartNumber, line.Revision, line.Condition}
 		if line.make {
@@ -63,13 +72,16 @@ func (w *work) lock(ctx context.Context, sequence string, lines ...lineWanted) (
 				return nil
 			})
 		}
-		batch.Queue(lockLineSQL, key...)
+		batch.Queue(lockLineSQL, key...).Exec(func(tag pgconn.CommandTag) error {
+			got[i].there = tag.RowsAffected() == 1
+			return nil
+		})
 	}
 	for i, line := range lines {
 		batch.Queue(lineSQL, line.Location, line.PartNumber, line.Revision, line.Condition).Query(func(rows pgx.Rows) error {
 			records, err := pgx.CollectRows(rows, scanRecord)
-			if len(records) == 1 {
-				got[i].StockRecord, got[i].there = records[0], true
+			if got[i].there = got[i].there && len(records) == 1; got[i].there {
+				got[i].StockRecord = records[0]
 			}
 			return err
 		})
@@ -88,6 +100,13 @@ func (w *work) lock(ctx context.Context, sequence string, lines ...lineWanted) (
 	}
 	return got, id, at.UTC(), nil
 }
+
+// The sequences that numbers are taken from.
+const (
+	numberMoves    = "stock_moves"
+	numberHolds    = "holds"
+	numberFittings = "fittings"
+)
 
 const numberSQL = `SELECT nextval(pg_get_serial_sequence($1, 'id')), clock_timestamp()`
 

@@ -26,8 +26,8 @@ const (
 		ON CONFLICT (part_id, location, revision_id, condition) DO NOTHING
 		RETURNING (SELECT part_number FROM parts WHERE id = part_id),
 			coalesce((SELECT revision FROM revisions r WHERE r.id = revision_id), ''), condition`
-	lockLocationSQL = `SELECT 1 FROM stock s WHERE s.location = $1
-		ORDER BY s.part_id, s.revision_id, s.condition FOR UPDATE`
+	lockLocationSQL = `SELECT p.part_number, coalesce(r.revision, ''), s.condition` + recordsFrom + ` WHERE s.location = $1
+		ORDER BY s.part_id, s.revision_id, s.condition FOR UPDATE OF s`
 	locationSQL = `SELECT ` + recordColumns + recordsFrom + ` WHERE s.location = $1
 		ORDER BY p.part_number, coalesce(r.revision, ''), s.condition`
 	writeCountsSQL = `UPDATE stock s SET quantity = c.quantity
@@ -94,22 +94,28 @@ func (w *work) splitCounts(ctx context.Context, put standin.LocationPut) (known 
 // and were not there.
 func (w *work) lockLocation(ctx context.Context, location string, known []standin.Count) (lines []locked, err error) {
 	c := columnsOf(known)
-	made := map[standin.StockKey]bool{}
+	made, ours := map[standin.StockKey]bool{}, map[standin.StockKey]bool{}
+	keysInto := func(keys map[standin.StockKey]bool) func(pgx.Rows) error {
+		return func(rows pgx.Rows) error {
+			key := standin.StockKey{Location: location}
+			_, err := pgx.ForEachRow(rows, []any{&key.PartNumber, &key.Revision, &key.Condition}, func() error {
+				keys[key] = true
+				return nil
+			})
+			return err
+		}
+	}
 	batch := &pgx.Batch{}
 	batch.Queue(lockCountSQL, "location "+location)
-	batch.Queue(ensureCountsSQL, location, c.parts, c.revisions, c.conditions).Query(func(rows pgx.Rows) error {
-		key := standin.StockKey{Location: location}
-		_, err := pgx.ForEachRow(rows, []any{&key.PartNumber, &key.Revision, &key.Condition}, func() error {
-			made[key] = true
-			return nil
-		})
-		return err
-	})
-	batch.Queue(lockLocationSQL, location)
+	batch.Queue(changeStockSQL)
+	batch.Queue(ensureCountsSQL, location, c.parts, c.revisions, c.conditions).Query(keysInto(made))
+	batch.Queue(lockLocationSQL, location).Query(keysInto(ours))
 	batch.Queue(locationSQL, location).Query(func(rows pgx.Rows) error {
 		records, err := pgx.CollectRows(rows, scanRecord)
 		for _, r := range records {
-			lines = append(lines, locked{StockRecord: r, created: made[r.StockKey], there: true})
+			if ours[r.StockKey] { // else it came after the count
+				lines = append(lines, locked{StockRecord: r, created: made[r.StockKey], there: true})
+			}
 		}
 		return err
 	})

@@ -21,6 +21,7 @@ const callTime = 30 * time.Second
 type Store struct {
 	db   *db.DB
 	pool *pgxpool.Pool
+	ear  *ear
 }
 
 var (
@@ -29,7 +30,7 @@ var (
 )
 
 // NewStore is the shop in a database, which it shares the connections with.
-func NewStore(opened *db.DB) *Store { return &Store{opened, opened.Pool()} }
+func NewStore(opened *db.DB) *Store { return &Store{opened, opened.Pool(), &ear{pool: opened.Pool()}} }
 
 // refuse is an error for people.
 func refuse(code standin.Code, field, message string) error {

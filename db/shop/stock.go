@@ -78,7 +78,7 @@ func (w *work) move(ctx context.Context, wanted standin.NewMove) (standin.Move, 
 			lines[0], lines[1] = lines[1], lines[0]
 		}
 	}
-	got, id, at, err := w.lock(ctx, "stock_moves", lines...)
+	got, id, at, err := w.lock(ctx, numberMoves, lines...)
 	if err != nil {
 		return standin.Move{}, err
 	}
@@ -123,7 +123,7 @@ func (s *Store) PutStock(ctx context.Context, put standin.StockPut) (line standi
 		return line, false, err
 	}
 	err = s.inTx(ctx, put.By, func(ctx context.Context, w *work) error {
-		got, id, at, err := w.lock(ctx, "stock_moves", lineWanted{put.StockKey, true})
+		got, id, at, err := w.lock(ctx, numberMoves, lineWanted{put.StockKey, true})
 		if err != nil {
 			return err
 		}

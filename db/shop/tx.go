@@ -170,9 +170,13 @@ func claim(ctx context.Context, tx pgx.Tx, once standin.Once, result any) (done 
 	case err != nil:
 		return false, err
 	case !same:
-		return false, refuse(standin.CodeKeyReused, "Idempotency-Key", "this Idempotency-Key was sent with another request before; choose a new one for each")
+		return false, keyReused()
 	}
 	return true, json.Unmarshal(kept, result)
+}
+
+func keyReused() error {
+	return refuse(standin.CodeKeyReused, "Idempotency-Key", "this Idempotency-Key was sent with another request before; choose a new one for each")
 }
 
 // keep queues the keeping of what a call made.

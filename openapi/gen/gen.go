@@ -175,6 +175,60 @@ func (e Evidence) Valid() bool {
 	}
 }
 
+// Defines values for FittingTally.
+const (
+	FittingTallyDoesNotTally  FittingTally = "does-not-tally"
+	FittingTallyIncomplete    FittingTally = "incomplete"
+	FittingTallyNotRead       FittingTally = ""
+	FittingTallyProvesNothing FittingTally = "proves-nothing"
+	FittingTallyTallies       FittingTally = "tallies"
+)
+
+// Valid indicates whether the value is a known member of the FittingTally enum.
+func (e FittingTally) Valid() bool {
+	switch e {
+	case FittingTallyDoesNotTally:
+		return true
+	case FittingTallyIncomplete:
+		return true
+	case FittingTallyNotRead:
+		return true
+	case FittingTallyProvesNothing:
+		return true
+	case FittingTallyTallies:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for FittingOutcome.
+const (
+	FittingOutcomeFailedAtOnce     FittingOutcome = "failed-at-once"
+	FittingOutcomeFailedWithinDays FittingOutcome = "failed-within-days"
+	FittingOutcomeFoundWrong       FittingOutcome = "found-wrong"
+	FittingOutcomeReturned         FittingOutcome = "returned"
+	FittingOutcomeWorks            FittingOutcome = "works"
+)
+
+// Valid indicates whether the value is a known member of the FittingOutcome enum.
+func (e FittingOutcome) Valid() bool {
+	switch e {
+	case FittingOutcomeFailedAtOnce:
+		return true
+	case FittingOutcomeFailedWithinDays:
+		return true
+	case FittingOutcomeFoundWrong:
+		return true
+	case FittingOutcomeReturned:
+		return true
+	case FittingOutcomeWorks:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for HealthStatus.
 const (
 	HealthStatusOk HealthStatus = "ok"
@@ -757,7 +811,10 @@ type Candidate struct {
 	Builds []CandidateBuild `json:"builds"`
 
 	// Distance Supersessions walked from a factory part, 0 for itself; null: there by its family or preset alone.
-	Distance   *int             `json:"distance"`
+	Distance *int `json:"distance"`
+
+	// Fittings Left out where none is recorded.
+	Fittings   *FittingCounts   `json:"fittings,omitempty"`
 	Issue      *int             `json:"issue"`
 	PartNumber string           `json:"part_number"`
 	Revision   string           `json:"revision"`
@@ -804,6 +861,39 @@ type CandidateStock struct {
 
 	// RevisionKnown If not, the label must be read before the board leaves the counter.
 	RevisionKnown bool `json:"revision_known"`
+}
+
+// Change defines model for Change.
+type Change struct {
+	// After null: it is not there any more.
+	After *ChangedRow `json:"after"`
+	At    time.Time   `json:"at"`
+
+	// Before null: it was not there.
+	Before *ChangedRow `json:"before"`
+
+	// By The name of the token, or who imported.
+	By string `json:"by"`
+
+	// Import The import that did it.
+	Import *int64 `json:"import"`
+
+	// Key The columns of a row as a bundle names them, what is not recorded left out; or a hold or a fitting as this API has it.
+	Key ChangedRow `json:"key"`
+
+	// Kind A file of a bundle without its ending, `holds` or `fittings`.
+	Kind string `json:"kind"`
+}
+
+// ChangedRow The columns of a row as a bundle names them, what is not recorded left out; or a hold or a fitting as this API has it.
+type ChangedRow = json.RawMessage
+
+// Changes defines model for Changes.
+type Changes struct {
+	Changes []Change `json:"changes"`
+
+	// Next Where to go on: `after` of the next call. Not to be taken apart.
+	Next string `json:"next"`
 }
 
 // Check defines model for Check.
@@ -952,6 +1042,114 @@ type FamilyTrust struct {
 
 	// Unrecorded Settings without.
 	Unrecorded int `json:"unrecorded"`
+}
+
+// Fitting defines model for Fitting.
+type Fitting struct {
+	At          time.Time `json:"at"`
+	BoardSerial string    `json:"board_serial"`
+	Brand       string    `json:"brand"`
+	Build       string    `json:"build"`
+
+	// By The name of the token.
+	By      string   `json:"by"`
+	Cause   string   `json:"cause"`
+	Code    []string `json:"code"`
+	Family  string   `json:"family"`
+	Fitting int64    `json:"fitting"`
+	Made    string   `json:"made"`
+	Model   string   `json:"model"`
+	Note    string   `json:"note"`
+	OldPart string   `json:"old_part"`
+
+	// Outcome `found-wrong`: it was not the board for this machine.
+	Outcome    FittingOutcome `json:"outcome"`
+	PartNumber string         `json:"part_number"`
+
+	// Pattern That was recorded for the code; empty: none.
+	Pattern Pattern `json:"pattern"`
+	Plug    []int   `json:"plug"`
+
+	// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, `?` unread.
+	Reading   Reading `json:"reading"`
+	Reference string  `json:"reference"`
+	Revision  string  `json:"revision"`
+	Serial    string  `json:"serial"`
+
+	// Tally Empty: nothing was read back.
+	Tally   FittingTally `json:"tally"`
+	Variant string       `json:"variant"`
+}
+
+// FittingTally Empty: nothing was read back.
+type FittingTally string
+
+// FittingAsked defines model for FittingAsked.
+type FittingAsked struct {
+	BoardSerial *TypedText `json:"board_serial,omitempty"`
+	Brand       GivenText  `json:"brand"`
+
+	// Build That the machine was taken for.
+	Build *TypedText `json:"build,omitempty"`
+
+	// Cause Why it failed.
+	Cause *NoteText `json:"cause,omitempty"`
+
+	// Code That was entered.
+	Code    *[]GivenText `json:"code,omitempty"`
+	Made    *TypedText   `json:"made,omitempty"`
+	Model   GivenText    `json:"model"`
+	Note    *NoteText    `json:"note,omitempty"`
+	OldPart *TypedText   `json:"old_part,omitempty"`
+
+	// Outcome `found-wrong`: it was not the board for this machine.
+	Outcome FittingOutcome `json:"outcome"`
+
+	// PartNumber Of the board that was fitted.
+	PartNumber GivenText `json:"part_number"`
+
+	// Plug At most 100, each from 1 to 999.
+	Plug *[]int `json:"plug,omitempty"`
+
+	// Reading What was seen, in the order of the points: a character each, `10f?` (lit, unlit, flashing, not read), or words, `lit off flashing unread`; or by name, `K1=lit K2=off`.
+	Reading *ReadingText `json:"reading,omitempty"`
+
+	// Reference The caller's own: a job.
+	Reference *TypedText `json:"reference,omitempty"`
+	Revision  *TypedText `json:"revision,omitempty"`
+	Serial    *TypedText `json:"serial,omitempty"`
+	Variant   *TypedText `json:"variant,omitempty"`
+}
+
+// FittingCounts How boards of this revision fared in machines of this model, as far as it was recorded. They change no verdict and no order.
+type FittingCounts struct {
+	DidNotTally      int    `json:"did_not_tally"`
+	FailedAtOnce     int    `json:"failed_at_once"`
+	FailedWithinDays int    `json:"failed_within_days"`
+	FoundWrong       int    `json:"found_wrong"`
+	Returned         int    `json:"returned"`
+	Source           string `json:"source"`
+
+	// Tallied Of those that were read back.
+	Tallied int `json:"tallied"`
+	Works   int `json:"works"`
+}
+
+// FittingOutcome `found-wrong`: it was not the board for this machine.
+type FittingOutcome string
+
+// FittingResultAsked defines model for FittingResultAsked.
+type FittingResultAsked struct {
+	Cause *NoteText `json:"cause,omitempty"`
+	Note  *NoteText `json:"note,omitempty"`
+
+	// Outcome `found-wrong`: it was not the board for this machine.
+	Outcome FittingOutcome `json:"outcome"`
+}
+
+// Fittings defines model for Fittings.
+type Fittings struct {
+	Fittings []Fitting `json:"fittings"`
 }
 
 // GivenText defines model for GivenText.
@@ -1826,6 +2024,9 @@ type VerifyAsked struct {
 // After defines model for After.
 type After = string
 
+// FittingID defines model for FittingID.
+type FittingID = int64
+
 // HoldID defines model for HoldID.
 type HoldID = int64
 
@@ -2203,6 +2404,18 @@ type ListModelsOfBoardParams struct {
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 }
 
+// ListChangesParams defines parameters for ListChanges.
+type ListChangesParams struct {
+	// After The `next` of the answer before.
+	After *string `form:"after,omitempty" json:"after,omitempty"`
+
+	// Wait How many seconds to wait for a change where there is none.
+	Wait *int `form:"wait,omitempty" json:"wait,omitempty"`
+
+	// Limit How many changes at most.
+	Limit *int `form:"limit,omitempty" json:"limit,omitempty"`
+}
+
 // ListFamiliesParams defines parameters for ListFamilies.
 type ListFamiliesParams struct {
 	// Limit How many at most.
@@ -2270,6 +2483,32 @@ type GetFitInShortParams struct {
 
 	// All Whether to list the parts that do not fit too, with their reasons.
 	All *bool `form:"all,omitempty" json:"all,omitempty"`
+}
+
+// ListFittingsParams defines parameters for ListFittings.
+type ListFittingsParams struct {
+	// Brand With `model` and `variant`: only in machines of this model, its twins among them.
+	Brand   *TypedText `form:"brand,omitempty" json:"brand,omitempty"`
+	Model   *TypedText `form:"model,omitempty" json:"model,omitempty"`
+	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+
+	// PartNumber Only of this board.
+	PartNumber *TypedText `form:"part_number,omitempty" json:"part_number,omitempty"`
+
+	// Outcome Only with this outcome.
+	Outcome *FittingOutcome `form:"outcome,omitempty" json:"outcome,omitempty"`
+
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+}
+
+// AddFittingParams defines parameters for AddFitting.
+type AddFittingParams struct {
+	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
 }
 
 // ListHoldsParams defines parameters for ListHolds.
@@ -2467,6 +2706,12 @@ type PostFitsJSONRequestBody = MachinesAsked
 // PostFitsInShortJSONRequestBody defines body for PostFitsInShort for application/json ContentType.
 type PostFitsInShortJSONRequestBody = MachinesAsked
 
+// AddFittingJSONRequestBody defines body for AddFitting for application/json ContentType.
+type AddFittingJSONRequestBody = FittingAsked
+
+// SetFittingResultJSONRequestBody defines body for SetFittingResult for application/json ContentType.
+type SetFittingResultJSONRequestBody = FittingResultAsked
+
 // AddHoldJSONRequestBody defines body for AddHold for application/json ContentType.
 type AddHoldJSONRequestBody = HoldAsked
 
@@ -2511,6 +2756,9 @@ type ServerInterface interface {
 	// ListModelsOfBoard The models a board can stand in for
 	// (GET /v1/boards/{part_number}/models)
 	ListModelsOfBoard(ctx echo.Context, partNumber PartNumber, params ListModelsOfBoardParams) error
+	// ListChanges Everything that changed, in order, so that other software can keep a copy
+	// (GET /v1/changes)
+	ListChanges(ctx echo.Context, params ListChangesParams) error
 	// ListFamilies The families, by name
 	// (GET /v1/families)
 	ListFamilies(ctx echo.Context, params ListFamiliesParams) error
@@ -2529,6 +2777,18 @@ type ServerInterface interface {
 	// PostFitsInShort In short for up to 1,000 machines
 	// (POST /v1/fits/short)
 	PostFitsInShort(ctx echo.Context) error
+	// ListFittings What was fitted, in the order it was recorded
+	// (GET /v1/fittings)
+	ListFittings(ctx echo.Context, params ListFittingsParams) error
+	// AddFitting Record that a board was fitted to a machine
+	// (POST /v1/fittings)
+	AddFitting(ctx echo.Context, params AddFittingParams) error
+	// GetFitting One fitting
+	// (GET /v1/fittings/{id})
+	GetFitting(ctx echo.Context, id FittingID) error
+	// SetFittingResult Say what became of a fitting, later or anew
+	// (PATCH /v1/fittings/{id})
+	SetFittingResult(ctx echo.Context, id FittingID) error
 	// ListHolds Holds, in the order they were made
 	// (GET /v1/holds)
 	ListHolds(ctx echo.Context, params ListHoldsParams) error
@@ -2748,6 +3008,38 @@ func (w *ServerInterfaceWrapper) ListModelsOfBoard(ctx echo.Context) error {
 	return err
 }
 
+// ListChanges converts echo context to params.
+func (w *ServerInterfaceWrapper) ListChanges(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListChangesParams
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// ------------- Optional query parameter "wait" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "wait", ctx.QueryParams(), &params.Wait, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter wait: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListChanges(ctx, params)
+	return err
+}
+
 // ListFamilies converts echo context to params.
 func (w *ServerInterfaceWrapper) ListFamilies(ctx echo.Context) error {
 	var err error
@@ -2952,6 +3244,129 @@ func (w *ServerInterfaceWrapper) PostFitsInShort(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PostFitsInShort(ctx)
+	return err
+}
+
+// ListFittings converts echo context to params.
+func (w *ServerInterfaceWrapper) ListFittings(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListFittingsParams
+	// ------------- Optional query parameter "brand" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "brand", ctx.QueryParams(), &params.Brand, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter brand: %s", err))
+	}
+
+	// ------------- Optional query parameter "model" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "model", ctx.QueryParams(), &params.Model, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter model: %s", err))
+	}
+
+	// ------------- Optional query parameter "variant" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "variant", ctx.QueryParams(), &params.Variant, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter variant: %s", err))
+	}
+
+	// ------------- Optional query parameter "part_number" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "part_number", ctx.QueryParams(), &params.PartNumber, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
+	}
+
+	// ------------- Optional query parameter "outcome" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "outcome", ctx.QueryParams(), &params.Outcome, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter outcome: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListFittings(ctx, params)
+	return err
+}
+
+// AddFitting converts echo context to params.
+func (w *ServerInterfaceWrapper) AddFitting(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddFittingParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddFitting(ctx, params)
+	return err
+}
+
+// GetFitting converts echo context to params.
+func (w *ServerInterfaceWrapper) GetFitting(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id FittingID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetFitting(ctx, id)
+	return err
+}
+
+// SetFittingResult converts echo context to params.
+func (w *ServerInterfaceWrapper) SetFittingResult(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id FittingID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int64", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SetFittingResult(ctx, id)
 	return err
 }
 
@@ -3705,6 +4120,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/holds/:id", wrapper.GetHold, options.OperationMiddlewares["getHold"]...)
 	router.PATCH(options.BaseURL+"/v1/holds/:id", wrapper.RenewHold, options.OperationMiddlewares["renewHold"]...)
 	router.POST(options.BaseURL+"/v1/holds/:id/take", wrapper.TakeHold, options.OperationMiddlewares["takeHold"]...)
+	router.GET(options.BaseURL+"/v1/fittings", wrapper.ListFittings, options.OperationMiddlewares["listFittings"]...)
+	router.POST(options.BaseURL+"/v1/fittings", wrapper.AddFitting, options.OperationMiddlewares["addFitting"]...)
+	router.GET(options.BaseURL+"/v1/fittings/:id", wrapper.GetFitting, options.OperationMiddlewares["getFitting"]...)
+	router.PATCH(options.BaseURL+"/v1/fittings/:id", wrapper.SetFittingResult, options.OperationMiddlewares["setFittingResult"]...)
+	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["listChanges"]...)
 	router.GET(options.BaseURL+"/healthz", wrapper.GetHealth, options.OperationMiddlewares["getHealth"]...)
 	router.GET(options.BaseURL+"/readyz", wrapper.GetReadiness, options.OperationMiddlewares["getReadiness"]...)
 
@@ -4258,6 +4678,71 @@ type ListModelsOfBoarddefaultApplicationProblemPlusJSONResponse struct {
 }
 
 func (response ListModelsOfBoarddefaultApplicationProblemPlusJSONResponse) VisitListModelsOfBoardResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListChangesRequestObject struct {
+	Params ListChangesParams
+}
+
+type ListChangesResponseObject interface {
+	VisitListChangesResponse(w http.ResponseWriter) error
+}
+
+type ListChanges200JSONResponse Changes
+
+func (response ListChanges200JSONResponse) VisitListChangesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListChanges400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListChanges400ApplicationProblemPlusJSONResponse) VisitListChangesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListChangesdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListChangesdefaultApplicationProblemPlusJSONResponse) VisitListChangesResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4878,6 +5363,530 @@ type PostFitsInShortdefaultApplicationProblemPlusJSONResponse struct {
 }
 
 func (response PostFitsInShortdefaultApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListFittingsRequestObject struct {
+	Params ListFittingsParams
+}
+
+type ListFittingsResponseObject interface {
+	VisitListFittingsResponse(w http.ResponseWriter) error
+}
+
+type ListFittings200ResponseHeaders struct {
+	ETag *string
+	Link *string
+}
+
+type ListFittings200JSONResponse struct {
+	Body    Fittings
+	Headers ListFittings200ResponseHeaders
+}
+
+func (response ListFittings200JSONResponse) VisitListFittingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListFittings304Response = NotModifiedResponse
+
+func (response ListFittings304Response) VisitListFittingsResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ListFittings400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListFittings400ApplicationProblemPlusJSONResponse) VisitListFittingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListFittingsdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListFittingsdefaultApplicationProblemPlusJSONResponse) VisitListFittingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFittingRequestObject struct {
+	Params AddFittingParams
+	Body   *AddFittingJSONRequestBody
+}
+
+type AddFittingResponseObject interface {
+	VisitAddFittingResponse(w http.ResponseWriter) error
+}
+
+type AddFitting201ResponseHeaders struct {
+	Location *string
+}
+
+type AddFitting201JSONResponse struct {
+	Body    Fitting
+	Headers AddFitting201ResponseHeaders
+}
+
+func (response AddFitting201JSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting400ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting401ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting403ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting404ApplicationProblemPlusJSONResponse Problem
+
+func (response AddFitting404ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting413ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting415ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting422ApplicationProblemPlusJSONResponse struct {
+	RejectedApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting422ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFittingdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response AddFittingdefaultApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFittingRequestObject struct {
+	ID FittingID `json:"id"`
+}
+
+type GetFittingResponseObject interface {
+	VisitGetFittingResponse(w http.ResponseWriter) error
+}
+
+type GetFitting200ResponseHeaders struct {
+	ETag *string
+}
+
+type GetFitting200JSONResponse struct {
+	Body    Fitting
+	Headers GetFitting200ResponseHeaders
+}
+
+func (response GetFitting200JSONResponse) VisitGetFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitting304Response = NotModifiedResponse
+
+func (response GetFitting304Response) VisitGetFittingResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GetFitting400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response GetFitting400ApplicationProblemPlusJSONResponse) VisitGetFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFitting404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response GetFitting404ApplicationProblemPlusJSONResponse) VisitGetFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetFittingdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response GetFittingdefaultApplicationProblemPlusJSONResponse) VisitGetFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResultRequestObject struct {
+	ID   FittingID `json:"id"`
+	Body *SetFittingResultJSONRequestBody
+}
+
+type SetFittingResultResponseObject interface {
+	VisitSetFittingResultResponse(w http.ResponseWriter) error
+}
+
+type SetFittingResult200JSONResponse Fitting
+
+func (response SetFittingResult200JSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResult400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult400ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResult401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult401ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResult403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult403ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResult404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult404ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResult413ApplicationProblemPlusJSONResponse struct {
+	TooLargeApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult413ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResult415ApplicationProblemPlusJSONResponse struct {
+	UnsupportedMediaTypeApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult415ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.AcceptEncoding != nil {
+		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
+	}
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResultdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response SetFittingResultdefaultApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -7320,6 +8329,9 @@ type StrictServerInterface interface {
 	// ListModelsOfBoard The models a board can stand in for
 	// (GET /v1/boards/{part_number}/models)
 	ListModelsOfBoard(ctx context.Context, request ListModelsOfBoardRequestObject) (ListModelsOfBoardResponseObject, error)
+	// ListChanges Everything that changed, in order, so that other software can keep a copy
+	// (GET /v1/changes)
+	ListChanges(ctx context.Context, request ListChangesRequestObject) (ListChangesResponseObject, error)
 	// ListFamilies The families, by name
 	// (GET /v1/families)
 	ListFamilies(ctx context.Context, request ListFamiliesRequestObject) (ListFamiliesResponseObject, error)
@@ -7338,6 +8350,18 @@ type StrictServerInterface interface {
 	// PostFitsInShort In short for up to 1,000 machines
 	// (POST /v1/fits/short)
 	PostFitsInShort(ctx context.Context, request PostFitsInShortRequestObject) (PostFitsInShortResponseObject, error)
+	// ListFittings What was fitted, in the order it was recorded
+	// (GET /v1/fittings)
+	ListFittings(ctx context.Context, request ListFittingsRequestObject) (ListFittingsResponseObject, error)
+	// AddFitting Record that a board was fitted to a machine
+	// (POST /v1/fittings)
+	AddFitting(ctx context.Context, request AddFittingRequestObject) (AddFittingResponseObject, error)
+	// GetFitting One fitting
+	// (GET /v1/fittings/{id})
+	GetFitting(ctx context.Context, request GetFittingRequestObject) (GetFittingResponseObject, error)
+	// SetFittingResult Say what became of a fitting, later or anew
+	// (PATCH /v1/fittings/{id})
+	SetFittingResult(ctx context.Context, request SetFittingResultRequestObject) (SetFittingResultResponseObject, error)
 	// ListHolds Holds, in the order they were made
 	// (GET /v1/holds)
 	ListHolds(ctx context.Context, request ListHoldsRequestObject) (ListHoldsResponseObject, error)
@@ -7553,6 +8577,31 @@ func (sh *strictHandler) ListModelsOfBoard(ctx echo.Context, partNumber PartNumb
 	return nil
 }
 
+// ListChanges operation middleware
+func (sh *strictHandler) ListChanges(ctx echo.Context, params ListChangesParams) error {
+	var request ListChangesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListChanges(ctx.Request().Context(), request.(ListChangesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListChanges")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListChangesResponseObject); ok {
+		return validResponse.VisitListChangesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListFamilies operation middleware
 func (sh *strictHandler) ListFamilies(ctx echo.Context, params ListFamiliesParams) error {
 	var request ListFamiliesRequestObject
@@ -7739,6 +8788,152 @@ func (sh *strictHandler) PostFitsInShort(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(PostFitsInShortResponseObject); ok {
 		return validResponse.VisitPostFitsInShortResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListFittings operation middleware
+func (sh *strictHandler) ListFittings(ctx echo.Context, params ListFittingsParams) error {
+	var request ListFittingsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListFittings(ctx.Request().Context(), request.(ListFittingsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListFittings")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListFittingsResponseObject); ok {
+		return validResponse.VisitListFittingsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AddFitting operation middleware
+func (sh *strictHandler) AddFitting(ctx echo.Context, params AddFittingParams) error {
+	var request AddFittingRequestObject
+
+	request.Params = params
+
+	var body AddFittingJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddFitting(ctx.Request().Context(), request.(AddFittingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddFitting")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AddFittingResponseObject); ok {
+		return validResponse.VisitAddFittingResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetFitting operation middleware
+func (sh *strictHandler) GetFitting(ctx echo.Context, id FittingID) error {
+	var request GetFittingRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetFitting(ctx.Request().Context(), request.(GetFittingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetFitting")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetFittingResponseObject); ok {
+		return validResponse.VisitGetFittingResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SetFittingResult operation middleware
+func (sh *strictHandler) SetFittingResult(ctx echo.Context, id FittingID) error {
+	var request SetFittingResultRequestObject
+
+	request.ID = id
+
+	var body SetFittingResultJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SetFittingResult(ctx.Request().Context(), request.(SetFittingResultRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SetFittingResult")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SetFittingResultResponseObject); ok {
+		return validResponse.VisitSetFittingResultResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -1,0 +1,141 @@
+package shop
+
+import (
+	"context"
+	"standin/db/internal/pg"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"standin"
+)
+
+const (
+	feedSQL = `SELECT version, seq, at, by, kind, key, before, after, coalesce(import_id, 0) FROM feed
+		WHERE (version, seq) > ($1, $2) ORDER BY version, seq LIMIT $3`
+	// An import stands first, and alone, in its version.
+	importInFeedSQL = `SELECT version, 0, at, by, kind, key, before, after, import_id FROM feed WHERE version = $1 AND import_id IS NOT NULL`
+	importRowsSQL   = `SELECT seq, file, key, before, after FROM changes WHERE import_id = $1 AND seq > $2 ORDER BY seq LIMIT $3`
+	feedVersionSQL  = `SELECT feed FROM catalogue_state`
+)
+
+// fallback is after how long it is asked again where no notification came: they
+// do not pass every pooler.
+const fallback = 2 * time.Second
+
+// ReadFeed is what changed after a position. An import is read row by row from
+// where its changes are kept.
+func (s *Store) ReadFeed(ctx context.Context, after standin.FeedPosition, limit int) (rows []standin.FeedRow, err error) {
+	ctx, cancel := within(ctx)
+	defer cancel()
+	if err := s.checkPosition(ctx, after); err != nil {
+		return nil, err
+	}
+	rows = make([]standin.FeedRow, 0, min(limit, 1024))
+	if after.Seq > 0 { // perhaps in the midst of an import
+		begun, err := s.feedRows(ctx, nil, importInFeedSQL, after.Version)
+		if err != nil {
+			return nil, err
+		}
+		for _, row := range begun {
+			if rows, err = s.importRows(ctx, rows, row, after.Seq, limit); err != nil {
+				return nil, err
+			}
+		}
+	}
+	for len(rows) < limit {
+		found, err := s.feedRows(ctx, nil, feedSQL, after.Version, after.Seq, limit-len(rows))
+		if err != nil {
+			return nil, err
+		}
+		if len(found) == 0 {
+			break
+		}
+		after = found[len(found)-1].FeedPosition
+		for _, row := range found {
+			if row.Import == 0 {
+				rows = append(rows, row)
+			} else if rows, err = s.importRows(ctx, rows, row, 0, limit); err != nil {
+				return nil, err
+			}
+			if len(rows) >= limit {
+				break
+			}
+		}
+	}
+	return rows, nil
+}
+
+// checkPosition refuses a position that the feed has not reached.
+func (s *Store) checkPosition(ctx context.Context, after standin.FeedPosition) error {
+	latest, err := s.feedVersion(ctx)
+	if err != nil {
+		return err
+	}
+	if after.Version > latest || after.Version < 0 || after.Seq < 0 {
+		return refuse(standin.CodeBadRequest, "after", "after is not of this catalogue, or of one that was restored to an earlier state; leave it out and begin a new copy")
+	}
+	return nil
+}
+
+func (s *Store) feedVersion(ctx context.Context) (version int64, err error) {
+	err = s.pool.QueryRow(ctx, feedVersionSQL).Scan(&version)
+	return version, pg.Translate(err)
+}
+
+// feedRows appends the rows of the feed itself.
+func (s *Store) feedRows(ctx context.Context, rows []standin.FeedRow, sql string, args ...any) ([]standin.FeedRow, error) {
+	found, err := s.pool.Query(ctx, sql, args...)
+	if err != nil {
+		return nil, pg.Translate(err)
+	}
+	var r standin.FeedRow
+	_, err = pgx.ForEachRow(found, []any{&r.Version, &r.Seq, &r.At, &r.By, &r.Kind, (*[]byte)(&r.Key), (*[]byte)(&r.Before), (*[]byte)(&r.After), &r.Import}, func() error {
+		r.At = r.At.UTC()
+		rows = append(rows, r)
+		r = standin.FeedRow{}
+		return nil
+	})
+	return rows, pg.Translate(err)
+}
+
+// importRows appends the rows of an import that come after one of them, until
+// there are as many as the limit.
+func (s *Store) importRows(ctx context.Context, rows []standin.FeedRow, of standin.FeedRow, after, limit int) ([]standin.FeedRow, error) {
+	found, err := s.pool.Query(ctx, importRowsSQL, of.Import, after, limit-len(rows))
+	if err != nil {
+		return nil, pg.Translate(err)
+	}
+	r := of
+	_, err = pgx.ForEachRow(found, []any{&r.Seq, &r.Kind, (*[]byte)(&r.Key), (*[]byte)(&r.Before), (*[]byte)(&r.After)}, func() error {
+		rows = append(rows, r)
+		r = of
+		return nil
+	})
+	return rows, pg.Translate(err)
+}
+
+// AwaitFeed returns when something has changed after a position, or it has waited.
+func (s *Store) AwaitFeed(ctx context.Context, after standin.FeedPosition, wait time.Duration) error {
+	waiting, cancel := context.WithTimeout(ctx, min(wait, standin.MaxWait))
+	defer cancel()
+	told, leave := s.ear.join()
+	defer leave()
+	for {
+		changed := told()
+		rows, err := s.ReadFeed(waiting, after, 1)
+		switch {
+		case waiting.Err() != nil:
+			return nil
+		case err != nil, len(rows) > 0:
+			return err
+		}
+		pause := time.NewTimer(fallback)
+		select {
+		case <-waiting.Done():
+		case <-changed:
+		case <-pause.C:
+		}
+		pause.Stop()
+	}
+}
