@@ -30,13 +30,13 @@ func (e *evaluation) beforeFitting() []Precheck {
 	var builds [][]string
 	for i := range e.builds {
 		for _, l := range e.loads[i] {
-			l.Build, l.Volts = "", l.volts(e.dossier.Model.Volts)
+			l.Build, l.Volts = "", l.volts(lowest(e.dossier.Model.Volts))
 			at := slices.Index(loads, l)
 			if at < 0 {
 				at = len(loads)
 				loads, builds = append(loads, l), append(builds, nil)
 			}
-			builds[at] = append(builds[at], e.builds[i].Label)
+			builds[at] = append(builds[at], e.names[i])
 		}
 	}
 	checks := make([]Precheck, len(loads))

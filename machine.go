@@ -12,7 +12,9 @@ type Machine struct {
 	ModelKey
 	Made     Made
 	Serial   string
+	Position string // of the dead board; empty: not told
 	Plug     []int  // ways of connectors seen on the harness
+	NoPlug   []int  // ways of which there is no connector on the harness
 	OldPart  string // part number or marking on the board that came out
 	Location string // where stock is wanted
 }
@@ -30,18 +32,45 @@ const (
 	mostWays  = 999
 )
 
-// ParsePlug reads the ways of connectors seen on a harness, as "10" or "6 2 2";
-// commas do as well as spaces. Empty text is no evidence.
-func ParsePlug(text string) ([]int, error) {
-	var ways []int
+// ParsePlug reads the ways of connectors seen on a harness, as "10" or "6 2 2",
+// and those it has no connector of, as "no 10": a no holds for what follows it,
+// so "6 2 no 10 4" is a 6, a 2, and neither a 10 nor a 4. Commas do as well as
+// spaces, case does not count. Empty text is no evidence.
+func ParsePlug(text string) (have, lack []int, err error) {
+	ways := &have
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == '\t' }) {
+		if strings.EqualFold(word, "no") {
+			ways = &lack
+			continue
+		}
 		n, err := strconv.Atoi(word)
 		if err != nil {
-			return nil, notWays(word)
+			return nil, nil, notWays(word)
 		}
-		ways = append(ways, n)
+		*ways = append(*ways, n)
 	}
-	return ways, CheckPlug(ways)
+	if ways == &lack && len(lack) == 0 {
+		return nil, nil, fmt.Errorf("no is not followed by a number of ways; write a plug that is not there as no 10")
+	}
+	if err := CheckPlug(have); err != nil {
+		return nil, nil, err
+	}
+	return have, lack, CheckPlug(lack)
+}
+
+// PlugText are ways as ParsePlug reads them.
+func PlugText(have, lack []int) string {
+	var words []string
+	for _, n := range have {
+		words = append(words, strconv.Itoa(n))
+	}
+	if len(lack) > 0 {
+		words = append(words, "no")
+	}
+	for _, n := range lack {
+		words = append(words, strconv.Itoa(n))
+	}
+	return strings.Join(words, " ")
 }
 
 // CheckPlug refuses numbers that cannot be the ways of connectors seen.
@@ -58,7 +87,7 @@ func CheckPlug(ways []int) error {
 }
 
 func notWays(word string) error {
-	return fmt.Errorf("%q is not a number of ways; write those seen as 10 or 6 2 2, each from 1 to %d", word, mostWays)
+	return fmt.Errorf("%q is not a number of ways; write those seen as 10 or 6 2 2, one that is not there as no 10, each from 1 to %d", word, mostWays)
 }
 
 // ParseMade is evidence of a date of making: a date, or an interval of two with

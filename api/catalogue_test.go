@@ -17,6 +17,7 @@ type catalogue struct {
 	dossiers []*standin.Dossier // by id, from 1
 	boards   []standin.BoardRecord
 	families []standin.FamilyRecord
+	adaptors []standin.AdaptorRecord
 	state    standin.State
 	failure  *standin.Error // what every call fails with; nil: none
 }
@@ -46,7 +47,7 @@ func newCatalogue() *catalogue {
 		return standin.Revision{
 			Label: label, Issue: standin.Known(issue), Layout: layout, Options: standin.Known[[]string](nil),
 			VoltsMin: standin.Known(220.0), VoltsMax: standin.Known(240.0), Hertz: standin.Known([]float64{50}),
-			Ratings: map[string]float64{"heater": 16},
+			Ratings: map[string]standin.Maybe[float64]{"heater": standin.Known(16.0)},
 		}
 	}
 	first := standin.Board{PartNumber: "70-1001", Family: "Curlew", Title: "Curlew, wide plug", Revisions: []standin.Revision{supply("A", 1, wide)}}
@@ -58,7 +59,7 @@ func newCatalogue() *catalogue {
 
 	dossier := standin.Dossier{
 		CatalogueVersion: 1, Asked: known,
-		Model: standin.Model{ID: 1, ModelKey: known, Kind: "dishwasher", Made: standin.Days(standin.NewDate(2000, 1, 1), standin.NewDate(2004, 12, 31)), Volts: standin.Known(230.0), Hertz: standin.Known(50.0)},
+		Model: standin.Model{ID: 1, ModelKey: known, Kind: "dishwasher", Made: standin.Days(standin.NewDate(2000, 1, 1), standin.NewDate(2004, 12, 31)), Volts: standin.Known([]standin.VoltRange{{Low: 230, High: 230}}), Hertz: standin.Known([]float64{50})},
 		Builds: []standin.Build{
 			{Label: "b1", Made: standin.Days(standin.NewDate(2000, 1, 1), standin.NewDate(2001, 2, 28)), PartNumber: "70-1001", Revision: "A", Layout: wide, Needs: standin.Known([]string{}), Source: "bulletin 7"},
 			{Label: "b2", Made: standin.Days(standin.NewDate(2001, 3, 1), standin.NewDate(2004, 12, 31)), PartNumber: "70-1002", Revision: "A", Layout: narrow, Needs: standin.Known([]string{}), Source: "bulletin 7"},
@@ -81,6 +82,12 @@ func newCatalogue() *catalogue {
 			{Board: second, Supersessions: []standin.Supersession{link}, Stock: stock},
 			{Board: fixed},
 		},
+		adaptors: []standin.AdaptorRecord{{
+			Adaptor: standin.Adaptor{PartNumber: "LM 5", Title: "Loom of another machine",
+				Takes: &standin.Layout{Name: "lamp plug", Connectors: []standin.Connector{plug("P", 3, "lamp", "lamp-return", ".")}},
+				Gives: &standin.Layout{Name: "lamp end", Connectors: []standin.Connector{plug("E", 2, "lamp", "lamp-return")}}},
+			Stock: []standin.Stock{{Location: "front", PartNumber: "LM 5", Condition: "used", Quantity: 4, Free: 4}},
+		}},
 		families: []standin.FamilyRecord{
 			{Family: curlew, Steps: steps, Boards: []string{"70-1001", "70-1002"}, Configurations: []standin.Configuration{configuration}},
 			{Family: standin.Family{Name: "Dunlin", Title: "Dryer control"}},
@@ -178,6 +185,15 @@ func (c *catalogue) BoardOf(_ context.Context, partNumber string) (*standin.Boar
 		}
 	}
 	return nil, missing("board", "part_number")
+}
+
+func (c *catalogue) AdaptorOf(_ context.Context, partNumber string) (*standin.AdaptorRecord, error) {
+	for _, a := range c.adaptors {
+		if a.PartNumber == partNumber {
+			return &a, c.fail()
+		}
+	}
+	return nil, missing("adaptor", "part_number")
 }
 
 func (c *catalogue) ModelsOfBoard(_ context.Context, partNumber string, after standin.ModelKey, limit int) ([]standin.ModelKey, error) {

@@ -50,13 +50,14 @@ func (h *handlers) PostFitsInShort(ctx context.Context, request gen.PostFitsInSh
 
 // askOne answers for the machine of a query.
 func (h *handlers) askOne(ctx context.Context, p gen.GetFitParams) (*standin.Answer, error) {
-	plug, err := standin.ParsePlug(deref(p.Plug))
+	plug, noPlug, err := standin.ParsePlug(deref(p.Plug))
 	if err != nil {
 		return nil, badField("plug", "%v", err)
 	}
 	results, err := h.ask(ctx, []gen.MachineAsked{{
 		Brand: p.Brand, Model: p.Model, Variant: p.Variant,
-		Made: p.Made, Serial: p.Serial, Plug: &plug, OldPart: p.OldPart, Location: p.Location,
+		Made: p.Made, Serial: p.Serial, Plug: &plug, NoPlug: &noPlug,
+		OldPart: p.OldPart, Position: p.Position, Location: p.Location,
 	}})
 	if err != nil {
 		return nil, err

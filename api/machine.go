@@ -26,6 +26,7 @@ func decodeMachine(a gen.MachineAsked) (standin.Machine, *standin.Error) {
 		{"made", a.Made, &made, false},
 		{"serial", a.Serial, &m.Serial, false},
 		{"old_part", a.OldPart, &m.OldPart, false},
+		{"position", a.Position, &m.Position, false},
 		{"location", a.Location, &m.Location, false},
 	} {
 		text := strings.TrimSpace(deref(field.given))
@@ -43,9 +44,12 @@ func decodeMachine(a gen.MachineAsked) (standin.Machine, *standin.Error) {
 	if m.Made, err = standin.ParseMade(made); err != nil {
 		return m, badField("made", "%v", err)
 	}
-	m.Plug = deref(a.Plug)
+	m.Plug, m.NoPlug = deref(a.Plug), deref(a.NoPlug)
 	if err := standin.CheckPlug(m.Plug); err != nil {
 		return m, badField("plug", "%v", err)
+	}
+	if err = standin.CheckPlug(m.NoPlug); err != nil {
+		return m, badField("no_plug", "%v", err)
 	}
 	return m, nil
 }

@@ -87,6 +87,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	read("/v1/boards", call.ListBoards)
 	read("/v1/adaptors", call.ListAdaptors)
 	read("/v1/boards/{part_number}", call.GetBoard)
+	read("/v1/adaptors/{part_number}", call.GetAdaptor)
 	read("/v1/boards/{part_number}/models", call.ListModelsOfBoard)
 	read("/v1/families", call.ListFamilies)
 	read("/v1/families/{family}", call.GetFamily)

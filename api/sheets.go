@@ -68,13 +68,14 @@ func (h *handlers) print(ctx context.Context, p jobAsked, of func(*standin.Job) 
 }
 
 func machineAsked(p jobAsked) (standin.Machine, error) {
-	plug, err := standin.ParsePlug(deref(p.Plug))
+	plug, noPlug, err := standin.ParsePlug(deref(p.Plug))
 	if err != nil {
 		return standin.Machine{}, badField("plug", "%v", err)
 	}
 	m, fault := decodeMachine(gen.MachineAsked{
 		Brand: p.Brand, Model: p.Model, Variant: p.Variant,
-		Made: p.Made, Serial: p.Serial, Plug: &plug, OldPart: p.OldPart, Location: p.Location,
+		Made: p.Made, Serial: p.Serial, Plug: &plug, NoPlug: &noPlug,
+		OldPart: p.OldPart, Position: p.Position, Location: p.Location,
 	})
 	if fault != nil {
 		return m, fault

@@ -84,6 +84,9 @@ func (a *assembly) model(id int64) *standin.Dossier {
 	for _, b := range looked {
 		a.addBoard(d, b)
 	}
+	for i := range d.Adaptors {
+		d.Stock = append(d.Stock, a.stock[d.Adaptors[i].PartNumber]...)
+	}
 	return d
 }
 
@@ -127,7 +130,7 @@ func (a *assembly) lookedAt(h *history, reached []int64) []*sharedBoard {
 
 func (a *assembly) addBoard(d *standin.Dossier, b *sharedBoard) {
 	d.Boards = append(d.Boards, b.Board)
-	d.Stock = append(d.Stock, a.stock[b.id]...)
+	d.Stock = append(d.Stock, a.stock[b.PartNumber]...)
 	if b.family != 0 {
 		f := a.family(b.family, false)
 		d.Families[f.Name] = f.Family

@@ -69,7 +69,7 @@ func TestDossier(t *testing.T) {
 		Asked:            key,
 		Model: standin.Model{
 			ID: 1, ModelKey: key, Kind: "washer", Made: standin.Span{From: date(2000, 1, 1), To: date(2005, 12, 31)},
-			Volts: standin.Known(230.0), Hertz: standin.Known(50.0),
+			Volts: standin.Known([]standin.VoltRange{{Low: 230, High: 230}}), Hertz: standin.Known([]float64{50}),
 			SerialRule: &standin.SerialRule{Name: "year and week", Pattern: `^(?P<y2>\d\d)(?P<w>\d\d)`, YearBase: standin.Known(2000)},
 		},
 		Builds: []standin.Build{
@@ -97,7 +97,7 @@ func TestDossier(t *testing.T) {
 				{
 					Label: "A", Issue: standin.Known(1), Layout: wideBoard, Made: standin.Span{From: date(2000, 1, 1), To: date(2001, 12, 31)},
 					Options: standin.Known([]string{}), VoltsMin: standin.Known(207.0), VoltsMax: standin.Known(253.0),
-					Hertz: standin.Known([]float64{50}), Ratings: map[string]float64{"heater": 10, "motor": 2.5},
+					Hertz: standin.Known([]float64{50}), Ratings: map[string]standin.Maybe[float64]{"heater": standin.Known(10.0), "motor": standin.Known(2.5), "pump": {}},
 				},
 				{
 					Label: "B", Issue: standin.Known(2), Layout: splitBoard, Options: standin.Known([]string{"hot-valve", "sensor"}),
@@ -139,8 +139,12 @@ func TestDossier(t *testing.T) {
 			{Location: "back", PartNumber: "DR-1", Condition: "refurbished"},
 			{Location: "front", PartNumber: "LB-100", Condition: "used", Quantity: 1, Free: 1},
 			{Location: "front", PartNumber: "LB-100", Revision: "B", Condition: "new", Quantity: 2, Free: 2},
+			{Location: "front", PartNumber: "AD-1", Condition: "new", Quantity: 4, Free: 4},
 		},
-		OldParts: []standin.OldPart{{PartNumber: "FX-2"}, {PartNumber: "LB-100", Revision: "B", Layout: splitBoard}},
+		OldParts: []standin.OldPart{
+			{PartNumber: "FX-2", Kinds: []string{"washer"}},
+			{PartNumber: "LB-100", Revision: "B", Layout: splitBoard, Family: "Lumen", Kinds: []string{"washer"}},
+		},
 	}
 	slices.SortFunc(got.Supersessions, func(a, b standin.Supersession) int { return strings.Compare(a.Old+a.New, b.Old+b.New) })
 	if diff := cmp.Diff(want, got, sameDossier); diff != "" {

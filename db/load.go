@@ -20,7 +20,7 @@ type load struct {
 	layouts    map[int64]*standin.Layout
 	adaptors   []standin.Adaptor
 	rules      map[int64]*standin.SerialRule
-	stock      map[int64][]standin.Stock // by part
+	stock      map[string][]standin.Stock // by part number
 
 	held     func() *shelf  // what is held already, so that a layout is not held twice
 	complete map[int64]bool // layouts that are from there
@@ -35,7 +35,7 @@ func newLoad() *load {
 		procedures: map[string]*standin.Procedure{},
 		layouts:    map[int64]*standin.Layout{},
 		rules:      map[int64]*standin.SerialRule{},
-		stock:      map[int64][]standin.Stock{},
+		stock:      map[string][]standin.Stock{},
 		held:       func() *shelf { return nil },
 		complete:   map[int64]bool{},
 	}
@@ -44,7 +44,6 @@ func newLoad() *load {
 // queue adds the statements for what is shared by the models that own.queue has
 // chosen.
 func (l *load) queue(b *pgx.Batch) {
-	b.Queue(chooseAdaptorsSQL)
 	for _, part := range []struct {
 		sql  string
 		read func(pgx.Rows) error

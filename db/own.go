@@ -17,9 +17,9 @@ type own struct {
 	found     []found       // a machine
 	oldParts  [][]oldPart   // a machine
 	models    map[int64]ownModel
-	histories map[int64]*history        // by model
-	stock     map[int64][]standin.Stock // by part
-	reachable []int64                   // parts, over supersessions
+	histories map[int64]*history         // by model
+	stock     map[string][]standin.Stock // by part number
+	reachable []int64                    // parts, over supersessions
 }
 
 // ownModel is a model with the id of its serial rule, 0 for none.
@@ -32,7 +32,7 @@ func newOwn() *own {
 	return &own{
 		models:    map[int64]ownModel{},
 		histories: map[int64]*history{},
-		stock:     map[int64][]standin.Stock{},
+		stock:     map[string][]standin.Stock{},
 	}
 }
 
@@ -41,6 +41,7 @@ func (o *own) queue(b *pgx.Batch, machines []standin.Machine, ids []int64) {
 	o.queueFound(b, machines, ids)
 	b.Queue(chooseBoardsSQL).QueryRow(func(row pgx.Row) error { return row.Scan(nil, nil, nil, &o.reachable) })
 	o.queueOldParts(b, machines)
+	b.Queue(chooseAdaptorsSQL)
 	b.Queue(modelsSQL).Query(o.readModels)
 	b.Queue(buildsSQL).Query(o.readBuilds)
 	b.Queue(loadsSQL).Query(o.readLoads)
@@ -51,7 +52,7 @@ func (o *own) queue(b *pgx.Batch, machines []standin.Machine, ids []int64) {
 
 const modelsSQL = `
 SELECT m.id, m.brand, m.model, m.variant, coalesce(m.kind, ''), m.made_from - DATE '1970-01-01', m.made_to - DATE '1970-01-01',
-	m.volts, m.hertz, coalesce(m.serial_rule_id, 0)
+	coalesce(m.volts, ''), m.hertz, coalesce(m.class, ''), coalesce(m.serial_rule_id, 0)
 FROM models m
 WHERE m.id = ANY ((SELECT current_setting('standin.badges'))::bigint[])
 	OR m.id = ANY ((SELECT current_setting('standin.models'))::bigint[])`
@@ -59,9 +60,13 @@ WHERE m.id = ANY ((SELECT current_setting('standin.badges'))::bigint[])
 func (o *own) readModels(rows pgx.Rows) error {
 	var m ownModel
 	var from, to pgtype.Int4
-	var volts, hertz pgtype.Float8
-	_, err := pgx.ForEachRow(rows, []any{&m.ID, &m.Brand, &m.Model.Model, &m.Variant, &m.Kind, &from, &to, &volts, &hertz, &m.rule}, func() error {
-		m.Made, m.Volts, m.Hertz = span(from, to), maybeFloat(volts), maybeFloat(hertz)
+	var volts string
+	var hertz []float64
+	_, err := pgx.ForEachRow(rows, []any{&m.ID, &m.Brand, &m.Model.Model, &m.Variant, &m.Kind, &from, &to, &volts, &hertz, &m.Class, &m.rule}, func() (err error) {
+		m.Made, m.Hertz = span(from, to), maybeList(hertz)
+		if m.Volts, err = standin.ParseVolts(volts); err != nil {
+			return unreadable("voltage of "+m.ModelKey.String(), err)
+		}
 		o.models[m.ID] = m
 		return nil
 	})

@@ -29,11 +29,16 @@ func (l *load) readRules(rows pgx.Rows) error {
 func compiled(name, pattern string, base pgtype.Int4) (*standin.SerialRule, error) {
 	rule, err := standin.NewSerialRule(name, pattern, maybeInt(base))
 	if err != nil {
-		return nil, &standin.Error{
-			Code:    standin.CodeSchema,
-			Message: fmt.Sprintf("the serial rule %s in the database is not one that this program can read", name),
-			Cause:   err,
-		}
+		return nil, unreadable("serial rule "+name, err)
 	}
 	return rule, nil
+}
+
+// unreadable says that something is stored in a form this program does not know.
+func unreadable(what string, cause error) error {
+	return &standin.Error{
+		Code:    standin.CodeSchema,
+		Message: fmt.Sprintf("the %s in the database is not one that this program can read", what),
+		Cause:   cause,
+	}
 }
