@@ -66,7 +66,8 @@ type Answer struct {
 	TwinOf           *ModelKey // the model it was answered as, for a twin
 	Model            Model
 	CatalogueVersion int64
-	Builds           []Build // still possible
+	Builds           []Build  // still possible
+	Positions        []string // of the model, where it has several
 	Contradiction    *Contradiction
 	NotUsed          []NotUsed
 	Questions        []Question // that would settle it, best first; only where answers differ
@@ -79,8 +80,9 @@ type Answer struct {
 
 // Contradiction names the smallest set of evidence that no build satisfies.
 type Contradiction struct {
-	Evidence []string // of made, serial, plug, old_part, in this order
+	Evidence []string // of made, serial, plug, old_part, position, in this order
 	Reason   string
+	Hint     string // what would resolve it; empty: nothing is recorded that would
 }
 
 // NotUsed is a piece of evidence that could not be used, and why.
@@ -91,7 +93,7 @@ type NotUsed struct {
 
 // Question is one that splits the builds still possible.
 type Question struct {
-	Kind    string // plug, old_part or made: the evidence it asks for
+	Kind    string // position, plug, old_part or made: the evidence it asks for
 	Text    string
 	Choices []Choice
 }
@@ -107,14 +109,44 @@ type Choice struct {
 
 // Candidate is one board revision, checked against all possible builds.
 type Candidate struct {
+	PartNumber   string
+	Title        string
+	Revision     string
+	Issue        Maybe[int]
+	Verdict      Verdict
+	Distance     Maybe[int] // supersessions walked from a factory part; not known: there by its family or preset alone
+	Stock        []StockLine
+	AdaptorStock []PartStock  // of the adaptors it takes in any possible build, by part number
+	Availability Availability // of the board with the adaptors it takes
+	Builds       []BuildAnswer
+}
+
+// Availability says where free pieces of a board are, known to be of its
+// revision or not. The order is that of the answer, best first.
+type Availability uint8
+
+// The classes of availability. An "if revision" holds where the label turns out
+// to name the revision.
+const (
+	Here Availability = iota // at the location asked for
+	HereIfRevision
+	Elsewhere
+	ElsewhereIfRevision
+	NotAvailable
+)
+
+// String is the word of the API: here, here-if-revision, elsewhere,
+// elsewhere-if-revision or none.
+func (a Availability) String() string {
+	return [...]string{"here", "here-if-revision", "elsewhere", "elsewhere-if-revision", "none"}[a]
+}
+
+// PartStock is the stock of an adaptor. Where none is recorded, not even that
+// there is none, nothing is known of it.
+type PartStock struct {
 	PartNumber string
-	Title      string
-	Revision   string
-	Issue      Maybe[int]
-	Verdict    Verdict
-	Distance   Maybe[int] // supersessions walked from a factory part; not known: there by its family or preset alone
+	Recorded   bool
 	Stock      []StockLine
-	Builds     []BuildAnswer
 }
 
 // StockLine is stock that counts for a candidate. Where the revision is not
@@ -140,9 +172,39 @@ type BuildAnswer struct {
 	Checks    []CheckResult
 	Swappable [][2]string // pairs of headers of the board that the same plug seats on
 	Source    string
+	Remarks   []string // what was not recorded and so not compared, and changes no verdict
+	Proof     *Proof   // of a preset: what it must read back; nil: not recorded, or not one
+	// Connections say which plug goes where, for an answer that seats: first the
+	// plugs of the harness in their order, then those of the adaptors.
+	Connections []Connection
 	// Trust is how far the pattern can be trusted. Fit leaves it nil, for it takes
 	// the whole family to tell; Ask sets it where there is a pattern.
 	Trust *Trust
+}
+
+// Proof is what proves that a board is set for a model: the code of its family
+// with its pattern, and the name of the procedure that says how it is read back.
+type Proof struct {
+	Code      []string
+	Pattern   Pattern
+	Procedure string // empty: none recorded
+	Source    string
+}
+
+// Connection is one plug and where it goes. It is certain where ways, pitch, key
+// and circuits are recorded on both sides and agree, and there is no other way
+// to seat the plugs.
+type Connection struct {
+	From, To ConnectionEnd
+	Ways     Maybe[int]
+	Circuits Maybe[[]string]
+	Certain  bool
+}
+
+// ConnectionEnd is one connector. Part is an adaptor's part number, or empty: the
+// harness it comes from, the board it goes to.
+type ConnectionEnd struct {
+	Part, Connector string
 }
 
 // Precheck is a load to check before a board is fitted, with the machine

@@ -15,23 +15,30 @@ func (k ModelKey) String() string {
 	return s
 }
 
-// Model is an appliance model. Volts and Hertz are its supply, Made its
-// production span.
+// VoltRange is a range of rated voltages as a plate states it, 220-240; Low and
+// High are the same where it is a single voltage.
+type VoltRange struct{ Low, High float64 }
+
+// Model is an appliance model. Volts and Hertz are its supply as the plate
+// states it, each of which it must work on; Made is its production span.
 type Model struct {
 	ID int64
 	ModelKey
 	Kind       string
 	Made       Span
-	Volts      Maybe[float64]
-	Hertz      Maybe[float64]
+	Volts      Maybe[[]VoltRange]
+	Hertz      Maybe[[]float64]
+	Class      string      // of protection against electric shock: I, II or III; empty: not recorded
 	SerialRule *SerialRule // nil: none recorded
 }
 
 // Build is a span of production of one model with one factory board and one
 // harness. Made is the effective span: where no end is recorded and a later build
-// begins, it ends the day before that.
+// begins, it ends the day before that. Builds of one position do not overlap, and
+// a label is unique within its position.
 type Build struct {
 	Label      string
+	Position   string // of the board it is about; empty: the control
 	Made       Span
 	RunOutDays int    // days after Made.To in which this build may still turn up
 	SerialFrom string // empty: open
@@ -56,13 +63,20 @@ const (
 )
 
 // Load is what a circuit of a model draws. Build is empty for a load of all
-// builds. Volts is recorded where it differs from the model's supply.
+// builds of its position. Volts is recorded where it differs from the model's
+// supply, AtCelsius is the temperature for which the ohms hold.
 type Load struct {
-	Build   string
-	Circuit string
-	Watts   Maybe[float64]
-	Volts   Maybe[float64]
-	Element Element
+	Position    string // of the board that switches it; empty: the control
+	Build       string
+	Circuit     string
+	Watts       Maybe[float64]
+	Volts       Maybe[float64]
+	Element     Element
+	Amps        Maybe[float64]
+	PowerFactor Maybe[float64]
+	OhmsLow     Maybe[float64]
+	OhmsHigh    Maybe[float64]
+	AtCelsius   Maybe[float64]
 }
 
 // Unused marks a pin that carries no circuit.
@@ -97,6 +111,7 @@ type Adaptor struct {
 type Board struct {
 	PartNumber string
 	Family     string
+	Position   string // in the machine; empty: the control
 	Title      string
 	GTIN       string
 	Revisions  []Revision
@@ -113,9 +128,9 @@ type Revision struct {
 	VoltsMin  Maybe[float64]
 	VoltsMax  Maybe[float64]
 	Hertz     Maybe[[]float64]
-	Procedure string             // overrides the family's; empty: the family's
-	Stop      string             // why it must not be supplied; empty: it may
-	Ratings   map[string]float64 // circuit → max amps, where recorded
+	Procedure string                    // overrides the family's; empty: the family's
+	Stop      string                    // why it must not be supplied; empty: it may
+	Ratings   map[string]Maybe[float64] // circuit → max amps; not known: the circuit is recorded, its rating is not
 }
 
 // Phase is a part of a procedure.
@@ -144,21 +159,40 @@ type Procedure struct {
 	Steps []Step
 }
 
+// Method is how the boards of a family are configured.
+type Method string
+
+// The methods a bundle may name; the zero Method is a selector.
+const (
+	MethodSelector    Method = "selector"
+	MethodSwitches    Method = "switches"    // set by hand on the board
+	MethodJumpers     Method = "jumpers"     // fitted, left out or cut
+	MethodResistor    Method = "resistor"    // of a value that the board measures
+	MethodChip        Method = "chip"        // a memory chip moved over
+	MethodTool        Method = "tool"        // by a service tool at a port
+	MethodContactless Method = "contactless" // by a service tool held to the board
+)
+
 // Family is a set of boards that share a selector, a code length, a procedure
 // and a read-back. Selector holds the symbols in dial order, Readback the
 // read-back points in the order they are read.
 type Family struct {
 	Name       string
 	Title      string
+	Method     Method      // empty: a selector
+	Reversible Maybe[bool] // what is set can be undone
 	Selector   []string
 	CodeLength int
 	Readback   []string
+	Alphabet   []string   // one per read-back point: the characters it may show; nil: all are lamps
+	Panel      [][]string // the read-back points in rows, as they lie; nil: not recorded
 	Procedure  string
 	Note       string
 }
 
 // Pattern is what each read-back point must show, one character per point: '1'
-// lit, '0' unlit, 'f' flashing, '-' either. Empty: none recorded.
+// lit, '0' unlit, 'f' flashing for a lamp, a character of its alphabet for any
+// other, '-' either. Empty: none recorded.
 type Pattern string
 
 // Configuration says with which code boards of a family serve a model (the
@@ -216,6 +250,9 @@ type OldPart struct {
 	PartNumber string
 	Revision   string
 	Layout     *Layout // nil: not recorded
+	Family     string
+	Position   string
+	Kinds      []string // of appliance that its family or chain serves, as far as recorded
 }
 
 // Dossier is all that bears on one model: everything that Fit needs, so that
@@ -233,6 +270,6 @@ type Dossier struct {
 	Presets          []Preset        // of this model
 	Supersessions    []Supersession  // every link reachable from a factory part
 	Adaptors         []Adaptor       // at least those that can be applied to a harness of a build
-	Stock            []Stock         // of Boards
+	Stock            []Stock         // of Boards and Adaptors
 	OldParts         []OldPart       // what the machine's old part leads to; empty: the number is unknown
 }

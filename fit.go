@@ -56,7 +56,7 @@ func newEvaluation(d *Dossier, builds []Build) *evaluation {
 		e.revisions += len(d.Boards[i].Revisions)
 	}
 	e.seatings = newSeatings(d.Adaptors, e.revisions*len(builds))
-	e.supply = supplySaid(d.Model.Volts, " V") + ", " + supplySaid(d.Model.Hertz, " Hz")
+	e.supply = supplySaid(VoltsText(d.Model.Volts), " V") + ", " + supplySaid(HertzText(d.Model.Hertz), " Hz")
 	links := newChains(d.Supersessions)
 	for i := range builds {
 		e.chains = append(e.chains, links.from(builds[i].PartNumber))

@@ -30,7 +30,7 @@ func (e *evaluation) beforeFitting() []Precheck {
 	var builds [][]string
 	for i := range e.builds {
 		for _, l := range e.loads[i] {
-			l.Build, l.Volts = "", l.volts(e.dossier.Model.Volts)
+			l.Build, l.Volts = "", l.volts(lowest(e.dossier.Model.Volts))
 			at := slices.Index(loads, l)
 			if at < 0 {
 				at = len(loads)

@@ -16,7 +16,7 @@ func benchDossier(adaptors int) (*standin.Dossier, standin.Machine) {
 	key := standin.ModelKey{Brand: "Brandless", Model: "M 1"}
 	d := &standin.Dossier{
 		Asked: key,
-		Model: standin.Model{ModelKey: key, Volts: standin.Known(230.0), Hertz: standin.Known(50.0)},
+		Model: standin.Model{ModelKey: key, Volts: standin.Known([]standin.VoltRange{{Low: 230, High: 230}}), Hertz: standin.Known([]float64{50})},
 		Loads: []standin.Load{
 			{Circuit: "heater", Watts: standin.Known(2000.0), Element: standin.ElementHeating},
 			{Circuit: "motor", Watts: standin.Known(350.0), Element: standin.ElementMotor},
@@ -43,7 +43,7 @@ func benchDossier(adaptors int) (*standin.Dossier, standin.Machine) {
 				Layout:   benchLayout(fmt.Sprintf("board %d.%d", c, r), 0),
 				Options:  standin.Known([]string{"hot-valve", "pump"}),
 				VoltsMin: standin.Known(207.0), VoltsMax: standin.Known(253.0), Hertz: standin.Known([]float64{50, 60}),
-				Ratings: map[string]float64{"heater": 16, "motor": 10},
+				Ratings: map[string]standin.Maybe[float64]{"heater": standin.Known(16.0), "motor": standin.Known(10.0)},
 			})
 		}
 		d.Boards = append(d.Boards, board)

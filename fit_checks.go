@@ -139,22 +139,28 @@ func (e *evaluation) checkConnectors(t *trial) (Outcome, string) {
 	return s.outcome, s.reason
 }
 
-func voltsHold(volts Maybe[float64], rev *Revision) Outcome {
+// voltsHold reports whether every range that the plate states lies within what
+// the revision is made for.
+func voltsHold(volts Maybe[[]VoltRange], rev *Revision) Outcome {
 	low, high := rev.VoltsMin, rev.VoltsMax
-	switch {
-	case volts.Known && low.Known && volts.V < low.V, volts.Known && high.Known && volts.V > high.V:
-		return Fail
-	case !volts.Known || !low.Known || !high.Known:
+	for _, r := range volts.V {
+		if low.Known && r.Low < low.V || high.Known && r.High > high.V {
+			return Fail
+		}
+	}
+	if len(volts.V) == 0 || !low.Known || !high.Known {
 		return Unknown
 	}
 	return Pass
 }
 
-func hertzHolds(hertz Maybe[float64], takes Maybe[[]float64]) Outcome {
+// hertzHolds reports whether every frequency that the plate states is among the
+// revision's own.
+func hertzHolds(hertz, takes Maybe[[]float64]) Outcome {
 	switch {
-	case !hertz.Known || !takes.Known:
+	case len(hertz.V) == 0 || !takes.Known:
 		return Unknown
-	case !slices.Contains(takes.V, hertz.V):
+	case len(lacking(hertz.V, takes.V)) > 0:
 		return Fail
 	}
 	return Pass
@@ -169,7 +175,7 @@ func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
 	}
 	outcome, said := Pass, make([]string, 0, len(loads))
 	for i := range loads {
-		o, reason := rated(&loads[i], e.dossier.Model.Volts, t.rev.Ratings)
+		o, reason := rated(&loads[i], lowest(e.dossier.Model.Volts), t.rev.Ratings)
 		switch {
 		case o == outcome:
 			said = append(said, reason)
@@ -181,9 +187,9 @@ func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
 }
 
 // rated is amps = watts / volts of a load against the rating of its circuit.
-func rated(load *Load, supply Maybe[float64], ratings map[string]float64) (Outcome, string) {
+func rated(load *Load, supply Maybe[float64], ratings map[string]Maybe[float64]) (Outcome, string) {
 	amps, drawn := load.amps(supply)
-	limit, recorded := ratings[load.Circuit]
+	limit, recorded := ratings[load.Circuit].Get()
 	switch {
 	case !drawn && !recorded:
 		return Unknown, load.Circuit + ": neither what it draws nor the rating of the board is recorded"
@@ -232,9 +238,9 @@ func loadsOf(loads []Load, build string) []Load {
 	return slices.CompactFunc(own, func(a, b Load) bool { return a.Circuit == b.Circuit })
 }
 
-// lacking are the options needed that a board does not have.
-func lacking(needs, has []string) []string {
-	var lacks []string
+// lacking are those needed that a board does not have.
+func lacking[T comparable](needs, has []T) []T {
+	var lacks []T
 	for _, n := range needs {
 		if !slices.Contains(has, n) {
 			lacks = append(lacks, n)
@@ -250,11 +256,11 @@ func wordList(words []string) string {
 	return strings.Join(words, ", ")
 }
 
-func supplySaid(x Maybe[float64], unit string) string {
-	if !x.Known {
+func supplySaid(plate, unit string) string {
+	if plate == "" {
 		return "no" + unit + " recorded"
 	}
-	return plain(x.V) + unit
+	return plate + unit
 }
 
 func rangeSaid(low, high Maybe[float64]) string {

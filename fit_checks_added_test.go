@@ -12,7 +12,7 @@ import (
 func TestAddingACheckLeavesTheOthersAlone(t *testing.T) {
 	t.Parallel()
 	d := &Dossier{
-		Model: Model{Volts: Known(230.0), Hertz: Known(50.0)},
+		Model: Model{Volts: Known([]VoltRange{{Low: 230, High: 230}}), Hertz: Known([]float64{50})},
 		Builds: []Build{
 			{Label: "b1", Needs: Known([]string{"pump"})},
 			{Label: "b2", Needs: Known([]string{"steam"})},
@@ -21,7 +21,7 @@ func TestAddingACheckLeavesTheOthersAlone(t *testing.T) {
 		},
 		Loads: []Load{{Circuit: "heater", Watts: Known(2300.0)}, {Build: "b3", Circuit: "heater", Watts: Known(4600.0)}},
 	}
-	board := &Board{PartNumber: "P1", Revisions: []Revision{{Label: "R1", Options: Known([]string{"pump"}), Ratings: map[string]float64{"heater": 16}}}}
+	board := &Board{PartNumber: "P1", Revisions: []Revision{{Label: "R1", Options: Known([]string{"pump"}), Ratings: map[string]Maybe[float64]{"heater": Known(16.0)}}}}
 	want := newEvaluation(d, d.Builds).answers(board, &board.Revisions[0])
 	for looksAt, said := range map[aspect][]string{
 		modelAlone:   {"b1", "b1", "b1", "b1"},

@@ -31,31 +31,31 @@ func TestChecks(t *testing.T) {
 			standin.CheckOptions, standin.Unknown},
 
 		{"volts inside", func(dossier) {}, standin.CheckSupply, standin.Pass},
-		{"volts at the least", func(d dossier) { d.Model.Volts = known(207) }, standin.CheckSupply, standin.Pass},
-		{"volts below", func(d dossier) { d.Model.Volts = known(206.9) }, standin.CheckSupply, standin.Fail},
-		{"volts at the most", func(d dossier) { d.Model.Volts = known(253) }, standin.CheckSupply, standin.Pass},
-		{"volts above", func(d dossier) { d.Model.Volts = known(253.1) }, standin.CheckSupply, standin.Fail},
-		{"volts not recorded", func(d dossier) { d.Model.Volts = none }, standin.CheckSupply, standin.Unknown},
+		{"volts at the least", func(d dossier) { d.Model.Volts = volts(207) }, standin.CheckSupply, standin.Pass},
+		{"volts below", func(d dossier) { d.Model.Volts = volts(206.9) }, standin.CheckSupply, standin.Fail},
+		{"volts at the most", func(d dossier) { d.Model.Volts = volts(253) }, standin.CheckSupply, standin.Pass},
+		{"volts above", func(d dossier) { d.Model.Volts = volts(253.1) }, standin.CheckSupply, standin.Fail},
+		{"volts not recorded", func(d dossier) { d.Model.Volts = volts() }, standin.CheckSupply, standin.Unknown},
 		{"least volts not recorded", func(d dossier) { rev(d).VoltsMin = none }, standin.CheckSupply, standin.Unknown},
 		{"most volts not recorded, the least conflicts", func(d dossier) { rev(d).VoltsMax = none; rev(d).VoltsMin = known(240) },
 			standin.CheckSupply, standin.Fail},
-		{"other hertz", func(d dossier) { d.Model.Hertz = known(400) }, standin.CheckSupply, standin.Fail},
+		{"other hertz", func(d dossier) { d.Model.Hertz = standin.Known([]float64{400}) }, standin.CheckSupply, standin.Fail},
 		{"hertz not recorded", func(d dossier) { rev(d).Hertz.Known = false }, standin.CheckSupply, standin.Unknown},
-		{"hertz not recorded, volts conflict", func(d dossier) { d.Model.Hertz = none; d.Model.Volts = known(115) },
+		{"hertz not recorded, volts conflict", func(d dossier) { d.Model.Hertz = standin.Maybe[[]float64]{}; d.Model.Volts = volts(115) },
 			standin.CheckSupply, standin.Fail},
 
 		{"draws just the rating", func(dossier) {}, standin.CheckRatings, standin.Pass},
 		{"draws more", func(d dossier) { d.Loads[0].Watts = known(2300.1) }, standin.CheckRatings, standin.Fail},
 		{"decimals that are equal", func(d dossier) {
-			d.Loads[0].Watts, d.Model.Volts, rev(d).Ratings["heater"] = known(200.1), known(230), 0.87
+			d.Loads[0].Watts, d.Model.Volts, rev(d).Ratings["heater"] = known(200.1), volts(230), known(0.87)
 		}, standin.CheckRatings, standin.Pass},
 		{"the load's own volts", func(d dossier) { d.Loads[0].Volts = known(115) }, standin.CheckRatings, standin.Fail},
 		{"rating not recorded", func(d dossier) { rev(d).Ratings = nil }, standin.CheckRatings, standin.Unknown},
 		{"watts not recorded", func(d dossier) { d.Loads[0].Watts = none }, standin.CheckRatings, standin.Unknown},
-		{"no volts", func(d dossier) { d.Model.Volts = none }, standin.CheckRatings, standin.Unknown},
+		{"no volts", func(d dossier) { d.Model.Volts = volts() }, standin.CheckRatings, standin.Unknown},
 		{"a fail beats what is not recorded", func(d dossier) {
 			d.Loads = append(d.Loads, standin.Load{Circuit: "pump"})
-			rev(d).Ratings["heater"] = 9
+			rev(d).Ratings["heater"] = known(9)
 		}, standin.CheckRatings, standin.Fail},
 		{"the build's own load replaces", func(d dossier) {
 			d.Loads = append(d.Loads, standin.Load{Build: "b1", Circuit: "heater", Watts: known(5000)})

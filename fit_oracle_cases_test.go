@@ -25,7 +25,7 @@ func newCase(seed uint64) (*standin.Dossier, standin.Machine) {
 		g.pool = append(g.pool, g.kind())
 	}
 	key := standin.ModelKey{Brand: "Brandless", Model: "M"}
-	d := &standin.Dossier{Asked: key, Model: standin.Model{ModelKey: key, Volts: maybe(g, pick(g, 230.0, 230, 230, 230, 120)), Hertz: maybe(g, pick(g, 50.0, 50, 50, 60))}}
+	d := &standin.Dossier{Asked: key, Model: standin.Model{ModelKey: key, Volts: maybe(g, pick(g, volts(230).V, volts(230).V, volts(230).V, volts(230).V, volts(120).V)), Hertz: maybe(g, pick(g, []float64{50}, []float64{50}, []float64{50}, []float64{60}))}}
 	d.Builds = g.builds()
 	d.Model.Made = g.production()
 	d.Loads = g.loads(d.Builds)
@@ -196,13 +196,13 @@ func (g *gen) boards() (boards []standin.Board) {
 func (g *gen) revision(label string) standin.Revision {
 	r := standin.Revision{Label: label, Issue: maybe(g, 1+g.IntN(4)), Layout: g.layoutOrNone("board", 1+g.IntN(5)), Options: maybe(g, g.options()),
 		VoltsMin: maybe(g, pick(g, 207.0, 207, 207, 207, 207, 230, 90)), VoltsMax: maybe(g, pick(g, 253.0, 253, 253, 253, 253, 253, 230, 126)),
-		Hertz: maybe(g, pick(g, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50}, []float64{60})), Ratings: map[string]float64{}}
+		Hertz: maybe(g, pick(g, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50}, []float64{60})), Ratings: map[string]standin.Maybe[float64]{}}
 	if g.chance(0.05) {
 		r.Stop = "recalled"
 	}
 	for _, circuit := range []string{"heater", "motor", "pump"} {
 		if !g.chance(g.blank) {
-			r.Ratings[circuit] = pick(g, 2.0, 3, 10, 10, 16, 16)
+			r.Ratings[circuit] = standin.Known(pick(g, 2.0, 3, 10, 10, 16, 16))
 		}
 	}
 	return r

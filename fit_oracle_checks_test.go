@@ -104,12 +104,20 @@ func oracleOptions(b standin.Build, r standin.Revision) standin.Outcome {
 }
 
 func oracleSupply(m standin.Model, r standin.Revision) standin.Outcome {
-	switch {
-	case m.Volts.Known && r.VoltsMin.Known && m.Volts.V < r.VoltsMin.V,
-		m.Volts.Known && r.VoltsMax.Known && m.Volts.V > r.VoltsMax.V,
-		m.Hertz.Known && r.Hertz.Known && !slices.Contains(r.Hertz.V, m.Hertz.V):
-		return standin.Fail
-	case !m.Volts.Known, !m.Hertz.Known, !r.VoltsMin.Known, !r.VoltsMax.Known, !r.Hertz.Known:
+	unknown := len(m.Volts.V) == 0 || len(m.Hertz.V) == 0 || !r.VoltsMin.Known || !r.VoltsMax.Known || !r.Hertz.Known
+	for _, rated := range m.Volts.V {
+		for _, v := range []float64{rated.Low, rated.High} {
+			if r.VoltsMin.Known && v < r.VoltsMin.V || r.VoltsMax.Known && v > r.VoltsMax.V {
+				return standin.Fail
+			}
+		}
+	}
+	for _, hz := range m.Hertz.V {
+		if r.Hertz.Known && !slices.Contains(r.Hertz.V, hz) {
+			return standin.Fail
+		}
+	}
+	if unknown {
 		return standin.Unknown
 	}
 	return standin.Pass
@@ -123,9 +131,10 @@ func oracleRatings(d *standin.Dossier, b standin.Build, r standin.Revision) stan
 		}
 		volts := load.Volts
 		if !volts.Known {
-			volts = d.Model.Volts
+			volts = lowestVolts(d.Model)
 		}
-		amps, rated := r.Ratings[load.Circuit]
+		limit := r.Ratings[load.Circuit]
+		amps, rated := limit.V, limit.Known
 		switch {
 		case !load.Watts.Known || !volts.Known || !rated:
 			if result == standin.Pass {
@@ -146,4 +155,14 @@ func replaced(d *standin.Dossier, circuit string, b standin.Build) bool {
 		}
 	}
 	return false
+}
+
+// lowestVolts are the lowest volts that the plate of a model states.
+func lowestVolts(m standin.Model) (lowest standin.Maybe[float64]) {
+	for _, r := range m.Volts.V {
+		if !lowest.Known || r.Low < lowest.V {
+			lowest = standin.Known(r.Low)
+		}
+	}
+	return lowest
 }

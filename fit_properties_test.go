@@ -211,8 +211,8 @@ type forgotten struct {
 // forgettable is every attribute of a dossier that bears on a check.
 func forgettable(d *standin.Dossier) (all []forgotten) {
 	add := func(what string, do func()) { all = append(all, forgotten{what, do}) }
-	add("the model's volts", func() { d.Model.Volts = standin.Maybe[float64]{} })
-	add("the model's hertz", func() { d.Model.Hertz = standin.Maybe[float64]{} })
+	add("the model's volts", func() { d.Model.Volts = standin.Maybe[[]standin.VoltRange]{} })
+	add("the model's hertz", func() { d.Model.Hertz = standin.Maybe[[]float64]{} })
 	for i := range d.Builds {
 		add("a build's needs", func() { d.Builds[i].Needs = standin.Maybe[[]string]{} })
 	}
@@ -389,7 +389,7 @@ func give(t *testing.T, d *standin.Dossier, m *standin.Machine, kind, answer str
 	var err error
 	switch kind {
 	case "plug":
-		m.Plug, err = standin.ParsePlug(answer)
+		m.Plug, m.NoPlug, err = standin.ParsePlug(answer)
 	case "made":
 		m.Made, err = standin.ParseMade(answer)
 	case "old_part":

@@ -192,7 +192,7 @@ func (e *evaluation) oldPartsOf(part string) []OldPart {
 	for i := range e.dossier.Boards {
 		if board := &e.dossier.Boards[i]; board.PartNumber == part {
 			for _, r := range board.Revisions {
-				held = append(held, OldPart{part, r.Label, r.Layout})
+				held = append(held, OldPart{PartNumber: part, Revision: r.Label, Layout: r.Layout, Family: board.Family, Position: board.Position})
 			}
 		}
 	}

@@ -12,7 +12,7 @@ func simple() *standin.Dossier {
 	key := standin.ModelKey{Brand: "Brandless", Model: "M 1"}
 	return &standin.Dossier{
 		Asked: key,
-		Model: standin.Model{ModelKey: key, Volts: standin.Known(230.0), Hertz: standin.Known(50.0)},
+		Model: standin.Model{ModelKey: key, Volts: standin.Known([]standin.VoltRange{{Low: 230, High: 230}}), Hertz: standin.Known([]float64{50})},
 		Builds: []standin.Build{{Label: "b1", PartNumber: "P1", Layout: layout("harness", plug("CN1", 3)),
 			Needs: standin.Known([]string{"hot-valve"})}},
 		Loads:          []standin.Load{{Circuit: "heater", Watts: standin.Known(2300.0), Element: standin.ElementHeating}},
@@ -27,8 +27,16 @@ func revision(label string, issue int) standin.Revision {
 	return standin.Revision{
 		Label: label, Issue: standin.Known(issue), Layout: layout("board", plug("J1", 3)),
 		Options: standin.Known([]string{"hot-valve", "pump"}), VoltsMin: standin.Known(207.0), VoltsMax: standin.Known(253.0),
-		Hertz: standin.Known([]float64{50, 60}), Ratings: map[string]float64{"heater": 10},
+		Hertz: standin.Known([]float64{50, 60}), Ratings: map[string]standin.Maybe[float64]{"heater": standin.Known(10.0)},
 	}
+}
+
+// volts are rated voltages; none are not recorded.
+func volts(rated ...float64) (all standin.Maybe[[]standin.VoltRange]) {
+	for _, v := range rated {
+		all = standin.Known(append(all.V, standin.VoltRange{Low: v, High: v}))
+	}
+	return all
 }
 
 func layout(name string, connectors ...standin.Connector) *standin.Layout {

@@ -39,7 +39,7 @@ func TestJob(t *testing.T) {
 func TestJobToCheck(t *testing.T) {
 	t.Parallel()
 	d := simple()
-	d.Model.Hertz = standin.Maybe[float64]{}
+	d.Model.Hertz = standin.Maybe[[]float64]{}
 	second := d.Builds[0]
 	second.Label, second.Layout = "b2", layout("other harness", plug("CN1", 3))
 	d.Builds = append(d.Builds, second)

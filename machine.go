@@ -12,7 +12,9 @@ type Machine struct {
 	ModelKey
 	Made     Made
 	Serial   string
+	Position string // of the dead board; empty: not told
 	Plug     []int  // ways of connectors seen on the harness
+	NoPlug   []int  // ways of which there is no connector on the harness
 	OldPart  string // part number or marking on the board that came out
 	Location string // where stock is wanted
 }
@@ -24,18 +26,27 @@ type Made struct {
 	Span Span
 }
 
-// ParsePlug reads the ways of connectors seen on a harness, as "10" or "6 2 2";
-// commas do as well as spaces. Empty text is no evidence.
-func ParsePlug(text string) ([]int, error) {
-	var ways []int
+// ParsePlug reads the ways of connectors seen on a harness, as "10" or "6 2 2",
+// and those it has no connector of, as "no 10": a no holds for what follows it,
+// so "6 2 no 10 4" is a 6, a 2, and neither a 10 nor a 4. Commas do as well as
+// spaces, case does not count. Empty text is no evidence.
+func ParsePlug(text string) (have, lack []int, err error) {
+	ways := &have
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == '\t' }) {
+		if strings.EqualFold(word, "no") {
+			ways = &lack
+			continue
+		}
 		n, err := strconv.Atoi(word)
 		if err != nil || n < 1 || n > 999 {
-			return nil, fmt.Errorf("%q is not a number of ways; write those seen as 10 or 6 2 2", word)
+			return nil, nil, fmt.Errorf("%q is not a number of ways; write those seen as 10 or 6 2 2, one that is not there as no 10", word)
 		}
-		ways = append(ways, n)
+		*ways = append(*ways, n)
 	}
-	return ways, nil
+	if ways == &lack && len(lack) == 0 {
+		return nil, nil, fmt.Errorf("no is not followed by a number of ways; write a plug that is not there as no 10")
+	}
+	return have, lack, nil
 }
 
 // ParseMade is evidence of a date of making: a date, or an interval of two with

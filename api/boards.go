@@ -38,7 +38,7 @@ func encodeRevision(r standin.Revision) gen.Revision {
 		VoltsMin: maybe(r.VoltsMin), VoltsMax: maybe(r.VoltsMax), Hertz: maybeList(r.Hertz),
 		Procedure: r.Procedure, Stop: r.Stop,
 		Ratings: list(slices.Sorted(maps.Keys(r.Ratings)), func(circuit string) gen.Rating {
-			return gen.Rating{Circuit: circuit, MaxAmps: r.Ratings[circuit]}
+			return gen.Rating{Circuit: circuit, MaxAmps: r.Ratings[circuit].V}
 		}),
 	}
 }

@@ -46,7 +46,7 @@ func newCatalogue() *catalogue {
 		return standin.Revision{
 			Label: label, Issue: standin.Known(issue), Layout: layout, Options: standin.Known[[]string](nil),
 			VoltsMin: standin.Known(220.0), VoltsMax: standin.Known(240.0), Hertz: standin.Known([]float64{50}),
-			Ratings: map[string]float64{"heater": 16},
+			Ratings: map[string]standin.Maybe[float64]{"heater": standin.Known(16.0)},
 		}
 	}
 	first := standin.Board{PartNumber: "70-1001", Family: "Curlew", Title: "Curlew, wide plug", Revisions: []standin.Revision{supply("A", 1, wide)}}
@@ -58,7 +58,7 @@ func newCatalogue() *catalogue {
 
 	dossier := standin.Dossier{
 		CatalogueVersion: 1, Asked: known,
-		Model: standin.Model{ID: 1, ModelKey: known, Kind: "dishwasher", Made: standin.Days(standin.NewDate(2000, 1, 1), standin.NewDate(2004, 12, 31)), Volts: standin.Known(230.0), Hertz: standin.Known(50.0)},
+		Model: standin.Model{ID: 1, ModelKey: known, Kind: "dishwasher", Made: standin.Days(standin.NewDate(2000, 1, 1), standin.NewDate(2004, 12, 31)), Volts: standin.Known([]standin.VoltRange{{Low: 230, High: 230}}), Hertz: standin.Known([]float64{50})},
 		Builds: []standin.Build{
 			{Label: "b1", Made: standin.Days(standin.NewDate(2000, 1, 1), standin.NewDate(2001, 2, 28)), PartNumber: "70-1001", Revision: "A", Layout: wide, Needs: standin.Known([]string{}), Source: "bulletin 7"},
 			{Label: "b2", Made: standin.Days(standin.NewDate(2001, 3, 1), standin.NewDate(2004, 12, 31)), PartNumber: "70-1002", Revision: "A", Layout: narrow, Needs: standin.Known([]string{}), Source: "bulletin 7"},

@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"errors"
 
 	"standin"
 	"standin/openapi/gen"
@@ -10,7 +11,10 @@ import (
 // GetFit answers for one machine.
 func (h *handlers) GetFit(ctx context.Context, request gen.GetFitRequestObject) (gen.GetFitResponseObject, error) {
 	p := request.Params
-	plug, err := standin.ParsePlug(deref(p.Plug))
+	plug, lack, err := standin.ParsePlug(deref(p.Plug))
+	if err == nil && len(lack) > 0 {
+		err = errors.New("a plug that is not there cannot be told here yet")
+	}
 	if err != nil {
 		return nil, &standin.Error{Code: standin.CodeBadRequest, Message: err.Error(), Field: "plug"}
 	}

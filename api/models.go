@@ -39,7 +39,7 @@ func encodeModel(id int64, d *standin.Dossier) gen.Model {
 		ID: id, Brand: d.Asked.Brand, Model: d.Asked.Model, Variant: d.Asked.Variant,
 		CatalogueVersion: d.CatalogueVersion,
 		Kind:             m.Kind, MadeFrom: day(m.Made.From), MadeTo: day(m.Made.To),
-		Volts: maybe(m.Volts), Hertz: maybe(m.Hertz),
+		Volts: single(m.Volts.V, func(r standin.VoltRange) float64 { return r.Low }), Hertz: single(m.Hertz.V, func(hz float64) float64 { return hz }),
 		Builds: list(d.Builds, encodeBuild),
 		Loads:  list(d.Loads, encodeLoad),
 		Layouts: layouts(list(d.Builds, func(b standin.Build) *standin.Layout {
@@ -83,4 +83,13 @@ func encodeTwin(k *standin.ModelKey) *gen.ModelKey {
 		return nil
 	}
 	return &gen.ModelKey{Brand: k.Brand, Model: k.Model, Variant: k.Variant}
+}
+
+// single is the one value of several that the contract has room for.
+func single[T any](values []T, number func(T) float64) *float64 {
+	if len(values) == 0 {
+		return nil
+	}
+	n := number(values[0])
+	return &n
 }

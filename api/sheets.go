@@ -66,7 +66,7 @@ func (h *handlers) print(ctx context.Context, p jobAsked, of func(*standin.Job) 
 }
 
 func machineAsked(p jobAsked) (standin.Machine, error) {
-	plug, err := standin.ParsePlug(deref(p.Plug))
+	plug, noPlug, err := standin.ParsePlug(deref(p.Plug))
 	if err != nil {
 		return standin.Machine{}, badField("plug", "%v", err)
 	}
@@ -77,6 +77,7 @@ func machineAsked(p jobAsked) (standin.Machine, error) {
 	if fault != nil {
 		return m, fault
 	}
+	m.NoPlug = noPlug
 	return m, nil
 }
 

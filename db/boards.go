@@ -103,9 +103,9 @@ func (l *load) readRatings(rows pgx.Rows) error {
 	var circuits []string
 	var amps []float64
 	_, err := pgx.ForEachRow(rows, []any{&part, &revision, &circuits, &amps}, func() error {
-		ratings := make(map[string]float64, len(circuits))
+		ratings := make(map[string]standin.Maybe[float64], len(circuits))
 		for i, circuit := range circuits {
-			ratings[circuit] = amps[i]
+			ratings[circuit] = standin.Known(amps[i])
 		}
 		revisions := l.boards[l.boardAt[part]].Revisions
 		for i := range revisions {

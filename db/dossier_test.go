@@ -68,7 +68,7 @@ func TestDossier(t *testing.T) {
 		Asked:            key,
 		Model: standin.Model{
 			ID: 1, ModelKey: key, Kind: "washer", Made: standin.Span{From: date(2000, 1, 1), To: date(2005, 12, 31)},
-			Volts: standin.Known(230.0), Hertz: standin.Known(50.0),
+			Volts: standin.Known([]standin.VoltRange{{Low: 230, High: 230}}), Hertz: standin.Known([]float64{50}),
 			SerialRule: &standin.SerialRule{Name: "year and week", Pattern: `^(?P<y2>\d\d)(?P<w>\d\d)`, YearBase: standin.Known(2000)},
 		},
 		Builds: []standin.Build{
@@ -96,7 +96,7 @@ func TestDossier(t *testing.T) {
 				{
 					Label: "A", Issue: standin.Known(1), Layout: wideBoard, Made: standin.Span{From: date(2000, 1, 1), To: date(2001, 12, 31)},
 					Options: standin.Known([]string{}), VoltsMin: standin.Known(207.0), VoltsMax: standin.Known(253.0),
-					Hertz: standin.Known([]float64{50}), Ratings: map[string]float64{"heater": 10, "motor": 2.5},
+					Hertz: standin.Known([]float64{50}), Ratings: map[string]standin.Maybe[float64]{"heater": standin.Known(10.0), "motor": standin.Known(2.5)},
 				},
 				{
 					Label: "B", Issue: standin.Known(2), Layout: splitBoard, Options: standin.Known([]string{"hot-valve", "sensor"}),

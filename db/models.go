@@ -24,7 +24,13 @@ func (l *load) readModels(rows pgx.Rows) error {
 	var volts, hertz pgtype.Float8
 	var rule, pattern string
 	_, err := pgx.ForEachRow(rows, []any{&m.ID, &m.Brand, &m.Model, &m.Variant, &m.Kind, &from, &to, &volts, &hertz, &rule, &pattern, &base}, func() (err error) {
-		m.Made, m.Volts, m.Hertz = span(from, to), maybeFloat(volts), maybeFloat(hertz)
+		m.Made, m.Volts, m.Hertz = span(from, to), standin.Maybe[[]standin.VoltRange]{}, standin.Maybe[[]float64]{}
+		if volts.Valid {
+			m.Volts = standin.Known([]standin.VoltRange{{Low: volts.Float64, High: volts.Float64}})
+		}
+		if hertz.Valid {
+			m.Hertz = standin.Known([]float64{hertz.Float64})
+		}
 		m.SerialRule, err = compiled(rules, rule, pattern, base)
 		model := m
 		l.models[m.ID] = &model

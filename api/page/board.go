@@ -205,7 +205,12 @@ func revisionOf(r *standin.Revision, stock []standin.Stock) revision {
 	}
 	var rated []string
 	for _, circuit := range slices.Sorted(maps.Keys(r.Ratings)) {
-		rated = append(rated, circuit+" "+standin.Figure(r.Ratings[circuit])+" A")
+		amps, ok := r.Ratings[circuit].Get()
+		if !ok {
+			rated = append(rated, circuit+" not recorded")
+			continue
+		}
+		rated = append(rated, circuit+" "+standin.Figure(amps)+" A")
 	}
 	if len(rated) > 0 {
 		out.Ratings = strings.Join(rated, ", ")

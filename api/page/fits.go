@@ -159,11 +159,11 @@ func about(m *standin.Model) string {
 	if m.Kind != "" {
 		said = append(said, m.Kind)
 	}
-	if v, ok := m.Volts.Get(); ok {
-		said = append(said, standin.Figure(v)+" V")
+	if volts := standin.VoltsText(m.Volts); volts != "" {
+		said = append(said, volts+" V")
 	}
-	if h, ok := m.Hertz.Get(); ok {
-		said = append(said, standin.Figure(h)+" Hz")
+	if hertz := standin.HertzText(m.Hertz); hertz != "" {
+		said = append(said, hertz+" Hz")
 	}
 	if m.Made != (standin.Span{}) {
 		said = append(said, "made "+m.Made.String())

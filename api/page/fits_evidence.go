@@ -120,8 +120,9 @@ func questionsOf(a *standin.Answer, to func(*standin.Machine) string) []question
 func answered(m standin.Machine, kind, answer string) standin.Machine {
 	switch kind {
 	case standin.EvidencePlug:
-		if ways, err := standin.ParsePlug(answer); err == nil {
-			m.Plug = append(slices.Clone(m.Plug), ways...)
+		if have, lack, err := standin.ParsePlug(answer); err == nil {
+			m.Plug = append(slices.Clone(m.Plug), have...)
+			m.NoPlug = append(slices.Clone(m.NoPlug), lack...)
 		}
 	case standin.EvidenceOldPart:
 		m.OldPart = answer

@@ -63,7 +63,7 @@ func readMachine(query url.Values) (standin.Machine, *standin.Error) {
 	if m.Made, err = standin.ParseMade(query.Get("made")); err != nil {
 		return m, bad("made", "%v", err)
 	}
-	if m.Plug, err = standin.ParsePlug(query.Get("plug")); err != nil {
+	if m.Plug, m.NoPlug, err = standin.ParsePlug(query.Get("plug")); err != nil {
 		return m, bad("plug", "%v", err)
 	}
 	return m, nil

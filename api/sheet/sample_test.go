@@ -62,7 +62,7 @@ func dossier() *standin.Dossier {
 	}
 	return &standin.Dossier{
 		CatalogueVersion: 12, Asked: key,
-		Model: standin.Model{ModelKey: key, Volts: standin.Known(230.0), Hertz: standin.Known(50.0)},
+		Model: standin.Model{ModelKey: key, Volts: standin.Known([]standin.VoltRange{{Low: 230, High: 230}}), Hertz: standin.Known([]float64{50})},
 		Builds: []standin.Build{{Label: "b2", PartNumber: "70-1001", Layout: harness, Needs: standin.Known([]string{}),
 			Source: "parts list 8"}},
 		Loads: []standin.Load{
@@ -73,7 +73,7 @@ func dossier() *standin.Dossier {
 		Boards: []standin.Board{{PartNumber: "70-1002", Family: "Curlew", Title: "Dishwasher control, four plugs",
 			Revisions: []standin.Revision{{Label: "B", Issue: standin.Known(2), Layout: harness, Options: standin.Known([]string{}),
 				VoltsMin: standin.Known(207.0), VoltsMax: standin.Known(253.0), Hertz: standin.Known([]float64{50}),
-				Ratings: map[string]float64{"heater": 12, "pump": 2}}}}},
+				Ratings: map[string]standin.Maybe[float64]{"heater": standin.Known(12.0), "pump": standin.Known(2.0)}}}}},
 		Families:   map[string]*standin.Family{"Curlew": family},
 		Procedures: map[string]*standin.Procedure{"curlew dial": {Name: "curlew dial", Steps: steps}},
 		Configurations: []standin.Configuration{

@@ -82,7 +82,7 @@ func machineOf(c *cli.Command) (standin.Machine, error) {
 	if m.Made, err = standin.ParseMade(typed(c, "made")); err != nil {
 		return m, misused(c, "--made: %s", err)
 	}
-	if m.Plug, err = standin.ParsePlug(typed(c, "plug")); err != nil {
+	if m.Plug, m.NoPlug, err = standin.ParsePlug(typed(c, "plug")); err != nil {
 		return m, misused(c, "--plug: %s", err)
 	}
 	return m, nil

@@ -133,7 +133,7 @@ func tell(m *standin.Machine, directive, value string) (err error) {
 	case "serial":
 		m.Serial = value
 	case "plug":
-		m.Plug, err = standin.ParsePlug(value)
+		m.Plug, m.NoPlug, err = standin.ParsePlug(value)
 	case "old_part":
 		m.OldPart = value
 	case "location":

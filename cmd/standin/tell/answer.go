@@ -38,7 +38,7 @@ func Answer(a *standin.Answer, detail Detail) string {
 
 func tellMachine(p *page, a *standin.Answer) {
 	m := a.Model
-	about := []string{m.Kind, supply(m.Volts, m.Hertz)}
+	about := []string{m.Kind, supply(&m)}
 	if m.Made != (standin.Span{}) {
 		about = append(about, "made "+m.Made.String())
 	}

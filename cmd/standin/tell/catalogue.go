@@ -176,10 +176,14 @@ func headers(l *standin.Layout) string {
 }
 
 // ratings are the most that circuits may draw, by circuit.
-func ratings(amps map[string]float64) string {
+func ratings(amps map[string]standin.Maybe[float64]) string {
 	var all []string
 	for _, circuit := range slices.Sorted(maps.Keys(amps)) {
-		all = append(all, circuit+nbsp+figure(amps[circuit], 2)+nbsp+"A")
+		if limit, ok := amps[circuit].Get(); ok {
+			all = append(all, circuit+nbsp+figure(limit, 2)+nbsp+"A")
+		} else {
+			all = append(all, circuit+nbsp+"not recorded")
+		}
 	}
 	return orNone(strings.Join(all, ", "), "not recorded")
 }

@@ -14,7 +14,7 @@ func sampleModel() standin.Model {
 	return standin.Model{
 		ModelKey: washer, Kind: "dishwasher",
 		Made:  standin.Days(standin.NewDate(1999, 5, 1), standin.NewDate(2004, 12, 31)),
-		Volts: standin.Known(230.0), Hertz: standin.Known(50.0),
+		Volts: standin.Known([]standin.VoltRange{{Low: 230, High: 230}}), Hertz: standin.Known([]float64{50}),
 	}
 }
 

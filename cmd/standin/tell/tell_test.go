@@ -115,7 +115,7 @@ func sampleBoard() standin.BoardRecord {
 				{
 					Label: "A", Issue: standin.Known(1), Layout: plugsOf("QX wide", 10, 3), Stop: "recalled: the heater relay may weld shut",
 					VoltsMin: standin.Known(207.0), VoltsMax: standin.Known(253.0), Hertz: standin.Known([]float64{50, 60}),
-					Options: standin.Known([]string{}), Ratings: map[string]float64{"motor": 2.5, "heater": 10},
+					Options: standin.Known([]string{}), Ratings: map[string]standin.Maybe[float64]{"motor": standin.Known(2.5), "heater": standin.Known(10.0)},
 				},
 				{Label: "B", Made: standin.Span{From: standin.Known(standin.NewDate(2003, 1, 1))}, VoltsMin: standin.Known(207.0), Procedure: "dial-2"},
 			},

@@ -46,13 +46,13 @@ func figure(n float64, decimals int) string {
 }
 
 // supply is "230 V 50 Hz", as far as it is recorded.
-func supply(volts, hertz standin.Maybe[float64]) string {
+func supply(m *standin.Model) string {
 	var parts []string
-	if v, ok := volts.Get(); ok {
-		parts = append(parts, figure(v, 1)+nbsp+"V")
+	if volts := standin.VoltsText(m.Volts); volts != "" {
+		parts = append(parts, volts+nbsp+"V")
 	}
-	if h, ok := hertz.Get(); ok {
-		parts = append(parts, figure(h, 1)+nbsp+"Hz")
+	if hertz := standin.HertzText(m.Hertz); hertz != "" {
+		parts = append(parts, hertz+nbsp+"Hz")
 	}
 	return strings.Join(parts, " ")
 }
