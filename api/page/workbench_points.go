@@ -27,6 +27,17 @@ type toggleChoice struct {
 	Chosen             bool
 }
 
+// Ticks are the words of what the point may show, on paper.
+func (t toggle) Ticks() []string {
+	var words []string
+	for _, c := range t.Choices {
+		if c.Value != string(standin.NotRead) {
+			words = append(words, c.Word)
+		}
+	}
+	return words
+}
+
 // toggleShapes are seen beside the words: no meaning by colour alone.
 var toggleShapes = []toggleChoice{
 	{Value: string(standin.ShowsLit), Word: standin.ShownWord(standin.ShowsLit), Shape: "●"}, {Value: string(standin.ShowsUnlit), Word: standin.ShownWord(standin.ShowsUnlit), Shape: "○"},

@@ -26,8 +26,8 @@ func TestBench(t *testing.T) {
 	want := []string{"The board in hand ZQ-PA-140 revision A", "Check dispenser 0.03 A rated", "Check drain 0.13 A rated",
 		// IEC 60335-1 clause 10.1 table 1: 2800 W + 5 % and − 10 % at 230 V.
 		"Check heater 17.99 to 20.99 Ω",
-		"Check inlet 0.03 A rated", "Check pump 0.39 A rated", "Plugs and adaptors swappable plugs", "Enter 1", "Enter 2",
-		"Symbol 1 of 4: 3", "Symbol 2 of 4: 4", "Symbol 3 of 4: 12", "Symbol 4 of 4: 2", "Finish 1", "Read back 1", "Note what is read 10 points", "After repair"}
+		"Check inlet 0.03 A rated", "Check pump 0.39 A rated", "Plugs and adaptors swappable plugs", "Enter 1 live", "Enter 2 live",
+		"Symbol 1 of 4: 3 live", "Symbol 2 of 4: 4 live", "Symbol 3 of 4: 12 live", "Symbol 4 of 4: 2 live", "Finish 1 live", "Read back 1 live", "Note what is read 10 points", "After repair"}
 	if diff := cmp.Diff(want, page.texts(".stages a")); diff != "" {
 		t.Errorf("steps (-want +got):\n%s", diff)
 	}
