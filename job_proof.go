@@ -62,6 +62,23 @@ func (j *Job) Method() Method {
 	return j.Family.Method
 }
 
+// Place is what a place of the code, from 0, is set at, as "switch 3"; empty for a
+// selector and whatever else has one way in.
+func (j *Job) Place(place int) string {
+	switch j.Method() {
+	case MethodSwitches:
+		return "switch " + whole(place+1)
+	case MethodJumpers:
+		return "jumper " + whole(place+1)
+	case MethodResistor:
+		if len(j.Code) == 1 {
+			return "resistor"
+		}
+		return "resistor " + whole(place+1)
+	}
+	return ""
+}
+
 // ForGood reports whether it is recorded that what is set cannot be undone.
 func (j *Job) ForGood() bool {
 	return j.Work == Configure && j.Family != nil && j.Family.Reversible.Known && !j.Family.Reversible.V

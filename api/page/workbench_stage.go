@@ -213,27 +213,10 @@ func stepStage(j *standin.Job, step standin.Step) stage {
 
 // placeName is a place of the code, from 0: "Symbol 2 of 4", or "Switch 3".
 func placeName(j *standin.Job, place int) string {
-	if at := methodPlace(j, place); at != "" {
+	if at := j.Place(place); at != "" {
 		return strings.TrimSuffix(standin.Sentence(at), ".")
 	}
 	return fmt.Sprintf("Symbol %d of %d", place+1, len(j.Code))
-}
-
-// methodPlace is what a place of the code, from 0, is set at: "switch 3"; empty for
-// a selector.
-func methodPlace(j *standin.Job, place int) string {
-	switch j.Method() {
-	case standin.MethodSwitches:
-		return "switch " + strconv.Itoa(place+1)
-	case standin.MethodJumpers:
-		return "jumper " + strconv.Itoa(place+1)
-	case standin.MethodResistor:
-		if len(j.Code) == 1 {
-			return "resistor"
-		}
-		return "resistor " + strconv.Itoa(place+1)
-	}
-	return ""
 }
 
 // phaseName heads a phase: what is set by hand is not entered.
@@ -252,7 +235,7 @@ var phaseNames = map[standin.Phase]string{
 func keysOf(j *standin.Job, now int) []key {
 	keys := make([]key, len(j.Code))
 	for i, symbol := range j.Code {
-		keys[i] = key{symbol, methodPlace(j, i), i == now}
+		keys[i] = key{symbol, j.Place(i), i == now}
 	}
 	return keys
 }
