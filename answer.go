@@ -121,34 +121,6 @@ type Candidate struct {
 	Builds       []BuildAnswer
 }
 
-// Availability says where free pieces of a board are, known to be of its
-// revision or not. The order is that of the answer, best first.
-type Availability uint8
-
-// The classes of availability. An "if revision" holds where the label turns out
-// to name the revision.
-const (
-	Here Availability = iota // at the location asked for
-	HereIfRevision
-	Elsewhere
-	ElsewhereIfRevision
-	NotAvailable
-)
-
-// String is the word of the API: here, here-if-revision, elsewhere,
-// elsewhere-if-revision or none.
-func (a Availability) String() string {
-	return [...]string{"here", "here-if-revision", "elsewhere", "elsewhere-if-revision", "none"}[a]
-}
-
-// PartStock is the stock of an adaptor. Where none is recorded, not even that
-// there is none, nothing is known of it.
-type PartStock struct {
-	PartNumber string
-	Recorded   bool
-	Stock      []StockLine
-}
-
 // StockLine is stock that counts for a candidate. Where the revision is not
 // known its label must be read before it leaves the counter.
 type StockLine struct {

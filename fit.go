@@ -16,18 +16,24 @@ func Fit(d *Dossier, m Machine) Answer {
 		twinOf := d.Model.ModelKey
 		a.TwinOf = &twinOf
 	}
-	builds := buildsOf(d)
+	builds := buildsOf(d, m)
+	if positions := positionsOf(builds); len(positions) > 1 {
+		a.Positions = positions
+	}
+	names := buildNames(builds)
 	pieces, notUsed := evidenceOf(d, m, builds)
 	a.NotUsed = notUsed
 	places := allowedByAll(len(builds), pieces)
 	if len(places) == 0 {
 		a.Contradiction = contradiction(len(builds), pieces)
+		a.Contradiction.Hint = hint(d, a.Contradiction, pieces, names)
 		return a
 	}
-	for _, i := range places {
-		a.Builds = append(a.Builds, builds[i])
+	e := newEvaluation(d, builds, names, places)
+	a.Builds = slices.Clone(e.builds)
+	for i := range a.Builds {
+		a.Builds[i].Label = e.names[i]
 	}
-	e := newEvaluation(d, a.Builds)
 	a.Candidates = e.candidates(m.Location)
 	a.Questions = e.questions(m, a.Candidates)
 	a.BeforeFitting = e.beforeFitting()
@@ -39,28 +45,35 @@ func Fit(d *Dossier, m Machine) Answer {
 // evidence leaves. It serves one call of Fit.
 type evaluation struct {
 	dossier  *Dossier
-	builds   []Build          // the possible ones
-	checks   []check          // in the order of the answer
-	supply   string           // of the model, as reasons say it
+	builds   []Build  // the possible ones
+	names    []string // by build: its label, unique among those of the model
+	checks   []check  // in the order of the answer
+	supply   string   // of the model, as reasons say it
+	links    chains
 	chains   []map[string]int // by build: the parts its factory board's chain reaches, with their distance
 	loads    [][]Load         // by build
+	wirings  []wiring         // by build
 	alike    []firstAlike     // by build
 	seatings *seatings
 
 	revisions int // of all boards
 }
 
-func newEvaluation(d *Dossier, builds []Build) *evaluation {
-	e := &evaluation{dossier: d, builds: builds, checks: checksOfFit[:]}
+func newEvaluation(d *Dossier, builds []Build, names []string, places []int) *evaluation {
+	e := &evaluation{dossier: d, checks: checksOfFit[:]}
+	for _, i := range places {
+		e.builds, e.names = append(e.builds, builds[i]), append(e.names, names[i])
+	}
 	for i := range d.Boards {
 		e.revisions += len(d.Boards[i].Revisions)
 	}
-	e.seatings = newSeatings(d.Adaptors, e.revisions*len(builds))
+	e.seatings = newSeatings(d.Adaptors, e.builds, e.revisions)
 	e.supply = supplySaid(VoltsText(d.Model.Volts), " V") + ", " + supplySaid(HertzText(d.Model.Hertz), " Hz")
-	links := newChains(d.Supersessions)
-	for i := range builds {
-		e.chains = append(e.chains, links.from(builds[i].PartNumber))
-		e.loads = append(e.loads, loadsOf(d.Loads, builds[i].Label))
+	e.wirings = wirings(e.builds)
+	e.links = newChains(d.Supersessions)
+	for i := range e.builds {
+		e.chains = append(e.chains, e.links.from(e.builds[i].PartNumber))
+		e.loads = append(e.loads, loadsOf(d.Loads, &e.builds[i]))
 		e.alike = append(e.alike, e.firstAlike(i))
 	}
 	return e
@@ -77,7 +90,9 @@ func (e *evaluation) candidates(location string) []Candidate {
 			continue
 		}
 		for r := range board.Revisions {
-			all = append(all, e.candidate(board, &board.Revisions[r], distance))
+			c := e.candidate(board, &board.Revisions[r], distance)
+			c.Availability = c.availability(location)
+			all = append(all, c)
 		}
 	}
 	return bestFirst(all, location)
@@ -124,19 +139,8 @@ func (e *evaluation) candidate(board *Board, rev *Revision, distance Maybe[int])
 		Builds: e.answers(board, rev),
 	}
 	c.Verdict = overall(c.Builds)
+	c.AdaptorStock = e.adaptorStock(c.Builds)
 	return c
-}
-
-// stock is what counts for a revision: its own, and that of the part whose
-// revision is not known.
-func (e *evaluation) stock(part, revision string) []StockLine {
-	var lines []StockLine
-	for _, s := range e.dossier.Stock {
-		if s.PartNumber == part && (s.Revision == "" || s.Revision == revision) {
-			lines = append(lines, StockLine{s.Location, s.Condition, s.Free, s.Revision != ""})
-		}
-	}
-	return lines
 }
 
 // overall is one verdict over the possible builds (rule 4).
@@ -172,7 +176,7 @@ func sameSetting(a, b *BuildAnswer) bool {
 func compareCandidates(x, y *Candidate, location string) int {
 	return cmp.Or(
 		cmp.Compare(x.Verdict, y.Verdict),
-		cmp.Compare(stockRank(x.Stock, location), stockRank(y.Stock, location)),
+		compareAvailability(x, y, location),
 		cmp.Compare(mostOf(x.Builds, configures), mostOf(y.Builds, configures)),
 		cmp.Compare(mostOf(x.Builds, adaptorCount), mostOf(y.Builds, adaptorCount)),
 		compareDistance(x.Distance, y.Distance),
@@ -180,21 +184,6 @@ func compareCandidates(x, y *Candidate, location string) int {
 		strings.Compare(x.PartNumber, y.PartNumber),
 		strings.Compare(x.Revision, y.Revision),
 	)
-}
-
-// stockRank is 0 where the location has one free, 1 where any has, else 2.
-func stockRank(lines []StockLine, location string) int {
-	rank := 2
-	for _, l := range lines {
-		switch {
-		case l.Free <= 0:
-		case location != "" && l.Location == location:
-			return 0
-		default:
-			rank = 1
-		}
-	}
-	return rank
 }
 
 func configures(b *BuildAnswer) int {
@@ -236,8 +225,14 @@ func (e *evaluation) instructions(candidates []Candidate) (map[string]*Family, m
 			if f := e.dossier.Families[answer.Family]; f != nil {
 				families[answer.Family] = f
 			}
-			if p := e.dossier.Procedures[answer.Procedure]; p != nil {
-				procedures[answer.Procedure] = p
+			followed := []string{answer.Procedure}
+			if answer.Proof != nil {
+				followed = append(followed, answer.Proof.Procedure)
+			}
+			for _, name := range followed {
+				if p := e.dossier.Procedures[name]; p != nil {
+					procedures[name] = p
+				}
 			}
 		}
 	}

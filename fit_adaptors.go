@@ -168,20 +168,21 @@ func (c *connections) route(joins bipartite) []int {
 	usable := c.usable(joins)
 	need, covers := c.needs(joins, usable)
 	for size := 1; size <= min(MaxAdaptors, len(usable)); size++ {
-		if set := c.firstSet(joins, size, usable, need, covers); set != nil {
+		if set := c.firstSet(joins, size, usable, need, covers, nil); set != nil {
 			return set
 		}
 	}
 	return nil
 }
 
-// firstSet goes through the sets of one size in alphabetical order.
-func (c *connections) firstSet(joins bipartite, size int, usable []int, need uint64, covers []uint64) []int {
+// firstSet goes through the sets of one size in alphabetical order. The set also
+// has to do, where that is not nil.
+func (c *connections) firstSet(joins bipartite, size int, usable []int, need uint64, covers []uint64, also func([]int) bool) []int {
 	set := make([]int, 0, size)
 	var choose func(from int, covered uint64) bool
 	choose = func(from int, covered uint64) bool {
 		if len(set) == size {
-			return covered == need && c.routes(joins, set)
+			return covered == need && c.routes(joins, set) && (also == nil || also(set))
 		}
 		for i := from; i < len(usable); i++ {
 			set = append(set, usable[i])

@@ -36,7 +36,7 @@ func (e *evaluation) beforeFitting() []Precheck {
 				at = len(loads)
 				loads, builds = append(loads, l), append(builds, nil)
 			}
-			builds[at] = append(builds[at], e.builds[i].Label)
+			builds[at] = append(builds[at], e.names[i])
 		}
 	}
 	checks := make([]Precheck, len(loads))

@@ -2,6 +2,7 @@ package standin
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -11,6 +12,8 @@ const (
 	EvidenceSerial  = "serial"
 	EvidencePlug    = "plug"
 	EvidenceOldPart = "old_part"
+
+	EvidencePosition = "position"
 )
 
 // evidence is one usable piece: how it is said, and which builds it allows, by
@@ -22,10 +25,10 @@ type evidence struct {
 }
 
 // buildsOf are the builds of a dossier; a model with none recorded has one,
-// without a label, of which nothing is recorded.
-func buildsOf(d *Dossier) []Build {
+// without a label, of which nothing is recorded: it is about the board asked for.
+func buildsOf(d *Dossier, m Machine) []Build {
 	if len(d.Builds) == 0 {
-		return []Build{{}}
+		return []Build{{Position: m.Position}}
 	}
 	return d.Builds
 }
@@ -52,17 +55,34 @@ func evidenceOf(d *Dossier, m Machine, builds []Build) (pieces []evidence, notUs
 			skip(EvidenceSerial, why)
 		}
 	}
-	if len(m.Plug) > 0 {
-		add(EvidencePlug, "plugs of "+waysList(m.Plug)+" ways", func(b *Build) bool { return b.Layout.mayHave(m.Plug) })
+	if len(m.Plug) > 0 || len(m.NoPlug) > 0 {
+		add(EvidencePlug, plugsSaid(m), func(b *Build) bool { return b.Layout.mayHave(m.Plug) && b.Layout.mayLackAll(m.NoPlug) })
 	}
 	if m.OldPart != "" {
 		if len(d.OldParts) > 0 {
-			add(EvidenceOldPart, "old board "+m.OldPart, func(b *Build) bool { return mayHaveHeld(b, d.OldParts) })
+			held := heldBy(d, newChains(d.Supersessions), d.OldParts)
+			add(EvidenceOldPart, "old board "+m.OldPart, func(b *Build) bool { return mayHaveHeld(b, held) })
 		} else {
 			skip(EvidenceOldPart, fmt.Sprintf("no part or marking %s is recorded", m.OldPart))
 		}
 	}
+	if m.Position != "" {
+		add(EvidencePosition, "the "+positionName(m.Position)+" board is dead", func(b *Build) bool {
+			return positionName(b.Position) == positionName(m.Position)
+		})
+	}
 	return pieces, notUsed
+}
+
+// plugsSaid are the plugs seen and those found missing.
+func plugsSaid(m Machine) string {
+	switch {
+	case len(m.NoPlug) == 0:
+		return "plugs of " + waysList(m.Plug) + " ways"
+	case len(m.Plug) == 0:
+		return "no plug of " + waysList(m.NoPlug) + " ways"
+	}
+	return "plugs of " + waysList(m.Plug) + " ways and none of " + waysList(m.NoPlug)
 }
 
 // turnsUp reports whether a machine made in the span may be of the build: the
@@ -162,10 +182,35 @@ func (l *Layout) mayHave(ways []int) bool {
 	return anyWays >= 0
 }
 
+// mayLackAll reports whether a layout may have no connector of any of these ways.
+func (l *Layout) mayLackAll(ways []int) bool {
+	return !slices.ContainsFunc(ways, func(n int) bool { return !l.mayLack(n) })
+}
+
+// mayLack reports whether a layout may have no connector with this number of
+// ways: none is recorded with it.
+func (l *Layout) mayLack(ways int) bool {
+	return l == nil || !slices.ContainsFunc(l.Connectors, func(c Connector) bool { return c.Ways == Known(ways) })
+}
+
+// heldPart is an old part and the positions it may have been at; none: any.
+type heldPart struct {
+	*OldPart
+	at []string
+}
+
+func heldBy(d *Dossier, links chains, parts []OldPart) []heldPart {
+	held := make([]heldPart, len(parts))
+	for i := range parts {
+		held[i] = heldPart{&parts[i], heldAt(d, links, &parts[i])}
+	}
+	return held
+}
+
 // mayHaveHeld reports whether one of the old parts may have sat in the build.
-func mayHaveHeld(b *Build, parts []OldPart) bool {
+func mayHaveHeld(b *Build, parts []heldPart) bool {
 	for _, p := range parts {
-		if seats(b.Layout, p.Layout) != Fail {
+		if (len(p.at) == 0 || slices.Contains(p.at, positionName(b.Position))) && seats(b.Layout, p.Layout) != Fail {
 			return true
 		}
 	}

@@ -32,7 +32,7 @@ type aspect uint8
 const (
 	modelAlone aspect = iota // nothing of the build
 	needsOfBuild
-	loadsOfBuild
+	loadsOfBuild // and its harness
 	wholeBuild
 
 	aspectCount
@@ -48,16 +48,28 @@ func (e *evaluation) firstAlike(build int) firstAlike {
 		needsOfBuild: slices.IndexFunc(e.builds, func(b Build) bool {
 			return b.Needs.Known == needs.Known && slices.Equal(b.Needs.V, needs.V)
 		}),
-		loadsOfBuild: slices.IndexFunc(e.loads, func(loads []Load) bool { return slices.Equal(loads, e.loads[build]) }),
+		loadsOfBuild: e.firstLoadedAlike(build),
 		wholeBuild:   build,
 	}
+}
+
+// firstLoadedAlike is the first build with the same loads on the same harness.
+func (e *evaluation) firstLoadedAlike(build int) int {
+	for i := range build {
+		if e.builds[i].Layout == e.builds[build].Layout && slices.Equal(e.loads[i], e.loads[build]) {
+			return i
+		}
+	}
+	return build
 }
 
 // trial is one revision compared with one build.
 type trial struct {
 	board *Board
 	rev   *Revision
-	place int // of the build among the possible ones
+	rated []string   // circuits that the revision has a rating of
+	seats []*seating // by build
+	place int        // of the build among the possible ones
 	build *Build
 	*BuildAnswer
 }
@@ -66,10 +78,10 @@ type trial struct {
 func (e *evaluation) answers(board *Board, rev *Revision) []BuildAnswer {
 	answers := make([]BuildAnswer, len(e.builds))
 	results := make([]CheckResult, len(e.checks)*len(answers))
-	t := trial{board: board, rev: rev}
+	t := trial{board: board, rev: rev, rated: ratedCircuits(rev), seats: e.seatings.forAll(rev.Layout)}
 	for i := range answers {
 		t.place, t.build, t.BuildAnswer = i, &e.builds[i], &answers[i]
-		t.Build, t.Family = t.build.Label, board.Family
+		t.Build, t.Family = e.names[i], board.Family
 		t.Checks, results = results[:len(e.checks):len(e.checks)], results[len(e.checks):]
 		for k := range e.checks {
 			c := &e.checks[k]
@@ -81,6 +93,7 @@ func (e *evaluation) answers(board *Board, rev *Revision) []BuildAnswer {
 			t.Checks[k] = CheckResult{c.name, outcome, reason}
 		}
 		t.Verdict = verdictFrom(t.Checks)
+		t.Remarks = remarks(&t)
 	}
 	return answers
 }
@@ -131,11 +144,11 @@ func (e *evaluation) checkSupply(t *trial) (Outcome, string) {
 		"model: " + e.supply + "; board: " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)
 }
 
-// checkConnectors is rule 5, and says which adaptors it takes and which headers
-// could be confused.
+// checkConnectors is rule 5, and says which adaptors it takes, which headers
+// could be confused and which plug goes where.
 func (e *evaluation) checkConnectors(t *trial) (Outcome, string) {
-	s := e.seatings.seating(t.build.Layout, t.rev.Layout)
-	t.Adaptors, t.Swappable = s.adaptors, s.swappable
+	s := t.seats[t.place]
+	t.Adaptors, t.Swappable, t.Connections = s.adaptors, s.swappable, s.connections
 	return s.outcome, s.reason
 }
 
@@ -164,78 +177,6 @@ func hertzHolds(hertz, takes Maybe[[]float64]) Outcome {
 		return Fail
 	}
 	return Pass
-}
-
-// checkRatings compares what each load of the build draws with what the
-// revision may switch.
-func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
-	loads := e.loads[t.place]
-	if len(loads) == 0 {
-		return Pass, "no load is recorded to check"
-	}
-	outcome, said := Pass, make([]string, 0, len(loads))
-	for i := range loads {
-		o, reason := rated(&loads[i], lowest(e.dossier.Model.Volts), t.rev.Ratings)
-		switch {
-		case o == outcome:
-			said = append(said, reason)
-		case worst(o, outcome) == o:
-			outcome, said = o, append(said[:0], reason)
-		}
-	}
-	return outcome, strings.Join(said, "; ")
-}
-
-// rated is amps = watts / volts of a load against the rating of its circuit.
-func rated(load *Load, supply Maybe[float64], ratings map[string]Maybe[float64]) (Outcome, string) {
-	amps, drawn := load.amps(supply)
-	limit, recorded := ratings[load.Circuit].Get()
-	switch {
-	case !drawn && !recorded:
-		return Unknown, load.Circuit + ": neither what it draws nor the rating of the board is recorded"
-	case !drawn:
-		return Unknown, load.Circuit + ": what it draws is not recorded; the board is rated " + plain(limit) + " A"
-	case !recorded:
-		return Unknown, load.Circuit + " draws " + rounded(amps, 2) + " A; the rating of the board is not recorded"
-	case exceeds(amps, limit):
-		return Fail, load.Circuit + " draws " + rounded(amps, 2) + " A; the board is rated " + plain(limit) + " A"
-	}
-	return Pass, load.Circuit + " draws " + rounded(amps, 2) + " A of " + plain(limit) + " A"
-}
-
-// volts are the load's own, else those of the supply.
-func (l *Load) volts(supply Maybe[float64]) Maybe[float64] {
-	if l.Volts.Known {
-		return l.Volts
-	}
-	return supply
-}
-
-// amps is the rated current, where watts and volts are recorded.
-func (l *Load) amps(supply Maybe[float64]) (float64, bool) {
-	volts := l.volts(supply)
-	if !l.Watts.Known || !volts.Known || volts.V <= 0 {
-		return 0, false
-	}
-	return l.Watts.V / volts.V, true
-}
-
-// loadsOf are the loads of a build by circuit: one recorded for the build
-// replaces one for all builds on the same circuit.
-func loadsOf(loads []Load, build string) []Load {
-	var own []Load
-	for _, l := range loads {
-		if l.Build == "" || l.Build == build {
-			own = append(own, l)
-		}
-	}
-	slices.SortStableFunc(own, func(a, b Load) int {
-		if c := strings.Compare(a.Circuit, b.Circuit); c != 0 {
-			return c
-		}
-		return -strings.Compare(a.Build, b.Build) // the build's own first
-	})
-	return slices.CompactFunc(own, func(a, b Load) bool { return a.Circuit == b.Circuit })
 }
 
 // lacking are those needed that a board does not have.

@@ -22,7 +22,7 @@ func TestAddingACheckLeavesTheOthersAlone(t *testing.T) {
 		Loads: []Load{{Circuit: "heater", Watts: Known(2300.0)}, {Build: "b3", Circuit: "heater", Watts: Known(4600.0)}},
 	}
 	board := &Board{PartNumber: "P1", Revisions: []Revision{{Label: "R1", Options: Known([]string{"pump"}), Ratings: map[string]Maybe[float64]{"heater": Known(16.0)}}}}
-	want := newEvaluation(d, d.Builds).answers(board, &board.Revisions[0])
+	want := newEvaluation(d, d.Builds, []string{"b1", "b2", "b3", "b4"}, []int{0, 1, 2, 3}).answers(board, &board.Revisions[0])
 	for looksAt, said := range map[aspect][]string{
 		modelAlone:   {"b1", "b1", "b1", "b1"},
 		needsOfBuild: {"b1", "b2", "b1", "b4"},
@@ -30,7 +30,7 @@ func TestAddingACheckLeavesTheOthersAlone(t *testing.T) {
 		wholeBuild:   {"b1", "b2", "b3", "b4"},
 	} {
 		for at := range len(checksOfFit) + 1 {
-			e := newEvaluation(d, d.Builds)
+			e := newEvaluation(d, d.Builds, []string{"b1", "b2", "b3", "b4"}, []int{0, 1, 2, 3})
 			e.checks = slices.Insert(slices.Clone(e.checks), at, check{"added", looksAt,
 				func(_ *evaluation, t *trial) (Outcome, string) { return Pass, t.build.Label }})
 			got := e.answers(board, &board.Revisions[0])

@@ -63,7 +63,45 @@ func TestChecks(t *testing.T) {
 		{"another build's load does not", func(d dossier) {
 			d.Loads = append(d.Loads, standin.Load{Build: "b2", Circuit: "heater", Watts: known(5000)})
 		}, standin.CheckRatings, standin.Pass},
-		{"no load recorded", func(d dossier) { d.Loads = nil }, standin.CheckRatings, standin.Pass},
+		{"no load recorded of a circuit that is rated and in the harness", func(d dossier) { d.Loads = nil }, standin.CheckRatings, standin.Unknown},
+		{"no load recorded, the circuit rated is not in the harness", func(d dossier) {
+			d.Loads = nil
+			rev(d).Ratings = map[string]standin.Maybe[float64]{"pump": known(2)}
+		}, standin.CheckRatings, standin.Pass},
+		{"no load recorded, the circuits of a plug are not", func(d dossier) {
+			d.Loads = nil
+			rev(d).Ratings = map[string]standin.Maybe[float64]{"pump": known(2)}
+			d.Builds[0].Layout = layout("harness", plug("CN1", 3), standin.Connector{Marking: "CN2"})
+			rev(d).Layout = layout("board", plug("J1", 3), plug("J2", 1))
+		}, standin.CheckRatings, standin.Unknown},
+		{"a row without amps", func(d dossier) { rev(d).Ratings["heater"] = none }, standin.CheckRatings, standin.Unknown},
+		{"no loads and no ratings", func(d dossier) { d.Loads, rev(d).Ratings = nil, nil }, standin.CheckRatings, standin.Pass},
+		{"amps come before watts", func(d dossier) { d.Loads[0].Amps = known(10.1) }, standin.CheckRatings, standin.Fail},
+		{"a motor that draws more at any power factor", func(d dossier) {
+			d.Loads[0].Element, rev(d).Ratings["heater"] = standin.ElementMotor, known(9.9)
+		}, standin.CheckRatings, standin.Fail},
+		{"a motor that may draw more", func(d dossier) {
+			d.Loads[0].Element, rev(d).Ratings["heater"] = standin.ElementMotor, known(19.9)
+		}, standin.CheckRatings, standin.Unknown},
+		{"a motor at half the power factor", func(d dossier) {
+			d.Loads[0].Element, rev(d).Ratings["heater"] = standin.ElementMotor, known(20)
+		}, standin.CheckRatings, standin.Pass},
+		{"a motor with a power factor", func(d dossier) {
+			d.Loads[0].Element, d.Loads[0].PowerFactor = standin.ElementMotor, known(0.8)
+			rev(d).Ratings["heater"] = known(12.5)
+		}, standin.CheckRatings, standin.Pass},
+		{"the load of another position", func(d dossier) {
+			d.Loads = append(d.Loads, standin.Load{Position: "display", Circuit: "lamp", Watts: known(5000)})
+		}, standin.CheckRatings, standin.Pass},
+		{"the lowest of several voltages", func(d dossier) { d.Model.Volts = volts(230, 115) }, standin.CheckRatings, standin.Fail},
+
+		{"a range inside", func(d dossier) { d.Model.Volts.V[0] = standin.VoltRange{Low: 220, High: 240} }, standin.CheckSupply, standin.Pass},
+		{"a range that reaches above", func(d dossier) { d.Model.Volts.V[0] = standin.VoltRange{Low: 220, High: 254} }, standin.CheckSupply, standin.Fail},
+		{"a range that reaches below", func(d dossier) { d.Model.Volts.V[0] = standin.VoltRange{Low: 200, High: 240} }, standin.CheckSupply, standin.Fail},
+		{"one of several ranges outside", func(d dossier) { d.Model.Volts = volts(230, 115) }, standin.CheckSupply, standin.Fail},
+		{"both frequencies", func(d dossier) { d.Model.Hertz.V = []float64{50, 60} }, standin.CheckSupply, standin.Pass},
+		{"one of both frequencies", func(d dossier) { d.Model.Hertz.V, rev(d).Hertz.V = []float64{50, 60}, []float64{50} },
+			standin.CheckSupply, standin.Fail},
 	} {
 		d := simple()
 		test.change(d)
@@ -87,11 +125,20 @@ func TestNoLoadIsSaid(t *testing.T) {
 	t.Parallel()
 	d := simple()
 	d.Loads = nil
-	for _, c := range only(d).Checks {
-		if c.Check == standin.CheckRatings && !strings.Contains(c.Reason, "no load is recorded") {
-			t.Errorf("the reason is %q; it must say that nothing was recorded to check", c.Reason)
-		}
+	if b := only(d); !strings.Contains(strings.Join(reasons(b), " "), "no load is recorded") || b.Remarks != nil {
+		t.Errorf("reasons %q, remarks %q; the reason must say that no load is recorded of the circuit that is rated", reasons(b), b.Remarks)
 	}
+	d.Boards[0].Revisions[0].Ratings = nil
+	if b := only(d); len(b.Remarks) != 1 || !strings.Contains(b.Remarks[0], "nothing is recorded of loads and ratings") {
+		t.Errorf("remarks %q; they must say that nothing was recorded to compare", b.Remarks)
+	}
+}
+
+func reasons(b standin.BuildAnswer) (all []string) {
+	for _, c := range b.Checks {
+		all = append(all, c.Reason)
+	}
+	return all
 }
 
 func TestConfiguration(t *testing.T) {

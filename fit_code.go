@@ -11,7 +11,7 @@ func (e *evaluation) checkConfiguration(t *trial) (Outcome, string) {
 	}
 	for _, p := range e.dossier.Presets {
 		if p.PartNumber == t.board.PartNumber && (p.Build == "" || p.Build == t.build.Label) {
-			t.Work = AsPreset
+			t.Work, t.Proof = AsPreset, e.proof(t)
 			return Pass, "supplied already set for this model"
 		}
 	}
@@ -28,6 +28,17 @@ func (e *evaluation) checkConfiguration(t *trial) (Outcome, string) {
 		return Pass, "a code is recorded for all issues" // as most are: nothing to put together
 	}
 	return Pass, "a code is recorded for " + issues(c)
+}
+
+// proof is what a board supplied already set must read back: the code that is
+// recorded of its family, the model, the build and the issue. None where that is
+// not settled.
+func (e *evaluation) proof(t *trial) *Proof {
+	c, outcome := e.configuration(t.board.Family, t.build.Label, t.rev.Issue)
+	if c == nil || outcome != Pass {
+		return nil
+	}
+	return &Proof{Code: c.Code, Pattern: c.Pattern, Procedure: e.procedure(t.board.Family, t.rev), Source: c.Source}
 }
 
 // fixed is the check of a board with nothing to configure: it does where it is

@@ -25,6 +25,9 @@ func (r bipartite) row(l int) []uint64 { return r.bits[l*r.words : (l+1)*r.words
 
 func (r bipartite) join(l, right int) { r.row(l)[right/64] |= 1 << (right % 64) }
 
+// part undoes join.
+func (r bipartite) part(l, right int) { r.row(l)[right/64] &^= 1 << (right % 64) }
+
 func (r bipartite) joined(l, right int) bool { return r.row(l)[right/64]&(1<<(right%64)) != 0 }
 
 // next is the first place from one on that one of the left may be joined to; -1
@@ -68,6 +71,16 @@ type matcher struct {
 	bipartite
 	holder []int32  // which of the left holds each of the right, plus one
 	tried  []uint64 // those of the right tried for the present one
+}
+
+func newMatcher(b bipartite) *matcher {
+	return &matcher{bipartite: b, holder: make([]int32, 64*b.words), tried: make([]uint64, b.words)}
+}
+
+// placeNew places one more of the left; those placed before stay placed.
+func (m *matcher) placeNew(l int) bool {
+	clear(m.tried)
+	return m.place(l)
 }
 
 func (m *matcher) place(l int) bool {

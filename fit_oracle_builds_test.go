@@ -52,15 +52,66 @@ func oracleEvidence(d *standin.Dossier, m standin.Machine, builds []standin.Buil
 			use("serial", len(days) > 0, func(b standin.Build) bool { return slices.ContainsFunc(days, turnsUp(b).Overlaps) })
 		}
 	}
-	if len(m.Plug) > 0 {
-		use("plug", true, func(b standin.Build) bool { return b.Layout == nil || hasWays(b.Layout.Connectors, m.Plug) })
+	if len(m.Plug)+len(m.NoPlug) > 0 {
+		use("plug", true, func(b standin.Build) bool {
+			return b.Layout == nil || hasWays(b.Layout.Connectors, m.Plug) && hasNone(b.Layout.Connectors, m.NoPlug)
+		})
 	}
 	if m.OldPart != "" {
 		use("old_part", len(d.OldParts) > 0, func(b standin.Build) bool {
-			return slices.ContainsFunc(d.OldParts, func(o standin.OldPart) bool { return seatDirect(b.Layout, o.Layout) != seatsNot })
+			return slices.ContainsFunc(d.OldParts, func(o standin.OldPart) bool {
+				return seatDirect(b.Layout, o.Layout) != seatsNot && mayBeAt(d, o, place(b.Position))
+			})
 		})
 	}
+	if m.Position != "" {
+		use("position", true, func(b standin.Build) bool { return len(d.Builds) == 0 || place(b.Position) == place(m.Position) })
+	}
 	return used, notUsed
+}
+
+// place is a position, the control where none is recorded.
+func place(position string) string {
+	if position == "" {
+		return "control"
+	}
+	return strings.ToLower(position)
+}
+
+// mayBeAt reports whether an old part may come from a position: where its family
+// or chain is the factory board of positions it is one of those, else its own
+// where the model has that, else anywhere.
+func mayBeAt(d *standin.Dossier, o standin.OldPart, position string) bool {
+	factory, has := map[string]bool{}, false
+	for _, b := range d.Builds {
+		has = has || o.Position != "" && place(b.Position) == place(o.Position)
+		if b.PartNumber == "" {
+			continue
+		}
+		_, newer := distances(d, []standin.Build{b})[o.PartNumber]
+		_, older := distances(d, []standin.Build{{PartNumber: o.PartNumber}})[b.PartNumber]
+		for _, board := range d.Boards {
+			if board.PartNumber == b.PartNumber && board.Family == o.Family && o.Family != "" {
+				newer = true
+			}
+		}
+		if newer || older {
+			factory[place(b.Position)] = true
+		}
+	}
+	if len(factory) > 0 {
+		return factory[position]
+	}
+	return !has || place(o.Position) == position
+}
+
+func hasNone(plugs []standin.Connector, ways []int) bool {
+	for _, p := range plugs {
+		if p.Ways.Known && slices.Contains(ways, p.Ways.V) {
+			return false
+		}
+	}
+	return true
 }
 
 // turnsUp is the span in which a build may turn up, with its run-out.

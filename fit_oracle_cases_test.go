@@ -3,6 +3,8 @@ package standin_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
+	"strings"
 
 	"standin"
 )
@@ -25,8 +27,15 @@ func newCase(seed uint64) (*standin.Dossier, standin.Machine) {
 		g.pool = append(g.pool, g.kind())
 	}
 	key := standin.ModelKey{Brand: "Brandless", Model: "M"}
-	d := &standin.Dossier{Asked: key, Model: standin.Model{ModelKey: key, Volts: maybe(g, pick(g, volts(230).V, volts(230).V, volts(230).V, volts(230).V, volts(120).V)), Hertz: maybe(g, pick(g, []float64{50}, []float64{50}, []float64{50}, []float64{60}))}}
+	d := &standin.Dossier{Asked: key, Model: standin.Model{ModelKey: key, Volts: maybe(g, g.plateVolts()), Hertz: maybe(g, pick(g, []float64{50}, []float64{50}, []float64{50}, []float64{60}, []float64{50, 60}))}}
 	d.Builds = g.builds()
+	if g.chance(0.25) {
+		second := g.builds() // of another board of the machine, with labels that occur twice
+		for i := range second {
+			second[i].Position = "display"
+		}
+		d.Builds = append(d.Builds, second...)
+	}
 	d.Model.Made = g.production()
 	d.Loads = g.loads(d.Builds)
 	boards := g.boards()
@@ -39,8 +48,17 @@ func newCase(seed uint64) (*standin.Dossier, standin.Machine) {
 		}
 	}
 	d.Adaptors = g.adaptors()
-	d.Stock = g.stock(boards)
+	if g.chance(0.04) {
+		g.severalSets(d)
+	}
+	d.Stock = g.stock(boards, d.Adaptors)
 	return d, g.machine(d, boards)
+}
+
+// plateVolts are rated voltages as plates have them.
+func (g *gen) plateVolts() []standin.VoltRange {
+	europe, america := standin.VoltRange{Low: 220, High: 240}, standin.VoltRange{Low: 110, High: 120}
+	return pick(g, volts(230).V, volts(230).V, volts(230).V, []standin.VoltRange{europe}, []standin.VoltRange{america, europe}, volts(120).V)
 }
 
 func pick[T any](g *gen, of ...T) T { return of[g.IntN(len(of))] }
@@ -170,12 +188,19 @@ func once() func(words ...string) bool {
 
 func (g *gen) loads(builds []standin.Build) (loads []standin.Load) {
 	first := once()
-	for range g.IntN(4) {
-		l := standin.Load{Build: g.buildOf(builds), Circuit: pick(g, "heater", "motor", "pump"), Watts: maybe(g, pick(g, 460.0, 690, 2300)), Element: standin.ElementOther}
+	for range pick(g, 0, 1, 3, 6, 9) {
+		l := standin.Load{Position: pick(g, "", "", "", "control", "display"), Build: g.buildOf(builds), Circuit: pick(g, "heater", "motor", "pump"),
+			Watts: maybe(g, pick(g, 460.0, 690, 2300)), Element: pick(g, standin.ElementOther, standin.ElementHeating, standin.ElementMotor, standin.ElementNotRecorded)}
+		if g.chance(0.3) {
+			l.PowerFactor = standin.Known(pick(g, 0.5, 0.6, 0.95))
+		}
+		if g.chance(0.2) {
+			l.Amps = standin.Known(pick(g, 2.0, 2.5, 10, 12))
+		}
 		if g.chance(0.3) {
 			l.Volts = standin.Known(pick(g, 230.0, 115))
 		}
-		if first(l.Build, l.Circuit) {
+		if first(strings.TrimPrefix(l.Position, "control"), l.Build, l.Circuit) {
 			loads = append(loads, l)
 		}
 	}
@@ -184,7 +209,7 @@ func (g *gen) loads(builds []standin.Build) (loads []standin.Load) {
 
 func (g *gen) boards() (boards []standin.Board) {
 	for _, part := range parts[:5] {
-		b := standin.Board{PartNumber: part, Family: pick(g, families...), Title: "board " + part}
+		b := standin.Board{PartNumber: part, Family: pick(g, families...), Title: "board " + part, Position: pick(g, "", "", "", "control", "display")}
 		for _, label := range labelsOfParts[:1+g.IntN(3)] {
 			b.Revisions = append(b.Revisions, g.revision(label))
 		}
@@ -195,14 +220,14 @@ func (g *gen) boards() (boards []standin.Board) {
 
 func (g *gen) revision(label string) standin.Revision {
 	r := standin.Revision{Label: label, Issue: maybe(g, 1+g.IntN(4)), Layout: g.layoutOrNone("board", 1+g.IntN(5)), Options: maybe(g, g.options()),
-		VoltsMin: maybe(g, pick(g, 207.0, 207, 207, 207, 207, 230, 90)), VoltsMax: maybe(g, pick(g, 253.0, 253, 253, 253, 253, 253, 230, 126)),
+		VoltsMin: maybe(g, pick(g, 207.0, 207, 207, 207, 90, 230, 90)), VoltsMax: maybe(g, pick(g, 253.0, 253, 253, 253, 253, 264, 230, 126)),
 		Hertz: maybe(g, pick(g, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50}, []float64{60})), Ratings: map[string]standin.Maybe[float64]{}}
 	if g.chance(0.05) {
 		r.Stop = "recalled"
 	}
 	for _, circuit := range []string{"heater", "motor", "pump"} {
-		if !g.chance(g.blank) {
-			r.Ratings[circuit] = standin.Known(pick(g, 2.0, 3, 10, 10, 16, 16))
+		if g.chance(0.7) {
+			r.Ratings[circuit] = maybe(g, pick(g, 2.0, 3, 4, 10, 10, 16, 16))
 		}
 	}
 	return r
@@ -214,7 +239,9 @@ func (g *gen) configurations(key standin.ModelKey, builds []standin.Build) (all 
 	for _, family := range families[1:] {
 		scopes := []string{""}
 		for _, b := range builds {
-			scopes = append(scopes, b.Label)
+			if !slices.Contains(scopes, b.Label) {
+				scopes = append(scopes, b.Label)
+			}
 		}
 		for _, build := range scopes {
 			if g.chance(0.5) {
@@ -267,21 +294,57 @@ func (g *gen) supersessions() (links []standin.Supersession) {
 	return links
 }
 
+// severalSets makes the dossier one in which one adaptor serves several
+// harnesses and others each serve one.
+func (g *gen) severalSets(d *standin.Dossier) {
+	both, free := wired("CN1", "heater", "motor"), standin.Unused
+	one := []standin.Connector{wired("CN1", "heater", free), wired("CN1", free, "motor"), both}
+	for i := range d.Builds {
+		d.Builds[i].Layout = layout("harness", pick(g, one...))
+	}
+	for _, b := range d.Boards {
+		for i := range b.Revisions {
+			b.Revisions[i].Layout = layout("board", wired("CN1", "heater", "motor", free))
+		}
+	}
+	d.Adaptors = nil
+	for i := range 2 + g.IntN(3) {
+		d.Adaptors = append(d.Adaptors, standin.Adaptor{PartNumber: fmt.Sprint("L", i), Takes: layout("takes", pick(g, one...)),
+			Gives: layout("gives", wired("P1", "heater", "motor", free))})
+	}
+}
+
+// adaptors are at times such that several do the same.
 func (g *gen) adaptors() (adaptors []standin.Adaptor) {
 	for i := range pick(g, 0, 1, 1, 2, 3, 3, 4) {
-		adaptors = append(adaptors, standin.Adaptor{PartNumber: fmt.Sprint("L", (i*3+2)%5), Takes: g.layout("takes", pick(g, 1, 1, 2)), Gives: g.layout("gives", pick(g, 1, 1, 2, 3))})
+		a := standin.Adaptor{PartNumber: fmt.Sprint("L", (i*3+2)%5), Takes: g.layout("takes", pick(g, 1, 1, 2)), Gives: g.layout("gives", pick(g, 1, 1, 2, 3))}
+		if i > 0 && g.chance(0.3) {
+			a.Takes = adaptors[i-1].Takes
+		}
+		if i > 0 && g.chance(0.3) {
+			a.Gives = adaptors[i-1].Gives
+		}
+		adaptors = append(adaptors, a)
 	}
 	return adaptors
 }
 
-func (g *gen) stock(boards []standin.Board) (stock []standin.Stock) {
+func (g *gen) stock(boards []standin.Board, adaptors []standin.Adaptor) (stock []standin.Stock) {
 	first := once()
-	for range g.IntN(8) {
-		b := pick(g, boards...)
-		s := standin.Stock{Location: pick(g, "north", "south"), PartNumber: b.PartNumber, Revision: pick(g, "", pick(g, b.Revisions...).Label),
-			Condition: pick(g, "new", "used"), Quantity: 3, Free: pick(g, 0, 1, 3)}
+	add := func(part, revision string) {
+		s := standin.Stock{Location: pick(g, "north", "south"), PartNumber: part, Revision: revision,
+			Condition: pick(g, "new", "refurbished", "used"), Quantity: 3, Free: pick(g, 0, 1, 3)}
 		if first(s.Location, s.PartNumber, s.Revision, s.Condition) {
 			stock = append(stock, s)
+		}
+	}
+	for range g.IntN(12) {
+		b := pick(g, boards...)
+		add(b.PartNumber, pick(g, "", pick(g, b.Revisions...).Label))
+	}
+	for range g.IntN(4) {
+		if len(adaptors) > 0 {
+			add(pick(g, adaptors...).PartNumber, "")
 		}
 	}
 	return stock

@@ -8,7 +8,7 @@ import (
 )
 
 // oracleBuild is rule 3.
-func oracleBuild(d *standin.Dossier, board standin.Board, r standin.Revision, b standin.Build) judgedBuild {
+func oracleBuild(d *standin.Dossier, board standin.Board, r standin.Revision, b standin.Build, connectors seated) judgedBuild {
 	answer := judgedBuild{Build: b.Label, Checks: map[string]standin.Outcome{}}
 	check := answer.Checks
 
@@ -24,6 +24,9 @@ func oracleBuild(d *standin.Dossier, board standin.Board, r standin.Revision, b 
 		}
 	case preset(d, board.PartNumber, b):
 		check[standin.CheckConfiguration], answer.Work = standin.Pass, standin.AsPreset
+		if configuration != nil && holds(*configuration, r) == standin.Pass {
+			answer.Proof = strings.Join(configuration.Code, " ") + " shows " + string(configuration.Pattern)
+		}
 	case configuration != nil:
 		check[standin.CheckConfiguration] = holds(*configuration, r)
 		answer.Work = standin.Configure
@@ -31,9 +34,8 @@ func oracleBuild(d *standin.Dossier, board standin.Board, r standin.Revision, b 
 	}
 	check[standin.CheckOptions] = oracleOptions(b, r)
 	check[standin.CheckSupply] = oracleSupply(d.Model, r)
-	var adaptors []string
-	check[standin.CheckConnectors], adaptors = oracleConnectors(d, b.Layout, r.Layout)
-	answer.Adaptors = strings.Join(adaptors, " ")
+	check[standin.CheckConnectors] = connectors.outcome
+	answer.Adaptors = strings.Join(connectors.adaptors, " ")
 	check[standin.CheckRatings] = oracleRatings(d, b, r)
 
 	answer.Verdict = standin.Fits
@@ -123,38 +125,91 @@ func oracleSupply(m standin.Model, r standin.Revision) standin.Outcome {
 	return standin.Pass
 }
 
+// oracleRatings goes through every circuit there is a name for.
 func oracleRatings(d *standin.Dossier, b standin.Build, r standin.Revision) standin.Outcome {
 	result := standin.Pass
-	for _, load := range d.Loads {
-		if load.Build != "" && load.Build != b.Label || load.Build == "" && replaced(d, load.Circuit, b) {
+	for _, circuit := range circuitsNamed(d, r) {
+		load := loadOn(d, circuit, b)
+		limit, rated := r.Ratings[circuit]
+		if load == nil && !(rated && mayCarry(b.Layout, circuit)) {
 			continue
 		}
-		volts := load.Volts
-		if !volts.Known {
-			volts = lowestVolts(d.Model)
-		}
-		limit := r.Ratings[load.Circuit]
-		amps, rated := limit.V, limit.Known
-		switch {
-		case !load.Watts.Known || !volts.Known || !rated:
-			if result == standin.Pass {
-				result = standin.Unknown
+		outcome := standin.Unknown
+		if load != nil && limit.Known {
+			least, most := mayDraw(*load, d.Model)
+			switch {
+			case least.Known && least.V > limit.V:
+				outcome = standin.Fail
+			case most.Known && most.V <= limit.V:
+				outcome = standin.Pass
 			}
-		case load.Watts.V/volts.V > amps:
-			result = standin.Fail
+		}
+		if outcome == standin.Fail || result == standin.Pass {
+			result = outcome
+		}
+		if result == standin.Fail {
+			return result
 		}
 	}
 	return result
 }
 
-// replaced reports whether the build has its own load on the circuit.
-func replaced(d *standin.Dossier, circuit string, b standin.Build) bool {
-	for _, load := range d.Loads {
-		if b.Label != "" && load.Build == b.Label && load.Circuit == circuit {
+func circuitsNamed(d *standin.Dossier, r standin.Revision) (names []string) {
+	for _, l := range d.Loads {
+		names = append(names, l.Circuit)
+	}
+	for circuit := range r.Ratings {
+		names = append(names, circuit)
+	}
+	return names
+}
+
+// mayCarry reports whether a harness names a circuit or has a connector whose
+// circuits, or is one that, nobody wrote down.
+func mayCarry(harness *standin.Layout, circuit string) bool {
+	if harness == nil {
+		return true
+	}
+	for _, c := range harness.Connectors {
+		if !c.Circuits.Known || slices.Contains(c.Circuits.V, circuit) {
 			return true
 		}
 	}
 	return false
+}
+
+// loadOn is the load on a circuit: the build's own, else that of all builds.
+func loadOn(d *standin.Dossier, circuit string, b standin.Build) *standin.Load {
+	for _, build := range []string{b.Label, ""} {
+		for i, l := range d.Loads {
+			if l.Build == build && l.Circuit == circuit && place(l.Position) == place(b.Position) {
+				return &d.Loads[i]
+			}
+		}
+	}
+	return nil
+}
+
+// mayDraw is the least and the most a load may draw.
+func mayDraw(l standin.Load, m standin.Model) (least, most standin.Maybe[float64]) {
+	volts := l.Volts
+	if !volts.Known {
+		volts = lowestVolts(m)
+	}
+	switch {
+	case l.Amps.Known:
+		return l.Amps, l.Amps
+	case !l.Watts.Known || !volts.Known:
+		return least, most
+	}
+	apparent := l.Watts.V / volts.V
+	switch {
+	case l.Element != standin.ElementMotor:
+		return standin.Known(apparent), standin.Known(apparent)
+	case l.PowerFactor.Known:
+		return standin.Known(apparent / l.PowerFactor.V), standin.Known(apparent / l.PowerFactor.V)
+	}
+	return standin.Known(apparent), standin.Known(2 * apparent)
 }
 
 // lowestVolts are the lowest volts that the plate of a model states.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -41,7 +42,7 @@ func TestFitAgainstOracle(t *testing.T) {
 				t.FailNow()
 			}
 		}
-		for _, corner := range corners(want, m) {
+		for _, corner := range corners(d, want, m) {
 			reached[corner]++
 		}
 	}
@@ -57,13 +58,14 @@ func TestFitAgainstOracle(t *testing.T) {
 var mustReach = []string{
 	"fits", "check", "depends", "no", "work", "work fixed", "work preset", "work configure", "distance 0", "distance 1", "distance 2", "distance 3",
 	"no distance", "1 adaptors, pass", "2 adaptors, pass", "3 adaptors, pass", "1 adaptors, unknown", "2 adaptors, unknown", "3 adaptors, unknown",
-	"contradiction of 1", "contradiction of 2", "not used serial", "not used old_part", "free at the location", "free elsewhere",
+	"contradiction of 1", "contradiction of 2", "not used serial", "not used old_part", "available here", "available here-if-revision", "available elsewhere",
+	"available elsewhere-if-revision", "available none", "worse for an adaptor", "adaptor not recorded in stock", "proof", "several positions", "one set for all",
 	"configuration unknown", "options fail", "supply fail", "supply unknown", "ratings fail", "ratings unknown", "connectors fail", "stop fail",
-	"settled by made", "settled by serial", "settled by plug", "settled by old_part",
+	"settled by made", "settled by serial", "settled by plug", "settled by no plug", "settled by old_part", "settled by position", "not used old_part",
 }
 
 // corners are the corners that a case reaches.
-func corners(o outcomes, m standin.Machine) (reached []string) {
+func corners(d *standin.Dossier, o outcomes, m standin.Machine) (reached []string) {
 	add := func(words ...any) { reached = append(reached, fmt.Sprint(words...)) }
 	if n := len(o.Contradiction); n > 0 {
 		add("contradiction of ", n)
@@ -72,24 +74,31 @@ func corners(o outcomes, m standin.Machine) (reached []string) {
 		add("not used ", e)
 	}
 	if len(o.Builds) == 1 {
-		for name, given := range map[string]bool{"made": m.Made.Text != "", "serial": m.Serial != "", "plug": m.Plug != nil, "old_part": m.OldPart != ""} {
+		for name, given := range map[string]bool{"made": m.Made.Text != "", "serial": m.Serial != "", "plug": m.Plug != nil, "no plug": m.NoPlug != nil, "position": m.Position != "", "old_part": m.OldPart != ""} {
 			if given {
 				add("settled by ", name)
 			}
 		}
 	}
+	if slices.ContainsFunc(o.Builds, func(b string) bool { return strings.Contains(b, "display") }) {
+		add("several positions")
+	}
 	for _, c := range o.Candidates {
+		if oneSetForAll(d, c) {
+			add("one set for all")
+		}
 		add(c.Verdict)
 		if c.Distance.Known {
 			add("distance ", c.Distance.V)
 		} else {
 			add("no distance")
 		}
-		switch rank(c, m)[1] {
-		case 0:
-			add("free at the location")
-		case 1:
-			add("free elsewhere")
+		add("available ", c.Availability)
+		if own, _ := ownClass(d, c, m.Location); classes[own] != c.Availability {
+			add("worse for an adaptor")
+		}
+		if len(c.AdaptorStock) > 0 && !c.AdaptorStock[0].Recorded {
+			add("adaptor not recorded in stock")
 		}
 		for _, b := range c.Builds {
 			reached = append(reached, cornersOfBuild(b)...)
@@ -98,7 +107,28 @@ func corners(o outcomes, m standin.Machine) (reached []string) {
 	return reached
 }
 
+// oneSetForAll reports whether a candidate takes a set of adaptors in all builds
+// that is not the alphabetically first in each.
+func oneSetForAll(d *standin.Dossier, c judged) bool {
+	for _, board := range d.Boards {
+		for _, r := range board.Revisions {
+			if board.PartNumber != c.Part || r.Label != c.Revision {
+				continue
+			}
+			for i, b := range d.Builds {
+				if len(c.Builds) == len(d.Builds) && strings.Join(oracleConnectors(d, b.Layout, r.Layout).adaptors, " ") != c.Builds[i].Adaptors {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
 func cornersOfBuild(b judgedBuild) (reached []string) {
+	if b.Proof != "" {
+		reached = append(reached, "proof")
+	}
 	work := "work"
 	if b.Work != standin.NoWork {
 		work += " " + string(b.Work)

@@ -21,6 +21,12 @@ func (g *gen) machine(d *standin.Dossier, boards []standin.Board) standin.Machin
 	for g.chance(evidence) && len(m.Plug) < 3 {
 		m.Plug = append(m.Plug, pick(g, g.pool...).Ways.V)
 	}
+	if g.chance(evidence / 3) {
+		m.NoPlug = append(m.NoPlug, pick(g, g.pool...).Ways.V)
+	}
+	if g.chance(evidence / 3) {
+		m.Position = pick(g, "control", "display", "Display", "motor")
+	}
 	if g.chance(evidence) {
 		m.OldPart, d.OldParts = g.oldPart(boards)
 	}
@@ -33,7 +39,7 @@ func (g *gen) oldPart(boards []standin.Board) (number string, leads []standin.Ol
 	add := func(b standin.Board, only string) {
 		for _, r := range b.Revisions {
 			if only == "" || r.Label == only {
-				leads = append(leads, standin.OldPart{PartNumber: b.PartNumber, Revision: r.Label, Layout: r.Layout})
+				leads = append(leads, standin.OldPart{PartNumber: b.PartNumber, Revision: r.Label, Layout: r.Layout, Family: b.Family, Position: b.Position})
 			}
 		}
 	}

@@ -66,30 +66,68 @@ func seatDirect(harness, board *standin.Layout) seats {
 	return seatAll(harness.Connectors, board.Connectors)
 }
 
-// oracleConnectors is rule 5: the outcome and the adaptors it takes.
-func oracleConnectors(d *standin.Dossier, harness, board *standin.Layout) (standin.Outcome, []string) {
+// seated is how a harness gets onto a board: the outcome, the adaptors, and every
+// set of as few adaptors that does as well.
+type seated struct {
+	outcome  standin.Outcome
+	adaptors []string
+	asGood   [][]string
+}
+
+// oracleSeats is rule 5 for each build: where adaptors decide all of them with
+// the same outcome, the first set that is as good in all is taken in all.
+func oracleSeats(d *standin.Dossier, builds []standin.Build, board *standin.Layout) []seated {
+	all := make([]seated, len(builds))
+	for i, b := range builds {
+		all[i] = oracleConnectors(d, b.Layout, board)
+	}
+	for _, set := range all[0].asGood {
+		inAll := true
+		for _, s := range all {
+			inAll = inAll && s.outcome == all[0].outcome && slices.ContainsFunc(s.asGood, func(other []string) bool { return slices.Equal(other, set) })
+		}
+		if inAll {
+			for i := range all {
+				all[i].adaptors = set
+			}
+			break
+		}
+	}
+	return all
+}
+
+// oracleConnectors is rule 5 for one harness.
+func oracleConnectors(d *standin.Dossier, harness, board *standin.Layout) seated {
 	direct := seatDirect(harness, board)
 	if direct == seatsSurely {
-		return standin.Pass, nil
+		return seated{outcome: standin.Pass}
 	}
 	if harness == nil || board == nil {
-		return standin.Unknown, nil
+		return seated{outcome: standin.Unknown}
 	}
 	sets := adaptorSets(d.Adaptors)
 	reached := make([]seats, len(sets))
 	for i, set := range sets {
 		reached[i] = seatThrough(harness.Connectors, board.Connectors, set)
 	}
-	if i := slices.Index(reached, seatsSurely); i >= 0 {
-		return standin.Pass, partNumbers(sets[i])
+	asGood := func(how seats) (all [][]string) {
+		for i, set := range sets {
+			if reached[i] >= how && (len(all) == 0 || len(set) == len(all[0])) {
+				all = append(all, partNumbers(set))
+			}
+		}
+		return all
+	}
+	if surely := asGood(seatsSurely); surely != nil {
+		return seated{standin.Pass, surely[0], surely}
 	}
 	if direct == seatsMaybe {
-		return standin.Unknown, nil
+		return seated{outcome: standin.Unknown}
 	}
-	if i := slices.Index(reached, seatsMaybe); i >= 0 {
-		return standin.Unknown, partNumbers(sets[i])
+	if maybe := asGood(seatsMaybe); maybe != nil {
+		return seated{standin.Unknown, maybe[0], maybe}
 	}
-	return standin.Fail, nil
+	return seated{outcome: standin.Fail}
 }
 
 // adaptorSets is every set of one to three adaptors: the fewest first, then in

@@ -25,6 +25,8 @@ type judged struct {
 	Verdict        standin.Verdict
 	Distance       standin.Maybe[int]
 	Stock          []standin.StockLine
+	AdaptorStock   []standin.PartStock
+	Availability   string
 	Builds         []judgedBuild
 }
 
@@ -33,6 +35,7 @@ type judgedBuild struct {
 	Verdict                 standin.Verdict
 	Work                    standin.Work
 	Code, Pattern, Adaptors string
+	Proof                   string
 	Checks                  map[string]standin.Outcome
 }
 
@@ -45,11 +48,14 @@ func oracle(d *standin.Dossier, m standin.Machine) (o outcomes, contradictions [
 	}
 	evidence, notUsed := oracleEvidence(d, m, builds)
 	o.NotUsed = notUsed
+	if len(d.Builds) == 0 {
+		builds[0].Position = m.Position // whatever board it is about
+	}
 	var possible []standin.Build
 	for i, b := range builds {
 		if allowed(evidence, i) {
 			possible = append(possible, b)
-			o.Builds = append(o.Builds, b.Label)
+			o.Builds = append(o.Builds, called(b, builds))
 		}
 	}
 	if len(possible) == 0 {
@@ -61,11 +67,31 @@ func oracle(d *standin.Dossier, m standin.Machine) (o outcomes, contradictions [
 			continue
 		}
 		for _, r := range board.Revisions {
-			o.Candidates = append(o.Candidates, oracleCandidate(d, board, r, possible, distance))
+			c := oracleCandidate(d, board, r, possible, distance)
+			for i := range c.Builds {
+				c.Builds[i].Build = o.Builds[i]
+			}
+			c.AdaptorStock, c.Availability = adaptorStock(d, c.Builds), classes[availabilityOf(d, c, m.Location)]
+			o.Candidates = append(o.Candidates, c)
 		}
 	}
-	slices.SortFunc(o.Candidates, func(a, b judged) int { return slices.Compare(rank(a, m), rank(b, m)) })
+	slices.SortFunc(o.Candidates, func(a, b judged) int { return slices.Compare(rank(d, a, m), rank(d, b, m)) })
 	return o, nil
+}
+
+// called is the name of a build: its label, with its position where the label
+// alone could mean another.
+func called(b standin.Build, all []standin.Build) string {
+	same := 0
+	for _, other := range all {
+		if other.Label == b.Label {
+			same++
+		}
+	}
+	if same < 2 {
+		return b.Label
+	}
+	return strings.TrimSpace(place(b.Position) + " " + b.Label)
 }
 
 // lookedAt is rule 2.
@@ -117,8 +143,9 @@ func oracleCandidate(d *standin.Dossier, board standin.Board, r standin.Revision
 	if steps, ok := distance[board.PartNumber]; ok {
 		c.Distance = standin.Known(steps)
 	}
-	for _, b := range builds {
-		c.Builds = append(c.Builds, oracleBuild(d, board, r, b))
+	connectors := oracleSeats(d, builds, r.Layout)
+	for i, b := range builds {
+		c.Builds = append(c.Builds, oracleBuild(d, board, r, b, connectors[i]))
 	}
 	c.Verdict = overBuilds(c.Builds)
 	for _, s := range d.Stock {
@@ -150,19 +177,87 @@ func overBuilds(builds []judgedBuild) standin.Verdict {
 	return standin.Fits
 }
 
-// rank orders candidates: the lesser comes first. Part and revision are spelt
-// out letter by letter at its end.
-func rank(c judged, m standin.Machine) []int {
-	const atLocation, anywhere, nowhere = 0, 1, 2
-	stock := nowhere
-	for _, s := range c.Stock {
-		switch {
-		case s.Free > 0 && s.Location == m.Location:
-			stock = atLocation
-		case s.Free > 0 && stock == nowhere:
-			stock = anywhere
+// The classes of availability, in order.
+var classes = []string{"here", "here-if-revision", "elsewhere", "elsewhere-if-revision", "none"}
+
+// classOf is the class that pieces of stock make available, by the place in classes.
+func classOf(s standin.Stock, location string) int {
+	class := 0
+	if s.Location != location || location == "" {
+		class = 2
+	}
+	if s.Revision == "" {
+		class++
+	}
+	return class
+}
+
+// availabilityOf is the worse of a board's class and of each of its adaptors'.
+func availabilityOf(d *standin.Dossier, c judged, location string) int {
+	class, _ := ownClass(d, c, location)
+	for _, b := range c.Builds {
+		for _, adaptor := range strings.Fields(b.Adaptors) {
+			best, recorded := 4, false
+			for _, s := range d.Stock {
+				if s.PartNumber != adaptor {
+					continue
+				}
+				recorded = true
+				s.Revision = "none to read"
+				if s.Free > 0 {
+					best = min(best, classOf(s, location))
+				}
+			}
+			if recorded {
+				class = max(class, best)
+			}
 		}
 	}
+	return class
+}
+
+// ownClass is the class of a board's own stock, and the best condition in it.
+func ownClass(d *standin.Dossier, c judged, location string) (class, condition int) {
+	class, condition = 4, 3
+	for _, s := range d.Stock {
+		if s.PartNumber != c.Part || s.Free == 0 || s.Revision != "" && s.Revision != c.Revision {
+			continue
+		}
+		its, rank := classOf(s, location), map[string]int{"new": 0, "refurbished": 1, "used": 2}[s.Condition]
+		switch {
+		case its < class:
+			class, condition = its, rank
+		case its == class:
+			condition = min(condition, rank)
+		}
+	}
+	return class, condition
+}
+
+// adaptorStock is what there is of each adaptor that a candidate takes.
+func adaptorStock(d *standin.Dossier, builds []judgedBuild) (all []standin.PartStock) {
+	var parts []string
+	for _, b := range builds {
+		parts = append(parts, strings.Fields(b.Adaptors)...)
+	}
+	slices.Sort(parts)
+	for _, part := range slices.Compact(parts) {
+		one := standin.PartStock{PartNumber: part}
+		for _, s := range d.Stock {
+			if s.PartNumber == part {
+				one.Recorded = true
+				one.Stock = append(one.Stock, standin.StockLine{Location: s.Location, Condition: s.Condition, Free: s.Free, RevisionKnown: true})
+			}
+		}
+		slices.SortFunc(one.Stock, compareStock)
+		all = append(all, one)
+	}
+	return all
+}
+
+// rank orders candidates: the lesser comes first. Part and revision are spelt
+// out letter by letter at its end.
+func rank(d *standin.Dossier, c judged, m standin.Machine) []int {
 	work, adaptors := 0, 0
 	for _, b := range c.Builds {
 		if b.Work == standin.Configure {
@@ -170,8 +265,9 @@ func rank(c judged, m standin.Machine) []int {
 		}
 		adaptors = max(adaptors, len(strings.Fields(b.Adaptors)))
 	}
+	_, condition := ownClass(d, c, m.Location)
 	const last = 1 << 30
-	key := []int{int(c.Verdict), stock, work, adaptors, c.Distance.Or(last), -c.Issue.Or(-last)}
+	key := []int{int(c.Verdict), availabilityOf(d, c, m.Location), condition, work, adaptors, c.Distance.Or(last), -c.Issue.Or(-last)}
 	for _, letter := range c.Part + "\x00" + c.Revision {
 		key = append(key, int(letter))
 	}
@@ -203,9 +299,18 @@ func outcomesOf(a standin.Answer) (o outcomes) {
 	for _, c := range a.Candidates {
 		j := judged{Part: c.PartNumber, Revision: c.Revision, Issue: c.Issue, Verdict: c.Verdict, Distance: c.Distance, Stock: append([]standin.StockLine(nil), c.Stock...)}
 		slices.SortFunc(j.Stock, compareStock)
+		j.Availability = c.Availability.String()
+		for _, s := range c.AdaptorStock {
+			s.Stock = append([]standin.StockLine(nil), s.Stock...)
+			slices.SortFunc(s.Stock, compareStock)
+			j.AdaptorStock = append(j.AdaptorStock, s)
+		}
 		for _, b := range c.Builds {
 			jb := judgedBuild{Build: b.Build, Verdict: b.Verdict, Work: b.Work, Code: strings.Join(b.Code, " "), Pattern: string(b.Pattern),
 				Adaptors: strings.Join(b.Adaptors, " "), Checks: map[string]standin.Outcome{}}
+			if b.Proof != nil {
+				jb.Proof = strings.Join(b.Proof.Code, " ") + " shows " + string(b.Proof.Pattern)
+			}
 			for _, c := range b.Checks {
 				jb.Checks[c.Check] = c.Outcome
 			}

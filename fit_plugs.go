@@ -80,28 +80,48 @@ func sameCircuits(a, b *Connector) bool {
 // seating is rule 5 for one harness and one board: how the plugs get onto the
 // headers, and which headers could be mistaken for each other.
 type seating struct {
-	outcome   Outcome
-	reason    string
-	adaptors  []string
-	swappable [][2]string
+	outcome     Outcome
+	reason      string
+	adaptors    []string
+	swappable   [][2]string
+	connections []Connection
 }
 
 // seatings decides rule 5 once for each pair of layouts.
 type seatings struct {
 	adaptors        []*Adaptor // in order of part number
+	harnesses       []*Layout  // by build
 	decided         map[[2]*Layout]*seating
-	direct, adapted connections // space for the pair that is decided
+	forBoard        map[*Layout][]*seating // by build
+	direct, adapted connections            // space for the pair that is decided
 }
 
-func newSeatings(adaptors []Adaptor, pairs int) *seatings {
-	s := &seatings{decided: make(map[[2]*Layout]*seating, pairs)}
+func newSeatings(adaptors []Adaptor, builds []Build, revisions int) *seatings {
+	s := &seatings{decided: make(map[[2]*Layout]*seating, revisions*len(builds)), forBoard: make(map[*Layout][]*seating, revisions)}
 	for i := range adaptors {
 		if adaptors[i].Takes != nil && adaptors[i].Gives != nil {
 			s.adaptors = append(s.adaptors, &adaptors[i])
 		}
 	}
 	slices.SortFunc(s.adaptors, func(a, b *Adaptor) int { return strings.Compare(a.PartNumber, b.PartNumber) })
+	for i := range builds {
+		s.harnesses = append(s.harnesses, builds[i].Layout)
+	}
 	return s
+}
+
+// forAll is how the harness of each build gets onto a board, with one set of
+// adaptors for all where that is as good.
+func (s *seatings) forAll(board *Layout) []*seating {
+	all := s.forBoard[board]
+	if all == nil {
+		for _, harness := range s.harnesses {
+			all = append(all, s.seating(harness, board))
+		}
+		all = s.alike(all, board)
+		s.forBoard[board] = all
+	}
+	return all
 }
 
 func (s *seatings) seating(harness, board *Layout) *seating {
@@ -112,6 +132,49 @@ func (s *seatings) seating(harness, board *Layout) *seating {
 		s.decided[pair] = decided
 	}
 	return decided
+}
+
+// alike are the seatings with one set of adaptors in place of several, where
+// every build takes as many with the same outcome and the set serves them all:
+// of such sets the alphabetically first.
+func (s *seatings) alike(all []*seating, board *Layout) []*seating {
+	first, differ := all[0], false
+	for _, other := range all {
+		if len(other.adaptors) == 0 || len(other.adaptors) != len(first.adaptors) || other.outcome != first.outcome {
+			return all
+		}
+		differ = differ || !slices.Equal(other.adaptors, first.adaptors)
+	}
+	if !differ {
+		return all
+	}
+	routes := map[*Layout]*connections{}
+	for _, harness := range s.harnesses {
+		if routes[harness] == nil {
+			routes[harness] = &connections{}
+			routes[harness].reset(harness, board, s.adaptors)
+		}
+	}
+	c := routes[s.harnesses[0]]
+	joins := c.joins(first.outcome)
+	usable := c.usable(joins)
+	need, covers := c.needs(joins, usable)
+	set := c.firstSet(joins, len(first.adaptors), usable, need, covers, func(set []int) bool {
+		for _, other := range routes {
+			if other != c && !other.routes(other.joins(first.outcome), set) {
+				return false
+			}
+		}
+		return true
+	})
+	if set == nil {
+		return all
+	}
+	same := make([]*seating, len(all))
+	for i, harness := range s.harnesses {
+		same[i] = routes[harness].adaptedSeating(first.outcome, set)
+	}
+	return same
 }
 
 func (s *seatings) decide(harness, board *Layout) *seating {
@@ -137,22 +200,40 @@ func (s *seatings) best(harness, board *Layout) *seating {
 	}
 	adapted.reset(harness, board, s.adaptors)
 	if set := adapted.route(adapted.sure); set != nil {
-		return adapted.seating(Pass, set, "with "+adapted.names(set)+" every plug of "+harness.Name+
-			" has a header of its own on "+board.Name)
+		return adapted.adaptedSeating(Pass, set)
 	}
 	if outcome == Unknown {
 		return direct.seating(Unknown, nil, "the plugs may seat, but "+direct.doubt())
 	}
 	if set := adapted.route(adapted.possible); set != nil {
-		return adapted.seating(Unknown, set, "the plugs may seat with "+adapted.names(set)+
-			", but not all that decides it is recorded of the connectors")
+		return adapted.adaptedSeating(Unknown, set)
 	}
 	return direct.seating(Fail, nil, direct.refusal(board))
+}
+
+// adaptedSeating is what comes of the plugs with a set of adaptors that seats them.
+func (c *connections) adaptedSeating(o Outcome, set []int) *seating {
+	if o == Pass {
+		return c.seating(o, set, "with "+c.names(set)+" every plug of "+c.harness.Name+" has a header of its own on "+c.board.Name)
+	}
+	return c.seating(o, set, "the plugs may seat with "+c.names(set)+
+		", but not all that decides it is recorded of the connectors")
+}
+
+// joins are the pairs that an outcome rests on.
+func (c *connections) joins(o Outcome) bipartite {
+	if o == Pass {
+		return c.sure
+	}
+	return c.possible
 }
 
 // seating is what comes of the plugs with a set of adaptors.
 func (c *connections) seating(o Outcome, set []int, reason string) *seating {
 	result := &seating{outcome: o, reason: reason, swappable: c.swappable(set)}
+	if o != Fail {
+		result.connections = c.connect(c.joins(o), set, o == Pass)
+	}
 	for _, a := range set {
 		result.adaptors = append(result.adaptors, c.adaptors[a].PartNumber)
 	}

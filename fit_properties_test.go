@@ -161,9 +161,10 @@ func everyLayout(d *standin.Dossier) (all []**standin.Layout) {
 // have had the verdict fits: where the builds took different adaptors and one of
 // those can no longer be relied on, they may now all take the same.)
 //
-// Two emptied cells are no lost knowledge and so not among them: a load's volts,
-// which stand for the model's where they are not recorded, and the ends of a
-// configuration's range of issues, which are then open.
+// Some emptied cells are no lost knowledge and so not among them: a load's volts,
+// amps and element and the positions, for which another record or the usual
+// stands where they are empty, and the ends of a configuration's range of issues,
+// which are then open.
 func TestForgettingNeverMakesAFit(t *testing.T) {
 	eachCase(t, 6, func(t *testing.T, r *rand.Rand, seed uint64) {
 		d, m := newCase(seed)
@@ -218,6 +219,7 @@ func forgettable(d *standin.Dossier) (all []forgotten) {
 	}
 	for i := range d.Loads {
 		add("a load's watts", func() { d.Loads[i].Watts = standin.Maybe[float64]{} })
+		add("a load's power factor", func() { d.Loads[i].PowerFactor = standin.Maybe[float64]{} })
 	}
 	for _, b := range d.Boards {
 		for i := range b.Revisions {
@@ -228,7 +230,9 @@ func forgettable(d *standin.Dossier) (all []forgotten) {
 			add("volts_max", func() { r.VoltsMax = standin.Maybe[float64]{} })
 			add("hertz", func() { r.Hertz = standin.Maybe[[]float64]{} })
 			for _, circuit := range []string{"heater", "motor", "pump"} {
-				add("the rating of "+circuit, func() { delete(r.Ratings, circuit) })
+				if _, rated := r.Ratings[circuit]; rated {
+					add("the rating of "+circuit, func() { r.Ratings[circuit] = standin.Maybe[float64]{} })
+				}
 			}
 		}
 	}
@@ -274,7 +278,7 @@ func TestOrderOfTheDossierIsOfNoConsequence(t *testing.T) {
 		}
 		candidates := outcomesOf(before).Candidates
 		for i := 1; i < len(candidates); i++ {
-			if slices.Compare(rank(candidates[i-1], m), rank(candidates[i], m)) >= 0 {
+			if slices.Compare(rank(d, candidates[i-1], m), rank(d, candidates[i], m)) >= 0 {
 				t.Errorf("%s %s does not stand before %s %s", candidates[i-1].Part, candidates[i-1].Revision, candidates[i].Part, candidates[i].Revision)
 			}
 		}
@@ -294,7 +298,7 @@ func TestStockBearsOnNothingButOrder(t *testing.T) {
 		without := standin.Fit(d, m)
 		for _, a := range []*standin.Answer{&with, &without} {
 			for i := range a.Candidates {
-				a.Candidates[i].Stock = nil
+				a.Candidates[i].Stock, a.Candidates[i].AdaptorStock, a.Candidates[i].Availability = nil, nil, 0
 			}
 			slices.SortFunc(a.Candidates, func(a, b standin.Candidate) int {
 				return slices.Compare([]string{a.PartNumber, a.Revision}, []string{b.PartNumber, b.Revision})
@@ -360,7 +364,7 @@ func TestChoicesLeaveTheBuildsTheyName(t *testing.T) {
 			}
 		}
 	})
-	for _, kind := range []string{"plug", "old_part", "made", "plug beside what was given", "made beside what was given"} {
+	for _, kind := range []string{"plug", "old_part", "made", "position", "plug beside what was given", "made beside what was given"} {
 		if tried[kind] == 0 && *fitCases >= 2000 {
 			t.Errorf("no %s question in %d cases", kind, *fitCases)
 		}
@@ -376,7 +380,7 @@ func oneKind(r *rand.Rand, all standin.Machine) standin.Machine {
 	case 0:
 		m.Made = all.Made
 	case 1:
-		m.Plug = all.Plug[:min(1, len(all.Plug))]
+		m.Plug, m.NoPlug = all.Plug[:min(1, len(all.Plug))], all.NoPlug
 	case 2:
 		m.OldPart = all.OldPart
 	}
@@ -392,12 +396,14 @@ func give(t *testing.T, d *standin.Dossier, m *standin.Machine, kind, answer str
 		m.Plug, m.NoPlug, err = standin.ParsePlug(answer)
 	case "made":
 		m.Made, err = standin.ParseMade(answer)
+	case "position":
+		m.Position = answer
 	case "old_part":
 		m.OldPart, d.OldParts = answer, nil
 		for _, b := range d.Boards {
 			for _, r := range b.Revisions {
 				if b.PartNumber == answer {
-					d.OldParts = append(d.OldParts, standin.OldPart{PartNumber: answer, Revision: r.Label, Layout: r.Layout})
+					d.OldParts = append(d.OldParts, standin.OldPart{PartNumber: answer, Revision: r.Label, Layout: r.Layout, Family: b.Family, Position: b.Position})
 				}
 			}
 		}

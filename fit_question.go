@@ -6,27 +6,28 @@ import (
 	"strings"
 )
 
-// questions are those that split the possible builds, best first (rule 6): by
-// the number of builds expected to be left, then plug before old_part before
-// made. None where one build is possible or the answers do not differ. A choice
+// questions are those that split the possible builds, best first (rule 6): which
+// board is dead, then by the number of builds expected to be left, then plug
+// before old_part before made. None where one build is possible; only the first
+// where the answers do not differ. A choice
 // holds together with what is known of the machine: plugs seen are seen still, a
 // date is narrowed, and a number read off the old board is not asked for again.
 func (e *evaluation) questions(m Machine, candidates []Candidate) []Question {
+	first := e.positionQuestion()
 	if len(e.builds) < 2 || !answersDiffer(candidates) {
-		return nil
+		return first
 	}
-	asked := e.plugQuestions(m.Plug)
+	asked := e.plugQuestions(m)
 	if m.OldPart == "" || len(e.dossier.OldParts) == 0 {
 		asked = append(asked, e.oldPartQuestion()...)
 	}
 	asked = append(asked, e.cutInQuestions(m.Made.Span)...)
 	asked = slices.DeleteFunc(asked, func(q rankedQuestion) bool { return q.expected >= float64(len(e.builds)) })
 	slices.SortStableFunc(asked, func(x, y rankedQuestion) int { return cmp.Compare(x.expected, y.expected) })
-	questions := make([]Question, len(asked))
-	for i, q := range asked {
-		questions[i] = q.Question
+	for _, q := range asked {
+		first = append(first, q.Question)
 	}
-	return questions
+	return first
 }
 
 // answersDiffer reports whether a board that is not ruled out has a different
@@ -61,7 +62,7 @@ func (e *evaluation) rank(q Question) rankedQuestion {
 	for i := range e.builds {
 		left, choices := 0, 0
 		for _, c := range q.Choices {
-			if slices.Contains(c.Builds, e.builds[i].Label) {
+			if slices.Contains(c.Builds, e.names[i]) {
 				left += len(c.Builds)
 				choices++
 			}
@@ -74,52 +75,49 @@ func (e *evaluation) rank(q Question) rankedQuestion {
 	return rankedQuestion{q, sum / float64(len(e.builds))}
 }
 
-// labelsWhere returns the labels of the possible builds for which a condition
+// labelsWhere returns the names of the possible builds for which a condition
 // holds.
 func (e *evaluation) labelsWhere(holds func(*Build) bool) []string {
 	var labels []string
 	for i := range e.builds {
 		if holds(&e.builds[i]) {
-			labels = append(labels, e.builds[i].Label)
+			labels = append(labels, e.names[i])
 		}
 	}
 	return labels
 }
 
-// plugQuestions ask, for each number of ways that occurs and has not been seen,
-// whether there is a connector with it.
-func (e *evaluation) plugQuestions(seen []int) []rankedQuestion {
+// plugQuestions ask, for each number of ways that occurs and has been neither
+// seen nor missed, whether there is a connector with it.
+func (e *evaluation) plugQuestions(m Machine) []rankedQuestion {
 	var asked []rankedQuestion
-	for _, ways := range e.waysBeside(seen) {
+	for _, ways := range e.waysBeside(slices.Concat(m.Plug, m.NoPlug)) {
 		lacking := e.labelsWhere(func(b *Build) bool { return b.Layout.mayLack(ways) })
 		if len(lacking) == 0 {
 			continue
 		}
-		no := Choice{Text: "no, there is none", Builds: lacking}
-		if other, ok := e.otherPlug(lacking, seen); ok {
-			no.Answer = plugAnswer(seen, other)
-			no.Text = "no, but there is one with " + whole(other) + " ways"
-		}
+		have, lack := slices.Concat(m.Plug, []int{ways}), slices.Concat(m.NoPlug, []int{ways})
 		asked = append(asked, e.rank(Question{
 			Kind: EvidencePlug,
 			Text: "Is there a plug with " + whole(ways) + " ways on the harness?",
 			Choices: []Choice{
-				{Answer: plugAnswer(seen, ways), Text: "yes, one with " + whole(ways) + " ways", Builds: e.withPlug(seen, ways)},
-				no,
+				{Answer: PlugText(have, m.NoPlug), Text: "yes, one with " + whole(ways) + " ways",
+					Builds: e.labelsWhere(func(b *Build) bool { return b.Layout.mayHave(have) })},
+				{Answer: PlugText(m.Plug, lack), Text: "no, there is none", Builds: lacking},
 			},
 		}))
 	}
 	return asked
 }
 
-// waysBeside are the numbers of ways recorded in the harnesses that have not
-// been seen, most first: the widest plug is the easiest to see.
-func (e *evaluation) waysBeside(seen []int) []int {
+// waysBeside are the numbers of ways recorded in the harnesses besides those
+// known of, most first: the widest plug is the easiest to see.
+func (e *evaluation) waysBeside(known []int) []int {
 	var beside []int
 	for i := range e.builds {
 		if l := e.builds[i].Layout; l != nil {
 			for _, c := range l.Connectors {
-				if c.Ways.Known && !slices.Contains(seen, c.Ways.V) {
+				if c.Ways.Known && !slices.Contains(known, c.Ways.V) {
 					beside = append(beside, c.Ways.V)
 				}
 			}
@@ -127,37 +125,6 @@ func (e *evaluation) waysBeside(seen []int) []int {
 	}
 	slices.SortFunc(beside, func(x, y int) int { return cmp.Compare(y, x) })
 	return slices.Compact(beside)
-}
-
-// withPlug are the builds that may have one more plug than those seen.
-func (e *evaluation) withPlug(seen []int, ways int) []string {
-	all := slices.Concat(seen, []int{ways})
-	return e.labelsWhere(func(b *Build) bool { return b.Layout.mayHave(all) })
-}
-
-// plugAnswer is the plugs seen and one more, as they are given as evidence.
-func plugAnswer(seen []int, ways int) string {
-	words := make([]string, 0, len(seen)+1)
-	for _, n := range seen {
-		words = append(words, whole(n))
-	}
-	return strings.Join(append(words, whole(ways)), " ")
-}
-
-// mayLack reports whether a layout may have no connector with this number of ways.
-func (l *Layout) mayLack(ways int) bool {
-	return l == nil || !slices.ContainsFunc(l.Connectors, func(c Connector) bool { return c.Ways == Known(ways) })
-}
-
-// otherPlug is a number of ways that exactly these builds may have besides what
-// was seen, so that it can be given as evidence for them.
-func (e *evaluation) otherPlug(builds []string, seen []int) (int, bool) {
-	for _, ways := range e.waysBeside(seen) {
-		if slices.Equal(builds, e.withPlug(seen, ways)) {
-			return ways, true
-		}
-	}
-	return 0, false
 }
 
 // oldPartQuestion asks for the number on the board that came out, among the
@@ -187,19 +154,19 @@ func (e *evaluation) oldPartQuestion() []rankedQuestion {
 }
 
 // oldPartsOf is what the number of a factory board leads to as an old part.
-func (e *evaluation) oldPartsOf(part string) []OldPart {
-	var held []OldPart
+func (e *evaluation) oldPartsOf(part string) []heldPart {
+	var parts []OldPart
 	for i := range e.dossier.Boards {
 		if board := &e.dossier.Boards[i]; board.PartNumber == part {
 			for _, r := range board.Revisions {
-				held = append(held, OldPart{PartNumber: part, Revision: r.Label, Layout: r.Layout, Family: board.Family, Position: board.Position})
+				parts = append(parts, OldPart{PartNumber: part, Revision: r.Label, Layout: r.Layout, Family: board.Family, Position: board.Position})
 			}
 		}
 	}
-	if held == nil {
-		held = []OldPart{{PartNumber: part}}
+	if parts == nil {
+		return []heldPart{{OldPart: &OldPart{PartNumber: part}}} // it leads nowhere, so it rules out nothing
 	}
-	return held
+	return heldBy(e.dossier, e.links, parts)
 }
 
 // cutInQuestions ask for before or after each cut-in among the possible builds

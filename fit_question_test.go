@@ -24,9 +24,9 @@ func TestQuestionsThatSettleIt(t *testing.T) {
 	d.Boards[0].Revisions[0].Layout = d.Builds[0].Layout
 	d.Boards[1].Revisions[0].Layout = d.Builds[1].Layout
 	want := []string{
-		"Is there a plug with 10 ways on the harness? (yes, one with 10 ways: b1; no, but there is one with 6 ways: b2)",
-		"Is there a plug with 6 ways on the harness? (yes, one with 6 ways: b2; no, but there is one with 10 ways: b1)",
-		"Is there a plug with 2 ways on the harness? (yes, one with 2 ways: b2; no, but there is one with 10 ways: b1)",
+		"Is there a plug with 10 ways on the harness? (yes, one with 10 ways: b1; no, there is none: b2)",
+		"Is there a plug with 6 ways on the harness? (yes, one with 6 ways: b2; no, there is none: b1)",
+		"Is there a plug with 2 ways on the harness? (yes, one with 2 ways: b2; no, there is none: b1)",
 		"Which number is on the board that came out? (P1: b1; P2: b2)",
 		"Was the machine made before 2003-06-01? (before 2003-06-01: b1; on 2003-06-01 or later: b1 b2)",
 	}

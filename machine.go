@@ -49,6 +49,21 @@ func ParsePlug(text string) (have, lack []int, err error) {
 	return have, lack, nil
 }
 
+// PlugText are ways as ParsePlug reads them.
+func PlugText(have, lack []int) string {
+	var words []string
+	for _, n := range have {
+		words = append(words, strconv.Itoa(n))
+	}
+	if len(lack) > 0 {
+		words = append(words, "no")
+	}
+	for _, n := range lack {
+		words = append(words, strconv.Itoa(n))
+	}
+	return strings.Join(words, " ")
+}
+
 // ParseMade is evidence of a date of making: a date, or an interval of two with
 // a slash between them (ISO 8601), as 2001-03/2001-05. An end written .. is
 // open (ISO 8601-2), as ../2003-05. Empty text is no evidence.

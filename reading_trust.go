@@ -151,10 +151,11 @@ func addTrust(ctx context.Context, c Catalogue, results []Result) error {
 		for i := range r.Answer.Candidates {
 			builds := r.Answer.Candidates[i].Builds
 			for j := range builds {
-				if builds[j].Work != Configure || builds[j].Pattern == "" {
+				code, pattern := builds[j].proved()
+				if pattern == "" {
 					continue
 				}
-				if err := t.add(ctx, &builds[j]); err != nil {
+				if err := t.add(ctx, &builds[j], code, pattern); err != nil {
 					return err
 				}
 			}
@@ -163,8 +164,20 @@ func addTrust(ctx context.Context, c Catalogue, results []Result) error {
 	return nil
 }
 
-func (t *trusts) add(ctx context.Context, b *BuildAnswer) error {
-	key := [3]string{b.Family, strings.Join(b.Code, " "), string(b.Pattern)}
+// proved is the code that is to be proved and its pattern, whether it is to be
+// entered or a board is supplied set for it; empty where there is none.
+func (b *BuildAnswer) proved() ([]string, Pattern) {
+	switch {
+	case b.Work == Configure:
+		return b.Code, b.Pattern
+	case b.Proof != nil:
+		return b.Proof.Code, b.Proof.Pattern
+	}
+	return nil, ""
+}
+
+func (t *trusts) add(ctx context.Context, b *BuildAnswer, code []string, pattern Pattern) error {
+	key := [3]string{b.Family, strings.Join(code, " "), string(pattern)}
 	if trust, known := t.known[key]; known {
 		b.Trust = trust
 		return nil
@@ -174,7 +187,7 @@ func (t *trusts) add(ctx context.Context, b *BuildAnswer) error {
 		return err
 	}
 	if f != nil {
-		trust := f.Table.Trust(b.Code, b.Pattern)
+		trust := f.Table.Trust(code, pattern)
 		b.Trust = &trust
 	}
 	t.known[key] = b.Trust

@@ -1,0 +1,110 @@
+package standin
+
+import "slices"
+
+// connect says which plug goes where, by a matching that seats every plug with
+// a set of adaptors: first the plugs of the harness, then those of the adaptors.
+func (c *connections) connect(joins bipartite, set []int, surely bool) []Connection {
+	order := c.orderOf(joins, set)
+	outlets := slices.Clone(c.outletsOf(order))
+	inlets := c.match(joins, order, outlets)
+	all := make([]Connection, len(outlets))
+	for row, outlet := range outlets {
+		plug, header := c.outlet(outlet), c.inlet(inlets[row])
+		all[row] = Connection{
+			From:     ConnectionEnd{c.partOf(c.gives, outlet), plug.Marking},
+			To:       ConnectionEnd{c.partOf(c.takes, inlets[row]), header.Marking},
+			Ways:     firstKnown(plug.Ways, header.Ways),
+			Circuits: firstKnown(plug.Circuits, header.Circuits),
+			Certain:  surely || c.sure.joined(outlet, inlets[row]) && c.forced(joins, order, outlet, inlets[row]),
+		}
+	}
+	return all
+}
+
+func firstKnown[T any](a, b Maybe[T]) Maybe[T] {
+	if a.Known {
+		return a
+	}
+	return b
+}
+
+// partOf is the adaptor that a place is of, empty for one of the harness or the
+// board.
+func (c *connections) partOf(runs []run, place int) string {
+	for a, r := range runs {
+		if r.has(place) {
+			return c.adaptors[a].PartNumber
+		}
+	}
+	return ""
+}
+
+// orderOf is an order in which a set of adaptors may be applied.
+func (c *connections) orderOf(joins bipartite, set []int) []int {
+	var found []int
+	permuted(slices.Clone(set), 0, func(order []int) bool {
+		if !c.routesInOrder(joins, order) {
+			return false
+		}
+		found = slices.Clone(order)
+		return true
+	})
+	return found
+}
+
+// match gives each of the outlets an inlet of its own, so that every plug that an
+// adaptor takes is given too. Inlets that are taken come first, and what is
+// matched once stays so while further paths are augmented; pairs that are sure
+// are tried before the others.
+func (c *connections) match(joins bipartite, order, outlets []int) []int {
+	taken := c.takenBy(order)
+	back := newMatcher(newBipartite(len(taken), len(outlets)))
+	forth := newMatcher(newBipartite(len(outlets), c.headers+len(c.taken)))
+	for row, outlet := range outlets {
+		for i, inlet := range taken {
+			if joins.joined(outlet, inlet) && c.inOrder(order, outlet, inlet) {
+				back.join(i, row)
+				forth.join(row, inlet)
+			}
+		}
+	}
+	placed := make([]bool, len(outlets))
+	for i := range taken {
+		back.placeNew(i)
+	}
+	for row := range outlets {
+		if holder := back.holder[row]; holder > 0 {
+			forth.holder[taken[holder-1]], placed[row] = int32(row+1), true
+		}
+	}
+	for _, pairs := range []bipartite{c.sure, joins} {
+		for row, outlet := range outlets {
+			for inlet := range c.headers {
+				if pairs.joined(outlet, inlet) {
+					forth.join(row, inlet)
+				}
+			}
+		}
+		for row := range outlets {
+			placed[row] = placed[row] || forth.placeNew(row)
+		}
+	}
+	inlets := make([]int, len(outlets))
+	for inlet, holder := range forth.holder {
+		if holder > 0 {
+			inlets[holder-1] = inlet
+		}
+	}
+	return inlets
+}
+
+// forced reports whether an outlet has no other inlet to go to if every plug is to seat.
+func (c *connections) forced(joins bipartite, order []int, outlet, inlet int) bool {
+	rest := bipartite{joins.words, slices.Clone(joins.bits)}
+	rest.part(outlet, inlet)
+	if len(order) == 0 {
+		return rest.unmatched(c.plugs) >= 0
+	}
+	return !c.routes(rest, slices.Clone(order))
+}

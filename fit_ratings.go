@@ -1,0 +1,184 @@
+package standin
+
+import (
+	"maps"
+	"slices"
+	"strings"
+)
+
+// leastPowerFactor is taken for a motor of which no power factor is recorded, to
+// tell the most it may draw: common practice, not of a standard.
+const leastPowerFactor = 0.5
+
+// nothingRated is the remark where neither loads nor ratings are recorded.
+const nothingRated = "nothing is recorded of loads and ratings, so what the circuits draw was not compared with what the board may switch"
+
+// wiring is what a harness is known to carry.
+type wiring struct {
+	circuits map[string]bool
+	any      bool // it may carry any circuit, for not all of it is recorded
+}
+
+func wiringOf(harness *Layout) wiring {
+	if harness == nil {
+		return wiring{any: true}
+	}
+	w := wiring{circuits: map[string]bool{}}
+	for i := range harness.Connectors {
+		c := &harness.Connectors[i]
+		w.any = w.any || !c.Circuits.Known
+		for _, circuit := range c.Circuits.V {
+			w.circuits[circuit] = circuit != Unused
+		}
+	}
+	return w
+}
+
+// mayCarry reports whether the harness carries a circuit, as far as recorded.
+func (w *wiring) mayCarry(circuit string) bool { return w.any || w.circuits[circuit] }
+
+// wirings are those of the harnesses of builds.
+func wirings(builds []Build) []wiring {
+	all := make([]wiring, len(builds))
+	for i := range builds {
+		first := slices.IndexFunc(builds, func(b Build) bool { return b.Layout == builds[i].Layout })
+		if first < i {
+			all[i] = all[first]
+		} else {
+			all[i] = wiringOf(builds[i].Layout)
+		}
+	}
+	return all
+}
+
+// checkRatings compares what each circuit draws with what the revision may
+// switch: the circuits with a load of the build, and those that the revision has
+// a rating of and the harness may carry.
+func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
+	outcome, said := Pass, make([]string, 0, len(e.loads[t.place]))
+	compared := func(o Outcome, reason string) {
+		switch {
+		case o == outcome:
+			said = append(said, reason)
+		case worst(o, outcome) == o:
+			outcome, said = o, append(said[:0], reason)
+		}
+	}
+	loads, supply := e.loads[t.place], lowest(e.dossier.Model.Volts)
+	for i := range loads {
+		compared(rated(&loads[i], supply, t.rev.Ratings[loads[i].Circuit]))
+	}
+	for _, circuit := range t.rated {
+		loaded := slices.ContainsFunc(loads, func(l Load) bool { return l.Circuit == circuit })
+		if !loaded && e.wirings[t.place].mayCarry(circuit) {
+			compared(Unknown, circuit+": no load is recorded; "+ratingSaid(t.rev.Ratings[circuit]))
+		}
+	}
+	if len(said) == 0 {
+		return Pass, nothingRated
+	}
+	return outcome, strings.Join(said, "; ")
+}
+
+// remarks are what was not compared for want of a record on either side.
+func remarks(t *trial) []string {
+	var all []string
+	for i := range t.Checks {
+		if c := &t.Checks[i]; c.Check == CheckRatings && c.Outcome == Pass && c.Reason == nothingRated {
+			all = append(all, nothingRated)
+		}
+	}
+	if at := t.board.Position; at != "" && positionName(at) != positionName(t.build.Position) {
+		all = append(all, "the board is recorded as that of position "+positionName(at)+", the build is about position "+positionName(t.build.Position))
+	}
+	return all
+}
+
+// ratedCircuits are the circuits of which a revision has a rating, in order.
+func ratedCircuits(rev *Revision) []string { return slices.Sorted(maps.Keys(rev.Ratings)) }
+
+// rated compares the least and the most that a load may draw with the rating of
+// its circuit.
+func rated(load *Load, supply, rating Maybe[float64]) (Outcome, string) {
+	least, most, drawn := load.draws(supply)
+	limit, recorded := rating.Get()
+	said := drawnSaid(load.Circuit, least, most)
+	switch {
+	case !drawn && !recorded:
+		return Unknown, load.Circuit + ": neither what it draws nor the rating of the board is recorded"
+	case !drawn:
+		return Unknown, load.Circuit + ": what it draws is not recorded; " + ratingSaid(rating)
+	case !recorded:
+		return Unknown, said + "; " + ratingSaid(rating)
+	case exceeds(least, limit):
+		return Fail, said + "; " + ratingSaid(rating)
+	case exceeds(most, limit):
+		return Unknown, said + ", for its power factor is not recorded; " + ratingSaid(rating)
+	}
+	return Pass, said + " of " + plain(limit) + " A"
+}
+
+func drawnSaid(circuit string, least, most float64) string {
+	if least == most {
+		return circuit + " draws " + rounded(least, 2) + " A"
+	}
+	return circuit + " draws " + rounded(least, 2) + " to " + rounded(most, 2) + " A"
+}
+
+func ratingSaid(rating Maybe[float64]) string {
+	if !rating.Known {
+		return "the rating of the board is not recorded"
+	}
+	return "the board is rated " + plain(rating.V) + " A"
+}
+
+// volts are the load's own, else those of the supply.
+func (l *Load) volts(supply Maybe[float64]) Maybe[float64] {
+	if l.Volts.Known {
+		return l.Volts
+	}
+	return supply
+}
+
+// amps is watts over volts, where both are recorded.
+func (l *Load) amps(supply Maybe[float64]) (float64, bool) {
+	volts := l.volts(supply)
+	if !l.Watts.Known || !volts.Known || volts.V <= 0 {
+		return 0, false
+	}
+	return l.Watts.V / volts.V, true
+}
+
+// draws is the least and the most that a load may draw in amps: as recorded, else
+// worked out of watts and volts and, for a motor, the power factor.
+func (l *Load) draws(supply Maybe[float64]) (least, most float64, known bool) {
+	if amps, ok := l.Amps.Get(); ok {
+		return amps, amps, true
+	}
+	amps, known := l.amps(supply)
+	if l.Element != ElementMotor {
+		return amps, amps, known
+	}
+	if factor, ok := l.PowerFactor.Get(); ok && factor > 0 {
+		return amps / factor, amps / factor, known
+	}
+	return amps, amps / leastPowerFactor, known
+}
+
+// loadsOf are the loads of a build by circuit, those of its position: one
+// recorded for the build replaces one for all builds on the same circuit.
+func loadsOf(loads []Load, b *Build) []Load {
+	var own []Load
+	for _, l := range loads {
+		if (l.Build == "" || l.Build == b.Label) && positionName(l.Position) == positionName(b.Position) {
+			own = append(own, l)
+		}
+	}
+	slices.SortStableFunc(own, func(a, b Load) int {
+		if c := strings.Compare(a.Circuit, b.Circuit); c != 0 {
+			return c
+		}
+		return -strings.Compare(a.Build, b.Build) // the build's own first
+	})
+	return slices.CompactFunc(own, func(a, b Load) bool { return a.Circuit == b.Circuit })
+}
