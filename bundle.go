@@ -17,7 +17,8 @@ const (
 	Regexp                  // string, a regular expression with named groups
 	GTIN                    // string of digits with a right check digit
 	CodeCell                // []string, symbols of the family's selector
-	PatternCell             // string over 1 0 f -
+	PatternCell             // string, a character a read-back point of the family
+	VoltsCell               // string, rated voltages as a plate has them, see ParseVolts
 )
 
 // Column is one column of a bundle file.
@@ -28,8 +29,10 @@ type Column struct {
 	Required bool     // an empty cell is an error
 	Accepts  []string // for Enum
 	None     bool     // for Words: "none" records an empty list
+	Slashes  bool     // for Numbers: written with slashes between, as on a plate
 	Min      float64  // for Integer and Number: the least that is accepted
-	Above    bool     // … itself not accepted
+	Max      float64  // … and the most; 0: no limit of its own
+	Above    bool     // … Min itself not accepted
 }
 
 // File is one file of a bundle. The name has no ".csv".
@@ -70,7 +73,9 @@ func oneOf(c Column, accepts ...string) Column {
 	c.Kind, c.Accepts = Enum, accepts
 	return c
 }
-func orNone(c Column) Column { c.None = true; return c }
+func atMost(n float64, c Column) Column { c.Max = n; return c }
+func orNone(c Column) Column            { c.None = true; return c }
+func slashed(c Column) Column           { c.Slashes = true; return c }
 
 func integer(name string) Column  { return atLeast(1, ofKind(Integer, textColumn(name))) }
 func positive(name string) Column { return above(0, ofKind(Number, textColumn(name))) }
@@ -86,12 +91,16 @@ var Files = []File{
 	{"procedures", []Column{keyColumn("procedure"),
 		oneOf(keyColumn("phase"), string(PhaseEnter), string(PhaseSymbol), string(PhaseFinish), string(PhaseReadback)),
 		atLeast(1, ofKind(Integer, keyColumn("step"))), textColumn("do"), atLeast(0, ofKind(Number, textColumn("hold_seconds"))), textColumn("expect")}},
-	{"families", []Column{keyColumn("family"), textColumn("title"), ofKind(Words, textColumn("selector")),
-		atLeast(0, ofKind(Integer, requiredColumn("code_length"))), ofKind(Words, textColumn("readback")), textColumn("procedure"), textColumn("note")}},
+	{"families", []Column{keyColumn("family"), textColumn("title"),
+		oneOf(textColumn("method"), string(MethodSelector), string(MethodSwitches), string(MethodJumpers), string(MethodResistor),
+			string(MethodChip), string(MethodTool), string(MethodContactless)),
+		oneOf(textColumn("reversible"), "yes", "no"), ofKind(Words, textColumn("selector")),
+		atLeast(0, ofKind(Integer, requiredColumn("code_length"))), ofKind(Words, textColumn("readback")),
+		ofKind(Words, textColumn("alphabet")), ofKind(Words, textColumn("panel")), textColumn("procedure"), textColumn("note")}},
 	{"layouts", []Column{keyColumn("layout"), keyColumn("connector"), integer("ways"), positive("pitch_mm"), textColumn("key"),
 		ofKind(Words, textColumn("circuits"))}},
 	{"adaptors", []Column{keyColumn("part_number"), textColumn("title"), requiredColumn("takes"), requiredColumn("gives")}},
-	{"boards", []Column{keyColumn("part_number"), textColumn("family"), textColumn("title"), ofKind(GTIN, textColumn("gtin"))}},
+	{"boards", []Column{keyColumn("part_number"), textColumn("family"), textColumn("position"), textColumn("title"), ofKind(GTIN, textColumn("gtin"))}},
 	{"revisions", []Column{keyColumn("part_number"), keyColumn("revision"), integer("issue"), textColumn("layout"),
 		ofKind(FromDate, textColumn("made_from")), ofKind(ToDate, textColumn("made_to")), orNone(ofKind(Words, textColumn("options"))),
 		positive("volts_min"), positive("volts_max"), above(0, ofKind(Numbers, textColumn("hertz"))), textColumn("procedure"), textColumn("stop")}},
@@ -101,13 +110,18 @@ var Files = []File{
 		ofKind(FromDate, textColumn("from")), textColumn("note")}},
 	{"serial_rules", []Column{keyColumn("rule"), ofKind(Regexp, requiredColumn("pattern")), ofKind(Integer, textColumn("year_base")), textColumn("note")}},
 	{"models", []Column{brand, model, variant, textColumn("kind"), ofKind(FromDate, textColumn("made_from")), ofKind(ToDate, textColumn("made_to")),
-		positive("volts"), positive("hertz"), textColumn("serial_rule")}},
+		ofKind(VoltsCell, textColumn("volts")), slashed(above(0, ofKind(Numbers, textColumn("hertz")))),
+		oneOf(textColumn("class"), "I", "II", "III"), textColumn("serial_rule")}},
 	{"twins", []Column{brand, model, variant, requiredColumn("of_brand"), requiredColumn("of_model"), textColumn("of_variant")}},
-	{"builds", []Column{brand, model, variant, keyColumn("build"), ofKind(FromDate, textColumn("made_from")), ofKind(ToDate, textColumn("made_to")),
+	{"builds", []Column{brand, model, variant, openKeyColumn("position"), keyColumn("build"), ofKind(FromDate, textColumn("made_from")), ofKind(ToDate, textColumn("made_to")),
 		atLeast(0, ofKind(Integer, textColumn("run_out_days"))), textColumn("serial_from"), textColumn("serial_to"), textColumn("part_number"),
 		textColumn("revision"), textColumn("layout"), orNone(ofKind(Words, textColumn("needs"))), textColumn("source")}},
-	{"loads", []Column{brand, model, variant, openKeyColumn("build"), keyColumn("circuit"), atLeast(0, ofKind(Number, textColumn("watts"))), positive("volts"),
-		oneOf(textColumn("element"), string(ElementHeating), string(ElementMotor), string(ElementOther))}},
+	{"loads", []Column{brand, model, variant, openKeyColumn("position"), openKeyColumn("build"), keyColumn("circuit"),
+		atLeast(0, ofKind(Number, textColumn("watts"))), positive("volts"),
+		oneOf(textColumn("element"), string(ElementHeating), string(ElementMotor), string(ElementOther)),
+		atLeast(0, ofKind(Number, textColumn("amps"))), atMost(1, positive("power_factor")),
+		atLeast(0, ofKind(Number, textColumn("ohms_low"))), atLeast(0, ofKind(Number, textColumn("ohms_high"))),
+		above(-273.15, ofKind(Number, textColumn("at_celsius")))}},
 	{"configurations", []Column{keyColumn("family"), brand, model, variant, openKeyColumn("build"), atLeast(1, ofKind(Integer, openKeyColumn("issue_from"))),
 		integer("issue_to"), ofKind(CodeCell, textColumn("code")), ofKind(PatternCell, textColumn("pattern")), textColumn("source")}},
 	{"presets", []Column{keyColumn("part_number"), brand, model, variant, openKeyColumn("build")}},

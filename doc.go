@@ -19,6 +19,7 @@
 // What is known, asked and answered:
 //
 //	catalogue.go   what is recorded: models, builds, boards, connectors, codes
+//	alphabet.go    what a read-back point may show, and how the points lie
 //	machine.go     what is known of one machine: the evidence of its build
 //	answer.go      what is answered: candidates, checks, questions
 //	maybe.go       a value that may not be recorded

@@ -45,9 +45,11 @@ const (
 	ByGTIN       NumberKind = "GTIN"
 )
 
-// BoardMatch is a board that may be meant by a number that was typed.
+// BoardMatch is a board, or an adaptor, that may be meant by a number that was
+// typed.
 type BoardMatch struct {
 	PartNumber string
+	Adaptor    bool // else a board
 	Title      string
 	Family     string     // empty: a fixed board
 	By         NumberKind // what was recognised

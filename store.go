@@ -24,7 +24,7 @@ type Catalogue interface {
 	// characters mistaken for each other on plates count as near.
 	FindModels(ctx context.Context, typed string, limit int) ([]ModelMatch, error)
 
-	// FindBoards are the boards that a number may lead to, exact ones first: by a
+	// FindBoards are the boards and adaptors that a number may lead to, exact ones first: by a
 	// part number or marking that is what was typed or begins so, without case,
 	// spaces and punctuation, or by the whole GTIN, leading zeros or not. A
 	// board is there once for each kind of number.
@@ -32,6 +32,9 @@ type Catalogue interface {
 
 	// BoardOf is all that is recorded of one board. CodeNotFound where there is none.
 	BoardOf(ctx context.Context, partNumber string) (*BoardRecord, error)
+
+	// AdaptorOf is all that is recorded of one adaptor. CodeNotFound where there is none.
+	AdaptorOf(ctx context.Context, partNumber string) (*AdaptorRecord, error)
 
 	// ModelsOfBoard are the models, twins left out, for which rule 2 would look
 	// at the board, ordered by key, from after (exclusive) on.
@@ -82,6 +85,12 @@ type BoardRecord struct {
 	Supersessions []Supersession // every link reachable either way
 	Markings      []Marking
 	Stock         []Stock
+}
+
+// AdaptorRecord is an adaptor with its stock; none: no line of it is recorded.
+type AdaptorRecord struct {
+	Adaptor
+	Stock []Stock
 }
 
 // FamilyRecord is a family with its procedure, its boards and every recorded

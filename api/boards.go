@@ -20,7 +20,7 @@ func (h *handlers) GetBoard(ctx context.Context, request gen.GetBoardRequestObje
 
 func encodeBoard(r *standin.BoardRecord) gen.Board {
 	return gen.Board{
-		PartNumber: r.PartNumber, Family: r.Family, Title: r.Title, GTIN: r.GTIN,
+		PartNumber: r.PartNumber, Family: r.Family, Position: r.Position, Title: r.Title, GTIN: r.GTIN,
 		Revisions:     list(r.Revisions, encodeRevision),
 		Supersessions: list(r.Supersessions, encodeSupersession),
 		Markings:      list(r.Markings, encodeMarking),
@@ -38,7 +38,7 @@ func encodeRevision(r standin.Revision) gen.Revision {
 		VoltsMin: maybe(r.VoltsMin), VoltsMax: maybe(r.VoltsMax), Hertz: maybeList(r.Hertz),
 		Procedure: r.Procedure, Stop: r.Stop,
 		Ratings: list(slices.Sorted(maps.Keys(r.Ratings)), func(circuit string) gen.Rating {
-			return gen.Rating{Circuit: circuit, MaxAmps: r.Ratings[circuit].V}
+			return gen.Rating{Circuit: circuit, MaxAmps: maybe(r.Ratings[circuit])}
 		}),
 	}
 }

@@ -35,8 +35,8 @@ func (h *handlers) GetFamily(ctx context.Context, request gen.GetFamilyRequestOb
 	}
 	f := encodeFamily(record.Family)
 	full := gen.FamilyInFull{
-		Family: f.Family, Title: f.Title, Selector: f.Selector, CodeLength: f.CodeLength,
-		Readback: f.Readback, Procedure: f.Procedure, Note: f.Note,
+		Family: f.Family, Title: f.Title, Method: f.Method, Reversible: f.Reversible, Selector: f.Selector, CodeLength: f.CodeLength,
+		Readback: f.Readback, Alphabet: f.Alphabet, Panel: f.Panel, Procedure: f.Procedure, Note: f.Note,
 		Steps: []gen.Step{}, Boards: texts(record.Boards), Configurations: len(record.Configurations),
 		CodeMap: encodeCodeMap(record.CodeMap()), Trust: encodeFamilyTrust(record.Trust()), Skipped: texts(record.Table.Skipped),
 	}
@@ -48,8 +48,9 @@ func (h *handlers) GetFamily(ctx context.Context, request gen.GetFamilyRequestOb
 
 func encodeFamily(f standin.Family) gen.Family {
 	return gen.Family{
-		Family: f.Name, Title: f.Title, Selector: texts(f.Selector), CodeLength: f.CodeLength,
-		Readback: texts(f.Readback), Procedure: f.Procedure, Note: f.Note,
+		Family: f.Name, Title: f.Title, Method: gen.Method(cmp.Or(f.Method, standin.MethodSelector)), Reversible: maybe(f.Reversible),
+		Selector: texts(f.Selector), CodeLength: f.CodeLength, Readback: texts(f.Readback),
+		Alphabet: texts(f.Alphabet), Panel: list(f.Panel, texts), Procedure: f.Procedure, Note: f.Note,
 	}
 }
 

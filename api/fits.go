@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"errors"
 
 	"standin"
 	"standin/openapi/gen"
@@ -11,16 +10,14 @@ import (
 // GetFit answers for one machine.
 func (h *handlers) GetFit(ctx context.Context, request gen.GetFitRequestObject) (gen.GetFitResponseObject, error) {
 	p := request.Params
-	plug, lack, err := standin.ParsePlug(deref(p.Plug))
-	if err == nil && len(lack) > 0 {
-		err = errors.New("a plug that is not there cannot be told here yet")
-	}
+	plug, noPlug, err := standin.ParsePlug(deref(p.Plug))
 	if err != nil {
 		return nil, &standin.Error{Code: standin.CodeBadRequest, Message: err.Error(), Field: "plug"}
 	}
 	results, err := h.ask(ctx, []gen.MachineAsked{{
 		Brand: p.Brand, Model: p.Model, Variant: p.Variant,
-		Made: p.Made, Serial: p.Serial, Plug: &plug, OldPart: p.OldPart, Location: p.Location,
+		Made: p.Made, Serial: p.Serial, Plug: &plug, NoPlug: &noPlug,
+		OldPart: p.OldPart, Position: p.Position, Location: p.Location,
 	}})
 	if err != nil {
 		return nil, err

@@ -23,6 +23,7 @@ func EncodeAnswer(a *standin.Answer, all bool) gen.Answer {
 		ModelID:          a.Model.ID,
 		TwinOf:           encodeTwin(a.TwinOf),
 		CatalogueVersion: a.CatalogueVersion,
+		Positions:        texts(a.Positions),
 		Builds:           list(a.Builds, encodePossibleBuild),
 		Contradiction:    encodeContradiction(a.Contradiction),
 		NotUsed:          list(a.NotUsed, encodeNotUsed),
@@ -39,14 +40,14 @@ func EncodeAnswer(a *standin.Answer, all bool) gen.Answer {
 func encodeMachine(m standin.Machine) gen.Machine {
 	return gen.Machine{
 		Brand: m.Brand, Model: m.Model, Variant: m.Variant,
-		Made: m.Made.Text, Serial: m.Serial, Plug: list(m.Plug, same), OldPart: m.OldPart,
-		Location: m.Location,
+		Made: m.Made.Text, Serial: m.Serial, Plug: list(m.Plug, same), NoPlug: list(m.NoPlug, same),
+		OldPart: m.OldPart, Position: m.Position, Location: m.Location,
 	}
 }
 
 func encodePossibleBuild(b standin.Build) gen.PossibleBuild {
 	return gen.PossibleBuild{
-		Build: b.Label, MadeFrom: day(b.Made.From), MadeTo: day(b.Made.To), Layout: layoutName(b.Layout),
+		Position: b.Position, Build: b.Label, MadeFrom: day(b.Made.From), MadeTo: day(b.Made.To), Layout: layoutName(b.Layout),
 		PartNumber: b.PartNumber, Revision: b.Revision,
 	}
 }
@@ -58,6 +59,7 @@ func encodeContradiction(c *standin.Contradiction) *gen.Contradiction {
 	return &gen.Contradiction{
 		Evidence: list(c.Evidence, func(e string) gen.Evidence { return gen.Evidence(e) }),
 		Reason:   c.Reason,
+		Hint:     c.Hint,
 	}
 }
 
@@ -84,8 +86,10 @@ func encodeCandidate(c standin.Candidate) gen.Candidate {
 	return gen.Candidate{
 		PartNumber: c.PartNumber, Title: c.Title, Revision: c.Revision, Issue: maybe(c.Issue),
 		Verdict: encodeVerdict(c.Verdict), Distance: maybe(c.Distance),
-		Stock:  list(c.Stock, encodeStockLine),
-		Builds: list(c.Builds, encodeCandidateBuild),
+		Stock:        list(c.Stock, encodeStockLine),
+		AdaptorStock: list(c.AdaptorStock, encodeAdaptorStock),
+		Availability: gen.CandidateAvailability(c.Availability.String()),
+		Builds:       list(c.Builds, encodeCandidateBuild),
 	}
 }
 
@@ -97,6 +101,12 @@ func encodeStockLine(s standin.StockLine) gen.CandidateStock {
 	}
 }
 
+func encodeAdaptorStock(s standin.PartStock) gen.AdaptorStock {
+	return gen.AdaptorStock{PartNumber: s.PartNumber, Recorded: s.Recorded, Stock: list(s.Stock, func(l standin.StockLine) gen.AdaptorStockLine {
+		return gen.AdaptorStockLine{Location: l.Location, Condition: gen.Condition(l.Condition), Free: l.Free}
+	})}
+}
+
 func encodeCandidateBuild(b standin.BuildAnswer) gen.CandidateBuild {
 	encoded := gen.CandidateBuild{
 		Build: b.Build, Verdict: encodeVerdict(b.Verdict), Work: gen.CandidateBuildWork(b.Work),
@@ -104,13 +114,31 @@ func encodeCandidateBuild(b standin.BuildAnswer) gen.CandidateBuild {
 		Adaptors:  texts(b.Adaptors),
 		Checks:    list(b.Checks, encodeCheck),
 		Swappable: list(b.Swappable, func(pair [2]string) []string { return []string{pair[0], pair[1]} }),
-		Source:    b.Source,
+		Remarks:   texts(b.Remarks), Proof: encodeProof(b.Proof), Connections: list(b.Connections, encodeConnection),
+		Source: b.Source,
 	}
 	if b.Trust != nil {
 		trust := encodeTrust(b.Trust)
 		encoded.Trust = &trust
 	}
 	return encoded
+}
+
+func encodeProof(p *standin.Proof) *gen.Proof {
+	if p == nil {
+		return nil
+	}
+	return &gen.Proof{Code: texts(p.Code), Pattern: gen.Pattern(p.Pattern), Procedure: p.Procedure, Source: p.Source}
+}
+
+func encodeConnection(c standin.Connection) gen.Connection {
+	return gen.Connection{
+		From: encodeEnd(c.From), To: encodeEnd(c.To), Ways: maybe(c.Ways), Circuits: maybeList(c.Circuits), Certain: c.Certain,
+	}
+}
+
+func encodeEnd(e standin.ConnectionEnd) gen.ConnectionEnd {
+	return gen.ConnectionEnd{Part: e.Part, Connector: e.Connector}
 }
 
 func encodeCheck(c standin.CheckResult) gen.Check {

@@ -26,6 +26,7 @@ func decodeMachine(a gen.MachineAsked) (standin.Machine, *standin.Error) {
 		{"made", a.Made, &made, false},
 		{"serial", a.Serial, &m.Serial, false},
 		{"old_part", a.OldPart, &m.OldPart, false},
+		{"position", a.Position, &m.Position, false},
 		{"location", a.Location, &m.Location, false},
 	} {
 		text := strings.TrimSpace(deref(field.given))
@@ -43,15 +44,18 @@ func decodeMachine(a gen.MachineAsked) (standin.Machine, *standin.Error) {
 	if m.Made, err = standin.ParseMade(made); err != nil {
 		return m, badField("made", "%v", err)
 	}
-	if m.Plug, err = decodePlug(deref(a.Plug)); err != nil {
+	if m.Plug, err = decodePlug("plug", deref(a.Plug)); err != nil {
 		return m, badField("plug", "%v", err)
+	}
+	if m.NoPlug, err = decodePlug("no_plug", deref(a.NoPlug)); err != nil {
+		return m, badField("no_plug", "%v", err)
 	}
 	return m, nil
 }
 
-func decodePlug(plug []int) ([]int, error) {
+func decodePlug(field string, plug []int) ([]int, error) {
 	if len(plug) > maxPlugs {
-		return nil, fmt.Errorf("plug names %d connectors; at most %d are accepted", len(plug), maxPlugs)
+		return nil, fmt.Errorf("%s names %d connectors; at most %d are accepted", field, len(plug), maxPlugs)
 	}
 	for _, ways := range plug {
 		if ways < 1 || ways > maxWays {

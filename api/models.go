@@ -39,7 +39,7 @@ func encodeModel(id int64, d *standin.Dossier) gen.Model {
 		ID: id, Brand: d.Asked.Brand, Model: d.Asked.Model, Variant: d.Asked.Variant,
 		CatalogueVersion: d.CatalogueVersion,
 		Kind:             m.Kind, MadeFrom: day(m.Made.From), MadeTo: day(m.Made.To),
-		Volts: single(m.Volts.V, func(r standin.VoltRange) float64 { return r.Low }), Hertz: single(m.Hertz.V, func(hz float64) float64 { return hz }),
+		RatedHertz: maybeList(m.Hertz), Class: gen.ModelClass(m.Class),
 		Builds: list(d.Builds, encodeBuild),
 		Loads:  list(d.Loads, encodeLoad),
 		Layouts: layouts(list(d.Builds, func(b standin.Build) *standin.Layout {
@@ -52,12 +52,22 @@ func encodeModel(id int64, d *standin.Dossier) gen.Model {
 	if m.SerialRule != nil {
 		out.SerialRule = m.SerialRule.Name
 	}
+	if m.Volts.Known {
+		ranges := list(m.Volts.V, func(r standin.VoltRange) gen.VoltRange { return gen.VoltRange{Low: r.Low, High: r.High} })
+		out.RatedVolts = &ranges
+	}
+	if len(m.Volts.V) == 1 && m.Volts.V[0].Low == m.Volts.V[0].High {
+		out.Volts = &m.Volts.V[0].Low
+	}
+	if len(m.Hertz.V) == 1 {
+		out.Hertz = &m.Hertz.V[0]
+	}
 	return out
 }
 
 func encodeBuild(b standin.Build) gen.Build {
 	return gen.Build{
-		Build: b.Label, MadeFrom: day(b.Made.From), MadeTo: day(b.Made.To), RunOutDays: b.RunOutDays,
+		Position: b.Position, Build: b.Label, MadeFrom: day(b.Made.From), MadeTo: day(b.Made.To), RunOutDays: b.RunOutDays,
 		SerialFrom: b.SerialFrom, SerialTo: b.SerialTo,
 		PartNumber: b.PartNumber, Revision: b.Revision, Layout: layoutName(b.Layout),
 		Needs: maybeList(b.Needs), Source: b.Source,
@@ -66,8 +76,9 @@ func encodeBuild(b standin.Build) gen.Build {
 
 func encodeLoad(l standin.Load) gen.Load {
 	return gen.Load{
-		Build: l.Build, Circuit: l.Circuit, Watts: maybe(l.Watts), Volts: maybe(l.Volts),
-		Element: gen.LoadElement(l.Element),
+		Position: l.Position, Build: l.Build, Circuit: l.Circuit, Watts: maybe(l.Watts), Volts: maybe(l.Volts),
+		Element: gen.LoadElement(l.Element), Amps: maybe(l.Amps), PowerFactor: maybe(l.PowerFactor),
+		OhmsLow: maybe(l.OhmsLow), OhmsHigh: maybe(l.OhmsHigh), AtCelsius: maybe(l.AtCelsius),
 	}
 }
 
@@ -83,13 +94,4 @@ func encodeTwin(k *standin.ModelKey) *gen.ModelKey {
 		return nil
 	}
 	return &gen.ModelKey{Brand: k.Brand, Model: k.Model, Variant: k.Variant}
-}
-
-// single is the one value of several that the contract has room for.
-func single[T any](values []T, number func(T) float64) *float64 {
-	if len(values) == 0 {
-		return nil
-	}
-	n := number(values[0])
-	return &n
 }

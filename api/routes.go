@@ -54,6 +54,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract) {
 	read("/v1/models", call.FindModels)
 	read("/v1/models/{id}", call.GetModel)
 	read("/v1/boards/{part_number}", call.GetBoard)
+	read("/v1/adaptors/{part_number}", call.GetAdaptor)
 	read("/v1/boards/{part_number}/models", call.ListModelsOfBoard)
 	read("/v1/families", call.ListFamilies)
 	read("/v1/families/{family}", call.GetFamily)

@@ -72,12 +72,12 @@ func machineAsked(p jobAsked) (standin.Machine, error) {
 	}
 	m, fault := decodeMachine(gen.MachineAsked{
 		Brand: p.Brand, Model: p.Model, Variant: p.Variant,
-		Made: p.Made, Serial: p.Serial, Plug: &plug, OldPart: p.OldPart, Location: p.Location,
+		Made: p.Made, Serial: p.Serial, Plug: &plug, NoPlug: &noPlug,
+		OldPart: p.OldPart, Position: p.Position, Location: p.Location,
 	})
 	if fault != nil {
 		return m, fault
 	}
-	m.NoPlug = noPlug
 	return m, nil
 }
 

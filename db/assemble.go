@@ -51,6 +51,9 @@ func (l *load) assemble(model int64) *standin.Dossier {
 	for _, at := range looked {
 		l.addBoard(d, &l.boards[at])
 	}
+	for i := range d.Adaptors {
+		d.Stock = append(d.Stock, l.stock[d.Adaptors[i].PartNumber]...)
+	}
 	return d
 }
 
@@ -74,7 +77,7 @@ func (l *load) lookedAt(h *history, reached []int64) []int {
 
 func (l *load) addBoard(d *standin.Dossier, b *board) {
 	d.Boards = append(d.Boards, b.Board)
-	d.Stock = append(d.Stock, l.stock[b.id]...)
+	d.Stock = append(d.Stock, l.stock[b.PartNumber]...)
 	if b.family != 0 {
 		l.addFamily(d, b.family)
 	}

@@ -65,7 +65,7 @@ func (db *DB) BoardOf(ctx context.Context, partNumber string) (*standin.BoardRec
 	if len(l.boards) == 0 {
 		return nil, noBoard(partNumber)
 	}
-	record.Board, record.Stock = l.boards[0].Board, l.stock[l.boards[0].id]
+	record.Board, record.Stock = l.boards[0].Board, l.stock[l.boards[0].PartNumber]
 	return &record, nil
 }
 

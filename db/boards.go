@@ -45,14 +45,14 @@ SELECT set_config('standin.reachable', ARRAY(SELECT part_id FROM reachable)::tex
 
 const boardsSQL = `
 SELECT b.part_id, coalesce(b.family_id, 0), (SELECT p.part_number FROM parts p WHERE p.id = b.part_id) AS part_number,
-	coalesce((SELECT f.family FROM families f WHERE f.id = b.family_id), ''), coalesce(b.title, ''), coalesce(b.gtin, '')
+	coalesce((SELECT f.family FROM families f WHERE f.id = b.family_id), ''), b.position, coalesce(b.title, ''), coalesce(b.gtin, '')
 FROM boards b
 WHERE b.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
 ORDER BY part_number`
 
 func (l *load) readBoards(rows pgx.Rows) error {
 	var b board
-	_, err := pgx.ForEachRow(rows, []any{&b.id, &b.family, &b.PartNumber, &b.Family, &b.Title, &b.GTIN}, func() error {
+	_, err := pgx.ForEachRow(rows, []any{&b.id, &b.family, &b.PartNumber, &b.Family, &b.Position, &b.Title, &b.GTIN}, func() error {
 		l.boardAt[b.id] = len(l.boards)
 		if b.family != 0 {
 			l.ofFamily[b.family] = append(l.ofFamily[b.family], len(l.boards))
@@ -89,23 +89,23 @@ func (l *load) readRevisions(rows pgx.Rows) error {
 	return err
 }
 
-// Ratings come as arrays, a row a revision, in the order of revisionsSQL.
+// Ratings come as arrays, a circuit without amps among them, a row a revision, in the order of revisionsSQL.
 const ratingsSQL = `
 SELECT r.part_id, r.revision, array_agg(x.circuit ORDER BY x.circuit), array_agg(x.max_amps ORDER BY x.circuit)
 FROM revisions r
 JOIN ratings x ON x.revision_id = r.id
-WHERE r.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[]) AND x.max_amps IS NOT NULL
+WHERE r.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
 GROUP BY r.id`
 
 func (l *load) readRatings(rows pgx.Rows) error {
 	var part int64
 	var revision string
 	var circuits []string
-	var amps []float64
+	var amps []pgtype.Float8
 	_, err := pgx.ForEachRow(rows, []any{&part, &revision, &circuits, &amps}, func() error {
 		ratings := make(map[string]standin.Maybe[float64], len(circuits))
 		for i, circuit := range circuits {
-			ratings[circuit] = standin.Known(amps[i])
+			ratings[circuit] = maybeFloat(amps[i])
 		}
 		revisions := l.boards[l.boardAt[part]].Revisions
 		for i := range revisions {

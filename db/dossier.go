@@ -82,7 +82,7 @@ type load struct {
 	procedures map[string]*standin.Procedure
 	layouts    map[int64]*standin.Layout
 	adaptors   []standin.Adaptor
-	stock      map[int64][]standin.Stock // by part
+	stock      map[string][]standin.Stock // by part number
 
 	dossiers map[int64]*standin.Dossier // by model, without what differs from machine to machine
 }
@@ -97,7 +97,7 @@ func newLoad() *load {
 		families:   map[int64]*standin.Family{},
 		procedures: map[string]*standin.Procedure{},
 		layouts:    map[int64]*standin.Layout{},
-		stock:      map[int64][]standin.Stock{},
+		stock:      map[string][]standin.Stock{},
 		dossiers:   map[int64]*standin.Dossier{},
 	}
 }

@@ -96,7 +96,7 @@ func TestDossier(t *testing.T) {
 				{
 					Label: "A", Issue: standin.Known(1), Layout: wideBoard, Made: standin.Span{From: date(2000, 1, 1), To: date(2001, 12, 31)},
 					Options: standin.Known([]string{}), VoltsMin: standin.Known(207.0), VoltsMax: standin.Known(253.0),
-					Hertz: standin.Known([]float64{50}), Ratings: map[string]standin.Maybe[float64]{"heater": standin.Known(10.0), "motor": standin.Known(2.5)},
+					Hertz: standin.Known([]float64{50}), Ratings: map[string]standin.Maybe[float64]{"heater": standin.Known(10.0), "motor": standin.Known(2.5), "pump": {}},
 				},
 				{
 					Label: "B", Issue: standin.Known(2), Layout: splitBoard, Options: standin.Known([]string{"hot-valve", "sensor"}),
@@ -138,8 +138,12 @@ func TestDossier(t *testing.T) {
 			{Location: "back", PartNumber: "DR-1", Condition: "refurbished"},
 			{Location: "front", PartNumber: "LB-100", Condition: "used", Quantity: 1, Free: 1},
 			{Location: "front", PartNumber: "LB-100", Revision: "B", Condition: "new", Quantity: 2, Free: 2},
+			{Location: "front", PartNumber: "AD-1", Condition: "new", Quantity: 4, Free: 4},
 		},
-		OldParts: []standin.OldPart{{PartNumber: "FX-2"}, {PartNumber: "LB-100", Revision: "B", Layout: splitBoard}},
+		OldParts: []standin.OldPart{
+			{PartNumber: "FX-2", Kinds: []string{"washer"}},
+			{PartNumber: "LB-100", Revision: "B", Layout: splitBoard, Family: "Lumen", Kinds: []string{"washer"}},
+		},
 	}
 	slices.SortFunc(got.Supersessions, func(a, b standin.Supersession) int { return strings.Compare(a.Old+a.New, b.Old+b.New) })
 	if diff := cmp.Diff(want, got, sameDossier); diff != "" {

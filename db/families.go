@@ -8,25 +8,47 @@ import (
 )
 
 const familiesSQL = `
-SELECT f.id, f.family, coalesce(f.title, ''), f.selector, f.code_length, f.readback,
+SELECT f.id, f.family, coalesce(f.title, ''), coalesce(f.method, ''), f.reversible, f.selector, f.code_length, f.readback,
+	coalesce(array_to_string(f.alphabet, ' '), ''), coalesce(array_to_string(f.panel, ' '), ''),
 	coalesce((SELECT p.procedure FROM procedures p WHERE p.id = f.procedure_id), ''), coalesce(f.note, '')
 FROM families f
 WHERE f.id = ANY ((SELECT current_setting('standin.families'))::bigint[])`
 
 func (l *load) readFamilies(rows pgx.Rows) error {
 	var id int64
-	var f standin.Family
-	_, err := pgx.ForEachRow(rows, append([]any{&id}, familyColumns(&f)...), func() error {
-		family := f
+	var f familyRow
+	_, err := pgx.ForEachRow(rows, append([]any{&id}, f.columns()...), func() error {
+		family, err := f.family()
 		l.families[id] = &family
-		return nil
+		return err
 	})
 	return err
 }
 
-// familyColumns are where the columns of a family are read to.
-func familyColumns(f *standin.Family) []any {
-	return []any{&f.Name, &f.Title, &f.Selector, &f.CodeLength, &f.Readback, &f.Procedure, &f.Note}
+// familyRow is a family as its row is read.
+type familyRow struct {
+	standin.Family
+	reversible      pgtype.Bool
+	alphabet, panel string
+}
+
+// columns are where the columns of a family are read to.
+func (f *familyRow) columns() []any {
+	return []any{&f.Name, &f.Title, &f.Method, &f.reversible, &f.Selector, &f.CodeLength, &f.Readback, &f.alphabet, &f.panel, &f.Procedure, &f.Note}
+}
+
+// family is the family that was read.
+func (f *familyRow) family() (standin.Family, error) {
+	family := f.Family
+	family.Reversible = standin.Maybe[bool]{V: f.reversible.Bool, Known: f.reversible.Valid}
+	var err error
+	if family.Alphabet, err = standin.ParseAlphabet(f.alphabet, len(f.Readback)); err != nil {
+		return family, unreadable("alphabet of family "+f.Name, err)
+	}
+	if family.Panel, err = standin.ParsePanel(f.panel, f.Readback); err != nil {
+		return family, unreadable("panel of family "+f.Name, err)
+	}
+	return family, nil
 }
 
 // The procedures of the families, and those that revisions have instead.

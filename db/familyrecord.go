@@ -11,7 +11,8 @@ import (
 )
 
 const listFamiliesSQL = `
-SELECT f.family, coalesce(f.title, ''), f.selector, f.code_length, f.readback, coalesce(p.procedure, ''), coalesce(f.note, '')
+SELECT f.family, coalesce(f.title, ''), coalesce(f.method, ''), f.reversible, f.selector, f.code_length, f.readback,
+	coalesce(array_to_string(f.alphabet, ' '), ''), coalesce(array_to_string(f.panel, ' '), ''), coalesce(p.procedure, ''), coalesce(f.note, '')
 FROM families f
 LEFT JOIN procedures p ON p.id = f.procedure_id
 WHERE f.family > $1
@@ -27,9 +28,11 @@ func (db *DB) ListFamilies(ctx context.Context, after string, limit int) ([]stan
 		return nil, translate(err)
 	}
 	families, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.Family, error) {
-		var f standin.Family
-		err := row.Scan(familyColumns(&f)...)
-		return f, err
+		var f familyRow
+		if err := row.Scan(f.columns()...); err != nil {
+			return f.Family, err
+		}
+		return f.family()
 	})
 	return families, translate(err)
 }

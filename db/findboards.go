@@ -19,7 +19,7 @@ WITH asked AS MATERIALIZED (
 	FROM asked a, LATERAL (
 		(SELECT 1 AS kind, p.id AS part_id, p.part_number AS number, plain(p.part_number) = a.word AS exact
 		FROM parts p
-		WHERE plain(p.part_number) >= a.word AND plain(p.part_number) < a.word || E'\U0010FFFF' AND p.kind = 'board'
+		WHERE plain(p.part_number) >= a.word AND plain(p.part_number) < a.word || E'\U0010FFFF'
 		ORDER BY plain(p.part_number), p.part_number LIMIT $2)
 		UNION ALL
 		(SELECT 2, m.part_id, m.marking, plain(m.marking) = a.word
@@ -35,16 +35,17 @@ WITH asked AS MATERIALIZED (
 ), first AS (
 	SELECT DISTINCT ON (kind, part_id) kind, part_id, number, exact FROM hit ORDER BY kind, part_id, exact DESC, number
 )
-SELECT p.part_number, coalesce(b.title, ''), coalesce(f.family, ''),
+SELECT p.part_number, p.kind = 'adaptor', coalesce(b.title, a.title, ''), coalesce(f.family, ''),
 	CASE h.kind WHEN 1 THEN 'part number' WHEN 2 THEN 'marking' ELSE 'GTIN' END, h.number, h.exact
 FROM first h
 JOIN parts p ON p.id = h.part_id
-JOIN boards b ON b.part_id = h.part_id
+LEFT JOIN boards b ON b.part_id = h.part_id
+LEFT JOIN adaptors a ON a.part_id = h.part_id
 LEFT JOIN families f ON f.id = b.family_id
 ORDER BY h.exact DESC, h.kind, h.number, p.part_number
 LIMIT $2`
 
-// FindBoards are the boards that a number may lead to, exact ones first.
+// FindBoards are the boards and adaptors that a number may lead to, exact ones first.
 func (db *DB) FindBoards(ctx context.Context, typed string, limit int) ([]standin.BoardMatch, error) {
 	ctx, cancel := context.WithTimeout(ctx, readTimeout)
 	defer cancel()
@@ -54,7 +55,7 @@ func (db *DB) FindBoards(ctx context.Context, typed string, limit int) ([]standi
 	}
 	matches, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.BoardMatch, error) {
 		var m standin.BoardMatch
-		err := row.Scan(&m.PartNumber, &m.Title, &m.Family, &m.By, &m.Number, &m.Exact)
+		err := row.Scan(&m.PartNumber, &m.Adaptor, &m.Title, &m.Family, &m.By, &m.Number, &m.Exact)
 		return m, err
 	})
 	return matches, translate(err)

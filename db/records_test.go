@@ -22,7 +22,7 @@ func TestBoardOf(t *testing.T) {
 	if l := got.Revisions[1].Layout; l == nil || l.Name != "split board" || len(l.Connectors) != 3 {
 		t.Errorf("layout %+v", l)
 	}
-	if len(got.Revisions[0].Ratings) != 2 || len(got.Stock) != 2 || len(got.Supersessions) != 0 {
+	if len(got.Revisions[0].Ratings) != 3 || len(got.Stock) != 2 || len(got.Supersessions) != 0 {
 		t.Errorf("ratings %v, stock %v, supersessions %v", got.Revisions[0].Ratings, got.Stock, got.Supersessions)
 	}
 	want := []standin.Marking{{Marking: "40 11-2", PartNumber: "LB-100", Revision: "B", Note: "on the solder side"}}

@@ -9,7 +9,7 @@ import (
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 3
+const schemaVersion = 4
 
 const stateSQL = `SELECT catalogue, stock FROM catalogue_state`
 

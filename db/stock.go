@@ -6,19 +6,19 @@ import (
 	"standin"
 )
 
+// The stock of the boards and of the adaptors.
 const stockSQL = `
-SELECT s.part_id, s.location, (SELECT p.part_number FROM parts p WHERE p.id = s.part_id),
+SELECT s.location, (SELECT p.part_number FROM parts p WHERE p.id = s.part_id),
 	coalesce((SELECT r.revision FROM revisions r WHERE r.id = s.revision_id), '') AS revision, s.condition, s.quantity
 FROM stock s
-WHERE s.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
+WHERE s.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[] || (SELECT current_setting('standin.adaptors'))::bigint[])
 ORDER BY s.part_id, s.location, revision, s.condition`
 
 func (l *load) readStock(rows pgx.Rows) error {
-	var part int64
 	var s standin.Stock
-	_, err := pgx.ForEachRow(rows, append([]any{&part}, stockColumns(&s)...), func() error {
+	_, err := pgx.ForEachRow(rows, stockColumns(&s), func() error {
 		s.Free = s.Quantity
-		l.stock[part] = append(l.stock[part], s)
+		l.stock[s.PartNumber] = append(l.stock[s.PartNumber], s)
 		return nil
 	})
 	return err

@@ -29,6 +29,8 @@ func parseCell(c standin.Column, text string) (any, *table.Fault) {
 		return orFault(parseNumbers(c, text))
 	case standin.FromDate, standin.ToDate:
 		return orFault(parseDate(c.Kind, text))
+	case standin.VoltsCell:
+		return orFault(parseVolts(text))
 	case standin.Words:
 		return orFault(parseWords(c, text))
 	case standin.Enum:

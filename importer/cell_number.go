@@ -56,12 +56,17 @@ func parseNumber(c standin.Column, text string) (float64, *table.Fault) {
 	return x, inRange(c, text, x)
 }
 
-// parseNumbers reads numbers with spaces between them, each once, ascending.
+// parseNumbers reads numbers with spaces between them, or slashes where the
+// column is written so, each once, ascending.
 func parseNumbers(c standin.Column, text string) ([]float64, *table.Fault) {
+	words, between, form := strings.Fields(text), " ", "spaces between, as 50 60"
+	if c.Slashes {
+		words, between, form = strings.FieldsFunc(text, func(r rune) bool { return r == '/' || r == ' ' }), "/", "a slash between, as 50/60"
+	}
 	var all []float64
-	for word := range strings.FieldsSeq(text) {
+	for _, word := range words {
 		if !numberPattern.MatchString(word) {
-			return nil, table.BadValue("%s is not a list of numbers; write them with spaces between, as 50 60", table.Quoted(text)).Correct(spaced(text))
+			return nil, table.BadValue("%s is not a list of numbers; write them with %s", table.Quoted(text), form).Correct(listed(text, between))
 		}
 		x, f := parseNumber(c, word)
 		if f != nil {
@@ -69,20 +74,23 @@ func parseNumbers(c standin.Column, text string) ([]float64, *table.Fault) {
 		}
 		all = append(all, x)
 	}
+	if len(all) == 0 {
+		return nil, table.BadValue("%s is not a list of numbers; write them with %s", table.Quoted(text), form)
+	}
 	slices.Sort(all)
 	return slices.Compact(all), nil
 }
 
-// spaced is a list of whole numbers with spaces between them and without a
+// listed is a list of whole numbers with a text between them and without a
 // unit, empty where it is none. A lone comma may be a decimal one.
-func spaced(text string) string {
+func listed(text, between string) string {
 	words := betweenNumbers.Split(strings.TrimRight(text, "HhZz \u00a0"), -1)
 	for _, word := range words {
 		if !wholePattern.MatchString(word) {
 			return ""
 		}
 	}
-	return strings.Join(words, " ")
+	return strings.Join(words, between)
 }
 
 func inRange(c standin.Column, text string, x float64) *table.Fault {
@@ -91,7 +99,9 @@ func inRange(c standin.Column, text string, x float64) *table.Fault {
 		return tooFar(text)
 	case c.Above && x <= c.Min:
 		return table.BadValue("%s must be more than %s", table.Quoted(text), decimal(c.Min))
-	case x < c.Min:
+	case c.Max > 0 && x > c.Max:
+		return table.BadValue("%s must be at most %s", table.Quoted(text), decimal(c.Max))
+	case x < c.Min && !c.Above:
 		return table.BadValue("%s must be at least %s", table.Quoted(text), decimal(c.Min))
 	}
 	return nil

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"standin"
 	"standin/importer/table"
@@ -140,6 +141,12 @@ var asPattern = strings.NewReplacer(" ", "", "O", "0", "o", "0", "l", "1", "I", 
 
 // parsePattern reads a pattern, one character a read-back point.
 func parsePattern(s *shape, text string) (string, *table.Fault) {
+	if s != nil && s.anything && len(strings.Trim(text, "-")) > 0 {
+		return "", nil // its family says wrongly what points show; that is reported there
+	}
+	if s != nil && s.alphabet != nil {
+		return s.patternOfSigns(text)
+	}
 	pattern := strings.ReplaceAll(text, "F", "f")
 	if wrong := strings.Trim(pattern, "10f-"); wrong != "" {
 		f := table.BadValue("the pattern %s holds %s; write %s, and nothing between",
@@ -152,16 +159,51 @@ func parsePattern(s *shape, text string) (string, *table.Fault) {
 	if s.reads(len(pattern)) {
 		return pattern, nil
 	}
+	return "", s.wrongPatternLength(text, len(pattern), strings.Trim(pattern, "01") == "")
+}
+
+// wrongPatternLength says that a pattern has so many characters; a spreadsheet
+// takes one of digits for a number.
+func (s *shape) wrongPatternLength(text string, characters int, digits bool) *table.Fault {
 	f := &table.Fault{Code: standin.WrongLength}
 	if s.readback.V == 0 {
 		f.Message = fmt.Sprintf("the pattern %s must be left out: the family has no read-back points", table.Quoted(text))
-		return "", f
+		return f
 	}
-	f.Message = fmt.Sprintf("the pattern %s has %s, the family has %s", table.Quoted(text), table.Count(len(pattern), "character"), table.Count(s.readback.V, "read-back point"))
-	if len(pattern) < s.readback.V && strings.Trim(pattern, "01") == "" {
+	f.Message = fmt.Sprintf("the pattern %s has %s, the family has %s", table.Quoted(text), table.Count(characters, "character"), table.Count(s.readback.V, "read-back point"))
+	if characters < s.readback.V && digits {
 		f.Message += "; a spreadsheet may have dropped zeros at its beginning"
 	}
-	return "", f
+	return f
+}
+
+// patternOfSigns reads a pattern of a family whose points do not all show lamps.
+// Case does not count where only one is on the alphabet of a point.
+func (s *shape) patternOfSigns(text string) (string, *table.Fault) {
+	shown := []rune(text)
+	if !s.reads(len(shown)) {
+		return "", s.wrongPatternLength(text, len(shown), table.AllDigits(text))
+	}
+	for i, r := range shown {
+		like := likeOne(r, s.alphabet[i]+"-")
+		if like == 0 {
+			return "", table.BadValue("the pattern %s holds %s at read-back point %d, which shows one of %s, or - for either",
+				table.Quoted(text), table.Quoted(string(r)), i+1, strings.Join(strings.Split(s.alphabet[i], ""), " "))
+		}
+		shown[i] = like
+	}
+	return string(shown), nil
+}
+
+// likeOne is the character of an alphabet that r is, else the only one that it is
+// in the other case; 0 where there is none.
+func likeOne(r rune, alphabet string) rune {
+	for _, like := range []rune{r, unicode.ToLower(r), unicode.ToUpper(r)} {
+		if strings.ContainsRune(alphabet, like) {
+			return like
+		}
+	}
+	return 0
 }
 
 // reads reports whether, as far as is known, the family has so many read-back points.
@@ -174,6 +216,8 @@ type shape struct {
 	selector []string            // in dial order; nil: not recorded, or faulty
 	length   standin.Maybe[int]  // symbols of a code; not known: faulty
 	readback standin.Maybe[int]  // read-back points; not known: faulty
+	alphabet []string            // what each read-back point may show; nil: lamps
+	anything bool                // what they may show is faulty
 	oneEach  bool                // every symbol is one character
 	on       map[string]struct{} // the selector as a set
 }
@@ -195,6 +239,7 @@ func storedShapes(families map[string]standin.Family) shapes {
 	all := shapes{}
 	for name, f := range families {
 		all[name] = newShape(f.Selector, standin.Known(f.CodeLength), standin.Known(len(f.Readback)))
+		all[name].alphabet = f.Alphabet
 	}
 	return all
 }

@@ -25,6 +25,7 @@ var ascending = []struct{ low, high, message string }{
 	{"made_from", "made_to", "%s is before made_from, %s"},
 	{"volts_min", "volts_max", "%s is less than volts_min, %s"},
 	{"issue_from", "issue_to", "%s is less than issue_from, %s"},
+	{"ohms_low", "ohms_high", "%s is less than ohms_low, %s"},
 }
 
 // rulesOf are the rules of a file, in the order in which they are applied.
@@ -36,10 +37,14 @@ func rulesOf(file standin.File, families shapes) []rule {
 			rules = append(rules, inOrder(low, high, pair.message))
 		}
 	}
+	if position := at("position"); position >= 0 {
+		rules = append(rules, controlIsEmpty(position))
+	}
 	switch file.Name {
 	case "families":
 		rules = append(rules, eachOnce(at("selector"), "symbol"), eachOnce(at("readback"), "read-back point"),
-			remember(families, at("family"), at("selector"), at("code_length"), at("readback")))
+			alphabetOfPoints(at("alphabet"), at("readback")), panelOfPoints(at("panel"), at("readback")),
+			remember(families, at("family"), at("selector"), at("code_length"), at("readback"), at("alphabet")))
 	case "procedures":
 		rules = append(rules, keepName(at("phase"), at("step")))
 	case "layouts":
@@ -120,7 +125,7 @@ func eachOnce(at int, what string) rule {
 }
 
 // remember keeps what a family asks of codes. What is faulty is not asked.
-func remember(families shapes, family, selector, length, readback int) rule {
+func remember(families shapes, family, selector, length, readback, alphabet int) rule {
 	return func(r *row) {
 		name, ok := r.cells[family].(string)
 		if !ok {
@@ -135,7 +140,12 @@ func remember(families shapes, family, selector, length, readback int) rule {
 			names, _ := r.cells[readback].([]string)
 			points = standin.Known(len(names))
 		}
-		families[name] = newShape(symbols, symbolsOfCode, points)
+		s := newShape(symbols, symbolsOfCode, points)
+		if words, _ := r.cells[alphabet].([]string); points.Known {
+			s.alphabet, _ = standin.ParseAlphabet(strings.Join(words, " "), points.V) // the rule before this has reported it
+		}
+		s.anything = r.faulty[alphabet]
+		families[name] = s
 	}
 }
 

@@ -51,7 +51,8 @@ type boardModel struct {
 	Which   string // the revisions of which that holds
 }
 
-// Board is one board: where it fits, what it supersedes, its revisions and stock.
+// Board is one board: where it fits, what it supersedes, its revisions and stock;
+// or one adaptor.
 func (p *Pages) Board(w http.ResponseWriter, r *http.Request) {
 	query, fault := read(r, []string{"part_number", "location", "after_brand", "after_model", "after_variant"})
 	if fault == nil && query.Get("part_number") == "" {
@@ -62,6 +63,12 @@ func (p *Pages) Board(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	record, err := p.config.Catalogue.BoardOf(r.Context(), query.Get("part_number"))
+	if standin.CodeOf(err) == standin.CodeNotFound {
+		if adaptor, none := p.config.Catalogue.AdaptorOf(r.Context(), query.Get("part_number")); none == nil {
+			p.show(w, r, http.StatusOK, "adaptor", p.adaptorPage(adaptor, query.Get("location")))
+			return
+		}
+	}
 	if err != nil {
 		p.fault(w, r, err)
 		return

@@ -104,7 +104,7 @@ func (f *found) meant(location string) string {
 	addresses := map[string]bool{}
 	for _, b := range f.boards {
 		if b.Exact {
-			addresses[boardLink(b.PartNumber, location)] = true
+			addresses[boardLink(b.PartNumber, location)] = true // of an adaptor too
 		}
 	}
 	for _, m := range f.models {
@@ -126,6 +126,9 @@ func (f *found) matches(location string) []match {
 	var exact, begun, models []match
 	for _, b := range f.boards {
 		m := match{Name: b.PartNumber, Kind: "board", Note: b.Title, Link: boardLink(b.PartNumber, location)}
+		if b.Adaptor {
+			m.Kind = "adaptor"
+		}
 		if b.By != standin.ByPartNumber {
 			m.Note = string(b.By) + " " + b.Number
 		}

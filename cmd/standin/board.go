@@ -15,7 +15,7 @@ const modelsShown = 40
 
 func (p *program) boardCommand() *cli.Command {
 	return &cli.Command{
-		Name: "board", Usage: "what is recorded of one board", ArgsUsage: "PART",
+		Name: "board", Usage: "what is recorded of one board or adaptor", ArgsUsage: "PART",
 		Flags:  []cli.Flag{jsonFlag()},
 		Action: p.board,
 	}
@@ -27,10 +27,15 @@ func (p *program) board(ctx context.Context, c *cli.Command) error {
 		return err
 	}
 	return p.with(ctx, c, func(s *session) error {
+		board, err := s.BoardOf(ctx, part)
+		if standin.CodeOf(err) == standin.CodeNotFound {
+			if adaptor, none := s.AdaptorOf(ctx, part); none == nil {
+				return p.adaptor(ctx, s, adaptor, c.Bool(flagJSON))
+			}
+		}
 		if c.Bool(flagJSON) {
 			return p.printAPI(ctx, s, "/v1/boards/"+url.PathEscape(part), nil)
 		}
-		board, err := s.BoardOf(ctx, part)
 		if err != nil {
 			return err
 		}
@@ -40,4 +45,11 @@ func (p *program) board(ctx context.Context, c *cli.Command) error {
 		}
 		return p.print(tell.Board(board, models[:min(modelsShown, len(models))], len(models) > modelsShown))
 	})
+}
+
+func (p *program) adaptor(ctx context.Context, s *session, a *standin.AdaptorRecord, asJSON bool) error {
+	if asJSON {
+		return p.printAPI(ctx, s, "/v1/adaptors/"+url.PathEscape(a.PartNumber), nil)
+	}
+	return p.print(tell.Adaptor(a))
 }

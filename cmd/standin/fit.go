@@ -40,7 +40,8 @@ func machineFlags() []cli.Flag {
 		&cli.StringFlag{Name: "variant", Usage: "product code, where one model number covers several"},
 		&cli.StringFlag{Name: "made", Usage: "date of making, as 2004-09 or 2001-03/2001-05"},
 		&cli.StringFlag{Name: "serial", Usage: "serial number"},
-		&cli.StringFlag{Name: "plug", Usage: `ways of the plugs seen, as 10 or "6 2 2"`},
+		&cli.StringFlag{Name: "plug", Usage: `ways of the plugs seen, as 10 or "6 2 2", and after no those not there, as "10 no 6"`},
+		&cli.StringFlag{Name: "position", Usage: "which of its boards, as control or display"},
 		&cli.StringFlag{Name: "old-part", Usage: "number on the board that came out"},
 		&cli.StringFlag{Name: "location", Usage: "where stock is wanted"},
 	}
@@ -76,7 +77,7 @@ func (p *program) fit(ctx context.Context, c *cli.Command) error {
 func machineOf(c *cli.Command) (standin.Machine, error) {
 	m := standin.Machine{
 		ModelKey: standin.ModelKey{Brand: typed(c, "brand"), Model: typed(c, "model"), Variant: typed(c, "variant")},
-		Serial:   typed(c, "serial"), OldPart: typed(c, "old-part"), Location: typed(c, "location"),
+		Serial:   typed(c, "serial"), OldPart: typed(c, "old-part"), Position: typed(c, "position"), Location: typed(c, "location"),
 	}
 	var err error
 	if m.Made, err = standin.ParseMade(typed(c, "made")); err != nil {

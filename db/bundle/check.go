@@ -96,6 +96,7 @@ func (t *importTx) checks() []check {
 		{checkFamilyCodes, []string{"families"}},
 		{checkFamilySymbols, []string{"families"}},
 		{checkFamilyPatterns, []string{"families"}},
+		{checkFamilyAlphabets, []string{"families"}},
 		{checkTwinData("builds"), []string{"twins", "builds"}},
 		{checkTwinData("loads"), []string{"twins", "loads"}},
 		{checkTwinData("configurations"), []string{"twins", "configurations"}},

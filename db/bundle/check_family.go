@@ -15,7 +15,7 @@ func storedAgainst(fault, stated string) string {
 	return `SELECT f.place, ARRAY[f.family, ` + stated + `, count(*)::text] || min(ARRAY[c.brand, c.model, c.variant]) AS cells
 		FROM delta_families f JOIN next_configurations c ON c.family = f.family AND c.place IS NULL
 		WHERE f.op <> 'removed' AND ` + fault + `
-		GROUP BY f.place, f.family, f.code_length, f.readback, f.selector`
+		GROUP BY f.place, f.family, f.code_length, f.readback, f.selector, f.alphabet`
 }
 
 var checkFamilyCodes = check{sql: storedAgainst(`coalesce(cardinality(c.code), 0) <> f.code_length`, `f.code_length::text`),
@@ -36,6 +36,22 @@ var checkFamilySymbols = check{sql: storedAgainst(`NOT c.code <@ f.selector`, `c
 	say: func(_ *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.UnknownSymbol, Column: "selector", Value: cells[1],
 			Message: storedHave(cells) + " a symbol that is not on this selector"}
+	},
+}
+
+// The characters a read-back point may show, by the word of the bundle: see
+// standin.ParseAlphabet.
+const pointCharacters = `CASE w.word WHEN 'lamp' THEN '10f-' WHEN 'digit' THEN '0123456789-'
+	WHEN 'sign' THEN '0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ-'
+	ELSE '0-' || (SELECT string_agg(left(colour, 1), '') FROM unnest(string_to_array(w.word, '-')) colour) END`
+
+var checkFamilyAlphabets = check{sql: storedAgainst(`EXISTS (
+			SELECT FROM generate_series(1, length(c.pattern)) AS at (n),
+				LATERAL (SELECT CASE coalesce(cardinality(f.alphabet), 0) WHEN 0 THEN 'lamp' WHEN 1 THEN f.alphabet[1] ELSE f.alphabet[n] END) AS w (word)
+			WHERE strpos(`+pointCharacters+`, substr(c.pattern, n, 1)) = 0)`, `coalesce(array_to_string(f.alphabet, ' '), '')`),
+	say: func(_ *inspection, cells []string) standin.Finding {
+		return standin.Finding{Code: standin.BadValue, Column: "alphabet", Value: cells[1],
+			Message: storedHave(cells) + " a pattern with a character that is not on this alphabet"}
 	},
 }
 

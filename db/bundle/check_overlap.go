@@ -7,25 +7,25 @@ import (
 )
 
 // checkBuildSpans finds the builds of a touched model that share a day with
-// another build of it, each with one of those it overlaps. The later row is at
+// another build of it in the same position, each with one of those it overlaps. The later row is at
 // fault. A build without any date overlaps nothing.
 var checkBuildSpans = check{sql: `WITH dated AS MATERIALIZED (
-			SELECT place, coalesce(place, -1) AS rank, brand, model, variant, build, made_from, made_to,
+			SELECT place, coalesce(place, -1) AS rank, brand, model, variant, position, build, made_from, made_to,
 				coalesce(made_from, '-infinity') AS begins, coalesce(made_to, 'infinity') AS ends,
 				coalesce(made_from, '-infinity') <= max(coalesce(made_to, 'infinity')) OVER (
-					PARTITION BY brand, model, variant ORDER BY made_from NULLS FIRST
+					PARTITION BY brand, model, variant, position ORDER BY made_from NULLS FIRST
 					ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS shares
 			FROM (` + heldBuilds + ` n
 				WHERE EXISTS (SELECT FROM delta_builds s WHERE s.brand = n.brand AND s.model = n.model AND s.variant = n.variant)) held
 			WHERE held.dated
 		), spans AS MATERIALIZED (
-			SELECT place, rank, brand, model, variant, build, made_from, made_to, begins, ends
-			FROM dated JOIN (SELECT DISTINCT brand, model, variant FROM dated WHERE shares) s USING (brand, model, variant)
+			SELECT place, rank, brand, model, variant, position, build, made_from, made_to, begins, ends
+			FROM dated JOIN (SELECT DISTINCT brand, model, variant, position FROM dated WHERE shares) s USING (brand, model, variant, position)
 		)
 	SELECT DISTINCT ON (a.place) a.place,
 		ARRAY[b.build, b.rank::text, a.build, coalesce(to_char(a.made_from, 'YYYY-MM-DD'), ''),
 			coalesce(to_char(b.made_from, 'YYYY-MM-DD'), ''), coalesce(to_char(b.made_to, 'YYYY-MM-DD'), '')] AS cells
-	FROM spans a JOIN spans b ON ` + sameModel("a", "b") + `
+	FROM spans a JOIN spans b ON ` + sameModel("a", "b") + ` AND a.position = b.position
 	WHERE a.place IS NOT NULL AND b.rank < a.rank AND a.begins <= b.ends AND b.begins <= a.ends
 	ORDER BY a.place, b.rank`,
 	say: func(in *inspection, cells []string) standin.Finding {

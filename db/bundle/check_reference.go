@@ -1,6 +1,7 @@
 package bundle
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -28,7 +29,8 @@ var (
 	aSerialRule = thing{"serial rule", []string{"serial_rules"}, []string{"rule"}, false}
 	aModel      = thing{"model", []string{"models"}, []string{"brand", "model", "variant"}, false}
 	aBadge      = thing{"model", []string{"models", "twins"}, []string{"brand", "model", "variant"}, false}
-	aBuild      = thing{"build", []string{"builds"}, []string{"brand", "model", "variant", "build"}, false}
+	aBuild      = thing{"build", []string{"builds"}, theBuild, false}
+	aBuildThere = thing{"build", []string{"builds"}, theBuildThere, false}
 )
 
 // reference says that columns of a file name a thing. Within is what all but the
@@ -42,6 +44,7 @@ type reference struct {
 
 var theModel = []string{"brand", "model", "variant"}
 var theBuild = []string{"brand", "model", "variant", "build"}
+var theBuildThere = []string{"brand", "model", "variant", "position", "build"}
 var theRevision = []string{"part_number", "revision"}
 
 // references has every reference, in the order of standin.Files. Builds, loads,
@@ -69,7 +72,7 @@ var references = []reference{
 	{"builds", []string{"layout"}, aLayout, nil},
 	{"builds", []string{"source"}, aSource, nil},
 	{"loads", theModel, aBadge, nil},
-	{"loads", theBuild, aBuild, &aModel},
+	{"loads", theBuildThere, aBuildThere, &aModel},
 	{"configurations", []string{"family"}, aFamily, nil},
 	{"configurations", theModel, aBadge, nil},
 	{"configurations", theBuild, aBuild, &aModel},
@@ -195,6 +198,8 @@ func (r *reference) says(names []string) string {
 		return r.to.noun + " " + modelText(names)
 	case len(names) == len(theRevision):
 		return "revision " + last + " of board " + names[0]
+	case len(names) == len(theBuildThere):
+		return "build " + last + " of the " + cmp.Or(names[3], "control") + " of model " + modelText(names)
 	default:
 		return "build " + last + " of model " + modelText(names)
 	}

@@ -66,7 +66,7 @@ presets.csv:3: unknown-reference build="b3": there is no build b3 of model Aldor
 		{"load's model", "Aldor,W100,,,heater", "Aldor,W300,y,,heater",
 			`loads.csv:2: unknown-reference model="W300": there is no model Aldor W300 / y in models.csv or twins.csv nor in the catalogue`},
 		{"load's build", "Aldor,W100,,b2,heater", "Aldor,W100,,b9,heater",
-			`loads.csv:3: unknown-reference build="b9": there is no build b9 of model Aldor W100 in builds.csv nor in the catalogue`},
+			`loads.csv:3: unknown-reference build="b9": there is no build b9 of the control of model Aldor W100 in builds.csv nor in the catalogue`},
 		{"configuration's family", "jumper,Aldor,W200,x", "jumpers,Aldor,W200,x",
 			`configurations.csv:5: unknown-reference family="jumpers": there is no family jumpers in families.csv nor in the catalogue [jumper]`},
 		{"configuration's model", "jumper,Aldor,W200,x", "jumper,Dorn,W200,x",

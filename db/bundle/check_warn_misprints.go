@@ -22,7 +22,8 @@ const mostAtOnce = 4
 
 // reviewedFamiliesSQL selects the families with rows under review, and how many rows
 // each has in all.
-const reviewedFamiliesSQL = `SELECT family, coalesce(f.selector, '{}'), coalesce(f.code_length, 0)::integer, coalesce(f.readback, '{}'), n.rows
+const reviewedFamiliesSQL = `SELECT family, coalesce(f.selector, '{}'), coalesce(f.code_length, 0)::integer, coalesce(f.readback, '{}'),
+		coalesce(array_to_string(f.alphabet, ' '), ''), n.rows
 	FROM next_families f
 	JOIN (SELECT family, count(*) AS rows FROM next_configurations GROUP BY family HAVING count(place) > 0) n USING (family)`
 
@@ -131,9 +132,12 @@ func (in *inspection) reviewedFamilies(ctx context.Context) (map[string]*reviewe
 	families := map[string]*reviewedFamily{}
 	for rows.Next() {
 		f := &reviewedFamily{}
-		if err := rows.Scan(&f.Name, &f.Selector, &f.CodeLength, &f.Readback, &f.rows); err != nil {
+		var alphabet string
+		if err := rows.Scan(&f.Name, &f.Selector, &f.CodeLength, &f.Readback, &alphabet, &f.rows); err != nil {
 			return nil, pg.Translate(err)
 		}
+		// Where it is faulty, a finding of its own says so.
+		f.Alphabet, _ = standin.ParseAlphabet(alphabet, len(f.Readback))
 		families[f.Name] = f
 	}
 	return families, pg.Translate(rows.Err())

@@ -85,12 +85,16 @@ func withoutExponents(f standin.File, cells []string) {
 		if c.Kind != standin.Number && c.Kind != standin.Numbers || !strings.Contains(cells[i], "e") {
 			continue
 		}
-		words := strings.Fields(cells[i])
+		between := " "
+		if c.Slashes {
+			between = "/"
+		}
+		words := strings.Split(cells[i], between)
 		for w, word := range words {
 			if x, err := strconv.ParseFloat(word, 64); err == nil && strings.Contains(word, "e") {
 				words[w] = strconv.FormatFloat(x, 'f', -1, 64)
 			}
 		}
-		cells[i] = strings.Join(words, " ")
+		cells[i] = strings.Join(words, between)
 	}
 }

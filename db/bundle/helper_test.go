@@ -191,20 +191,38 @@ func rowsOf(t testing.TB, file standin.File, text string) iter.Seq2[standin.Row,
 	if err != nil {
 		t.Fatalf("%s: %v", file.Name, err)
 	}
-	if !slices.Equal(table[0], columnNames(file)) {
-		t.Fatalf("%s has the columns %q", file.Name, table[0])
-	}
+	at := columnsOf(t, file, table[0])
 	return func(yield func(standin.Row, error) bool) {
 		for i, record := range table[1:] {
 			row := standin.Row{Line: i + 2}
 			for j, c := range file.Columns {
-				row.Cells = append(row.Cells, cellOf(t, c, record[j]))
+				if at[j] < 0 {
+					row.Cells = append(row.Cells, nil)
+					continue
+				}
+				row.Cells = append(row.Cells, cellOf(t, c, record[at[j]]))
 			}
 			if !yield(row, nil) {
 				return
 			}
 		}
 	}
+}
+
+// columnsOf says where the columns of a file stand in a header; -1: it has none.
+func columnsOf(t testing.TB, file standin.File, header []string) []int {
+	t.Helper()
+	at := make([]int, len(file.Columns))
+	found := 0
+	for i, c := range file.Columns {
+		if at[i] = slices.Index(header, c.Name); at[i] >= 0 {
+			found++
+		}
+	}
+	if found != len(header) {
+		t.Fatalf("%s has the columns %q", file.Name, header)
+	}
+	return at
 }
 
 // cellOf is a cell as an importer would read it.
@@ -228,7 +246,7 @@ func cellOf(t testing.TB, c standin.Column, text string) any {
 		return strings.Fields(text)
 	case standin.Numbers:
 		var numbers []float64
-		for _, word := range strings.Fields(text) {
+		for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '/' }) {
 			numbers = append(numbers, must(strconv.ParseFloat(word, 64))(t))
 		}
 		return numbers
@@ -271,14 +289,19 @@ func contents(t testing.TB, db *database) string {
 }
 
 // sorted is a bundle with the rows of every file in the order of contents.
-func sorted(bundle string) string {
+func sorted(t testing.TB, bundle string) string {
+	t.Helper()
 	var b strings.Builder
 	parts := strings.Split(bundle, "-- ")[1:]
 	for _, f := range standin.Files {
 		rows := []string{}
 		for _, part := range parts {
 			if name, text, _ := strings.Cut(part, " --\n"); name == f.Name+".csv" {
-				rows = append(rows, strings.Split(strings.TrimSpace(text), "\n")[1:]...)
+				lines := strings.Split(strings.TrimSpace(text), "\n")
+				at := columnsOf(t, f, strings.Split(lines[0], ","))
+				for _, line := range lines[1:] {
+					rows = append(rows, inOrder(strings.Split(line, ","), at))
+				}
 			}
 		}
 		slices.SortFunc(rows, func(a, b string) int { return slices.Compare(strings.Split(a, ","), strings.Split(b, ",")) })
@@ -288,6 +311,17 @@ func sorted(bundle string) string {
 		}
 	}
 	return b.String()
+}
+
+// inOrder are cells in the order of the columns, empty where there is none.
+func inOrder(cells []string, at []int) string {
+	all := make([]string, len(at))
+	for i, place := range at {
+		if place >= 0 {
+			all[i] = cells[place]
+		}
+	}
+	return strings.Join(all, ",")
 }
 
 func header(file string) string {

@@ -81,12 +81,15 @@ func (t *importTx) Rollback() error {
 // Families are those stored now, by name.
 func (t *importTx) Families(ctx context.Context) (map[string]standin.Family, error) {
 	rows, err := t.query(ctx, `SELECT family, coalesce(title, ''), selector, code_length, readback,
-		coalesce(procedure, ''), coalesce(note, '') FROM bundle.families`)
+		coalesce(array_to_string(alphabet, ' '), ''), coalesce(procedure, ''), coalesce(note, '') FROM bundle.families`)
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
 	all, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (f standin.Family, err error) {
-		err = row.Scan(&f.Name, &f.Title, &f.Selector, &f.CodeLength, &f.Readback, &f.Procedure, &f.Note)
+		var alphabet string
+		if err = row.Scan(&f.Name, &f.Title, &f.Selector, &f.CodeLength, &f.Readback, &alphabet, &f.Procedure, &f.Note); err == nil {
+			f.Alphabet, err = standin.ParseAlphabet(alphabet, len(f.Readback))
+		}
 		return f, err
 	})
 	families := make(map[string]standin.Family, len(all))

@@ -57,7 +57,7 @@ func overlay(t *testing.T, db *database, seed uint64, bundle string) bool {
 
 func sameContents(t *testing.T, db *database, seed uint64, what, bundle string) {
 	t.Helper()
-	if diff := cmp.Diff(sorted(bundle), contents(t, db)); diff != "" {
+	if diff := cmp.Diff(sorted(t, bundle), contents(t, db)); diff != "" {
 		t.Fatalf("seed %d: %s (+) differs (-):\n%s", seed, what, diff)
 	}
 }

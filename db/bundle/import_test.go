@@ -17,7 +17,7 @@ func TestImportKeepsEveryCell(t *testing.T) {
 	t.Parallel()
 	db := openEmpty(t)
 	made := put(t, db, whole)
-	if diff := cmp.Diff(sorted(whole), contents(t, db)); diff != "" {
+	if diff := cmp.Diff(sorted(t, whole), contents(t, db)); diff != "" {
 		t.Errorf("stored (+) differs from imported (-):\n%s", diff)
 	}
 	want := standin.Import{ID: 1, By: "tester", Bundle: "test", CatalogueVersion: 1, Added: 42}
@@ -57,7 +57,7 @@ func TestImportFileByFile(t *testing.T) {
 			}
 		}
 	}
-	if diff := cmp.Diff(sorted(whole), contents(t, db)); diff != "" {
+	if diff := cmp.Diff(sorted(t, whole), contents(t, db)); diff != "" {
 		t.Errorf("stored (+) differs from imported (-):\n%s", diff)
 	}
 }
@@ -133,7 +133,7 @@ func TestImportListsABadge(t *testing.T) {
 	if made.Added != 1 || made.Changed != 0 {
 		t.Errorf("the import adds %d and changes %d rows", made.Added, made.Changed)
 	}
-	want := strings.Replace(sorted(whole), "Bexley,Q1,,washer,,,,,\n", "Bexley,Q1,,washer,,,,,\nCorvin,K7,r,washer,,,,,\n", 1)
+	want := strings.Replace(sorted(t, whole), "Bexley,Q1,,washer,,,,,,\n", "Bexley,Q1,,washer,,,,,,\nCorvin,K7,r,washer,,,,,,\n", 1)
 	if diff := cmp.Diff(want, contents(t, db)); diff != "" {
 		t.Errorf("stored (+) differs (-):\n%s", diff)
 	}
@@ -336,7 +336,7 @@ func stateOf(t testing.TB, db *database) standin.State {
 // isEmpty checks that nothing is stored, and no trace of an import.
 func isEmpty(t testing.TB, db *database) {
 	t.Helper()
-	if diff := cmp.Diff(sorted(""), contents(t, db)); diff != "" {
+	if diff := cmp.Diff(sorted(t, ""), contents(t, db)); diff != "" {
 		t.Errorf("something is stored:\n%s", diff)
 	}
 	if s := stateOf(t, db); s != (standin.State{}) {

@@ -56,6 +56,9 @@ func (t *importTx) write(ctx context.Context, to target, c fileCount) error {
 		return &standin.Error{Code: standin.CodeRejected, Field: c.Name,
 			Message: fmt.Sprintf("%d rows of %s refer to something that is not in the catalogue; nothing was imported", missed, c.Name)}
 	}
+	if err := t.execIfAny(ctx, to.then); err != nil {
+		return err
+	}
 	if n < manyRows {
 		return nil
 	}

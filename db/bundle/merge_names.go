@@ -4,7 +4,7 @@ package bundle
 // another; dropUnlisted takes the badges away that are neither.
 
 const unlistModels = `UPDATE models t
-	SET listed = false, kind = NULL, made_from = NULL, made_to = NULL, volts = NULL, hertz = NULL, serial_rule_id = NULL
+	SET listed = false, kind = NULL, made_from = NULL, made_to = NULL, volts = NULL, hertz = NULL, class = NULL, serial_rule_id = NULL
 	FROM delta_models d
 	WHERE d.op = 'removed' AND t.brand = d.brand AND t.model = d.model AND t.variant = d.variant`
 

@@ -14,6 +14,7 @@ type target struct {
 	joins   string   // find the ids of what d names
 	key     []stored // columns that identify a row of the table
 	rest    []stored
+	then    string // run after rows are written; may be empty
 	remove  string // run instead of deleting the rows from the table; may be empty
 	tidy    string // run after everything is written and removed; may be empty
 }
@@ -36,7 +37,7 @@ func filled(column, value string) []stored { return []stored{{column, value}} }
 // A model, and a build of it where d names one: every build otherwise.
 const (
 	joinModel      = " JOIN models m ON m.brand = d.brand AND m.model = d.model AND m.variant = d.variant"
-	joinModelBuild = joinModel + " LEFT JOIN builds b ON b.model_id = m.id AND b.build = d.build"
+	joinModelBuild = joinModel + " LEFT JOIN (" + labelled + ") b ON b.model_id = m.id AND b.build = d.build"
 	joinPart       = " JOIN parts p ON p.part_number = d.part_number"
 	joinRevision   = joinPart + " LEFT JOIN revisions r ON r.part_id = p.id AND r.revision = d.revision"
 	joinLayout     = " LEFT JOIN layouts l ON l.layout = d.layout"
@@ -77,7 +78,8 @@ var targets = []target{
 		file: "families", table: "families",
 		joins: joinProcedure,
 		key:   copied("family"),
-		rest:  slices.Concat(copied("title", "selector", "code_length", "readback"), toProcess, copied("note")),
+		rest: slices.Concat(copied("title", "method"), filled("reversible", "d.reversible = 'yes'"),
+			copied("selector", "code_length", "readback", "alphabet", "panel"), toProcess, copied("note")),
 	},
 	{
 		file: "layouts", table: "connectors",
@@ -102,7 +104,7 @@ var targets = []target{
 		prepare: `INSERT INTO parts (part_number, kind) SELECT part_number, 'board' FROM delta_boards WHERE op = 'added'`,
 		joins:   joinPart + " LEFT JOIN families f ON f.family = d.family",
 		key:     toPart,
-		rest:    slices.Concat(filled("family_id", "f.id"), copied("title", "gtin")),
+		rest:    slices.Concat(filled("family_id", "f.id"), filled("position", "coalesce(d.position, '')"), copied("title", "gtin")),
 		tidy:    `DELETE FROM parts WHERE part_number IN (SELECT part_number FROM delta_boards WHERE op = 'removed')`,
 	},
 	{
@@ -139,7 +141,7 @@ var targets = []target{
 		file: "models", table: "models",
 		joins: " LEFT JOIN serial_rules sr ON sr.rule = d.serial_rule",
 		key:   copied("brand", "model", "variant"),
-		rest: slices.Concat(filled("listed", "true"), copied("kind", "made_from", "made_to", "volts", "hertz"),
+		rest: slices.Concat(filled("listed", "true"), copied("kind", "made_from", "made_to", "volts", "hertz", "class"),
 			filled("serial_rule_id", "sr.id")),
 		remove: unlistModels,
 		tidy:   dropUnlisted("delta_models"),
@@ -159,16 +161,18 @@ var targets = []target{
 		file: "builds", table: "builds",
 		prepare: holdSpans + ";" + nameSources("delta_builds"),
 		joins:   joinModel + joinBuildSpan + strings.Replace(joinRevision, " JOIN", " LEFT JOIN", 1) + joinLayout + joinSource,
-		key:     slices.Concat(toModel, copied("build")),
+		key:     slices.Concat(toModel, copied("position", "build")),
 		rest: slices.Concat(copied("made_from", "made_to"), filled("made", "h.made"), copied("run_out_days", "serial_from", "serial_to"),
 			toPart, toRevision, toLayout, copied("needs"), toSource),
-		tidy: moveSpans,
+		then:   keepLabels("true"),
+		remove: keepLabels(staying) + ";" + removeBuilds,
+		tidy:   moveSpans,
 	},
 	{
 		file: "loads", table: "loads",
-		joins: joinModelBuild,
-		key:   slices.Concat(toModel, toBuild, copied("circuit")),
-		rest:  copied("watts", "volts", "element"),
+		joins: joinModel + " LEFT JOIN builds b ON b.model_id = m.id AND b.position = d.position AND b.build = d.build",
+		key:   slices.Concat(toModel, copied("position"), toBuild, copied("circuit")),
+		rest:  copied("watts", "volts", "element", "amps", "power_factor", "ohms_low", "ohms_high", "at_celsius"),
 	},
 	{
 		file: "configurations", table: "configurations",

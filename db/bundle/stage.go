@@ -129,7 +129,7 @@ func emptyValue(c standin.Column) any {
 
 func isText(c standin.Column) bool {
 	switch c.Kind {
-	case standin.Text, standin.Enum, standin.Regexp, standin.GTIN, standin.PatternCell:
+	case standin.Text, standin.Enum, standin.Regexp, standin.GTIN, standin.PatternCell, standin.VoltsCell:
 		return true
 	}
 	return false

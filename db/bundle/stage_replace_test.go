@@ -86,7 +86,7 @@ PN-200,A,1,,,,,,,,,
 			db := openEmpty(t)
 			put(t, db, family)
 			made := put(t, db, test.bundle, "rotary")
-			if diff := cmp.Diff(sorted(test.want), contents(t, db)); diff != "" {
+			if diff := cmp.Diff(sorted(t, test.want), contents(t, db)); diff != "" {
 				t.Errorf("stored (+) differs (-):\n%s", diff)
 			}
 			if made.Removed != test.removed || made.Added+made.Changed != 0 {
@@ -95,7 +95,7 @@ PN-200,A,1,,,,,,,,,
 			if made.ID != 0 {
 				undo(t, db, made.ID)
 			}
-			if diff := cmp.Diff(sorted(family), contents(t, db)); diff != "" {
+			if diff := cmp.Diff(sorted(t, family), contents(t, db)); diff != "" {
 				t.Errorf("undone (+) differs (-):\n%s", diff)
 			}
 		})

@@ -70,7 +70,11 @@ func cellText(c standin.Column, alias string) string {
 	value := qualified(alias, c.Name)
 	switch c.Kind {
 	case standin.Words, standin.CodeCell, standin.Numbers:
-		value = fmt.Sprintf("CASE WHEN %[1]s = '{}' THEN 'none' ELSE array_to_string(%[1]s, ' ') END", value)
+		between := " "
+		if c.Slashes {
+			between = "/"
+		}
+		value = fmt.Sprintf("CASE WHEN %[1]s = '{}' THEN 'none' ELSE array_to_string(%[1]s, '%[2]s') END", value, between)
 	case standin.FromDate, standin.ToDate:
 		value = "to_char(" + value + ", 'YYYY-MM-DD')"
 	default:

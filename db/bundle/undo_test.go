@@ -14,7 +14,7 @@ func TestUndoOfTheFirstImport(t *testing.T) {
 	db := openEmpty(t)
 	made := put(t, db, whole)
 	undone := undo(t, db, made.ID)
-	if diff := cmp.Diff(sorted(""), contents(t, db)); diff != "" {
+	if diff := cmp.Diff(sorted(t, ""), contents(t, db)); diff != "" {
 		t.Errorf("something is left:\n%s", diff)
 	}
 	want := standin.Import{ID: 2, By: "undoer", Bundle: "undo of import 1", CatalogueVersion: 2, Removed: made.Added, Undoes: 1}
@@ -58,7 +58,7 @@ func TestUndoRestoresWhatWas(t *testing.T) {
 	after, afterSpans := contents(t, db), spans(t, db)
 
 	undone := undo(t, db, made.ID)
-	if diff := cmp.Diff(sorted(whole), contents(t, db)); diff != "" {
+	if diff := cmp.Diff(sorted(t, whole), contents(t, db)); diff != "" {
 		t.Errorf("restored (+) differs from what was (-):\n%s", diff)
 	}
 	if got := spans(t, db); got != beforeSpans {
@@ -126,7 +126,7 @@ func TestUndoInReverse(t *testing.T) {
 	put(t, db, changed, "rotary")
 	undo(t, db, 2)
 	undo(t, db, 1)
-	if diff := cmp.Diff(sorted(""), contents(t, db)); diff != "" {
+	if diff := cmp.Diff(sorted(t, ""), contents(t, db)); diff != "" {
 		t.Errorf("something is left:\n%s", diff)
 	}
 }

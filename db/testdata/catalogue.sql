@@ -50,7 +50,7 @@ INSERT INTO supersessions (old_part_id, new_part_id, interchange, "from", note) 
 
 INSERT INTO serial_rules (id, rule, pattern, year_base) OVERRIDING SYSTEM VALUE VALUES (1, 'year and week', '^(?P<y2>\d\d)(?P<w>\d\d)', 2000);
 INSERT INTO models (id, brand, model, variant, listed, kind, made_from, made_to, volts, hertz, serial_rule_id) OVERRIDING SYSTEM VALUE VALUES
-    (1, 'Ondara', 'WD 300', '', true, 'washer', '2000-01-01', '2005-12-31', 230, 50, 1),
+    (1, 'Ondara', 'WD 300', '', true, 'washer', '2000-01-01', '2005-12-31', '230', '{50}', 1),
     (2, 'Ondara', 'WD 300', 'B/2', true, NULL, NULL, NULL, NULL, NULL, NULL),
     (3, 'Velisk', 'V-9', '', true, 'washer', NULL, NULL, NULL, NULL, NULL),
     (4, 'Kessen', 'K1', '', false, NULL, NULL, NULL, NULL, NULL, NULL),

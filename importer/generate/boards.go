@@ -60,6 +60,17 @@ const chain = 3
 
 func fixedPart(i, link int) string { return fmt.Sprintf("FX-%05d-%d", i+1, link+1) }
 
+// A share of the models have a display beside the control; displays are fixed.
+const (
+	display      = "display"
+	displayEvery = 6  // models, one of which has one
+	displayLot   = 50 // models in a row that have the same
+)
+
+func (p *plan) displays() int { return (p.Models + displayLot - 1) / displayLot }
+
+func displayPart(i int) string { return fmt.Sprintf("DP-%04d", i+1) }
+
 // eachBoard goes through the boards of all families.
 func (p *plan) eachBoard(do func(i int, f *family, b int) bool) {
 	for i := range p.families {
@@ -73,9 +84,14 @@ func (p *plan) eachBoard(do func(i int, f *family, b int) bool) {
 }
 
 func boards(p *plan, row func(...string) bool) {
-	p.eachBoard(func(_ int, f *family, b int) bool { return row(f.boards[b].part, f.name, "Control board", "") })
+	p.eachBoard(func(_ int, f *family, b int) bool { return row(f.boards[b].part, f.name, "", "Control board", "") })
 	for i := range p.fixed * chain {
-		if !row(fixedPart(i/chain, i%chain), "", "Fixed control", gtin(i)) {
+		if !row(fixedPart(i/chain, i%chain), "", "", "Fixed control", gtin(i)) {
+			return
+		}
+	}
+	for i := range p.displays() {
+		if !row(displayPart(i), "", display, "Display", "") {
 			return
 		}
 	}
@@ -109,6 +125,11 @@ func revisions(p *plan, row func(...string) bool) {
 	})
 	for i := range p.fixed * chain {
 		if !row(fixedPart(i/chain, i%chain), "A", "1", layoutName(2*(i/chain%(p.layouts/2))), "", "", "", "", "", "50", "", "") {
+			return
+		}
+	}
+	for i := range p.displays() {
+		if !row(displayPart(i), "A", "1", layoutName(2*(i%(p.layouts/2))), "", "", "none", "207", "253", "50 60", "", "") {
 			return
 		}
 	}
@@ -166,8 +187,14 @@ func stock(p *plan, row func(...string) bool) {
 		}
 		return true
 	})
+	for i := range p.displays() {
+		if i%3 != 2 && !row("warehouse", displayPart(i), "A", "new", number(i%4)) {
+			return
+		}
+	}
+	// Of some adaptors nothing is recorded, of some that there is none left.
 	for i := 0; i < p.layouts; i += 4 {
-		if !row("front", adaptorPart(i), "", "new", "2") {
+		if !row("front", adaptorPart(i), "", "new", number(2*(i/4%3))) || i%8 == 4 && !row("warehouse", adaptorPart(i), "", "used", "3") {
 			return
 		}
 	}

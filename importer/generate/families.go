@@ -150,6 +150,23 @@ func (f *family) pattern(code []int) string {
 	return string(shown)
 }
 
+// method is how it is configured; a family without a code has its chip moved over.
+func (f *family) method() string {
+	if f.length == 0 {
+		return "chip"
+	}
+	return ""
+}
+
+// panel is the read-back points in two rows, of every other family.
+func (f *family) panel(i int) string {
+	if i%2 == 0 || len(f.readback) < 2 {
+		return ""
+	}
+	half := len(f.readback) / 2
+	return strings.Join(f.readback[:half], " ") + " / " + strings.Join(f.readback[half:], " ")
+}
+
 func procedureName(i int) string { return fmt.Sprintf("procedure-%03d", i+1) }
 
 func procedures(p *plan, row func(...string) bool) {
@@ -176,7 +193,8 @@ func families(p *plan, row func(...string) bool) {
 		if f.length > 0 {
 			selector = strings.Join(f.selector, " ")
 		}
-		if !row(f.name, "Control "+f.name, selector, number(f.length), strings.Join(f.readback, " "), procedureName(i), "") {
+		if !row(f.name, "Control "+f.name, f.method(), []string{"yes", "no", ""}[i%3], selector, number(f.length), strings.Join(f.readback, " "),
+			"", f.panel(i), procedureName(i), "") {
 			return
 		}
 	}

@@ -76,7 +76,8 @@ func models(p *plan, row func(...string) bool) {
 			to = d.mostly(fmt.Sprintf("%d-12-31", r.cutIns[len(r.cutIns)-1]+5))
 		}
 		rule := d.of("year-week", "letters", "day", "")
-		return row(with(key, kinds[r.kind].kind, from, to, d.mostly("230"), d.mostly("50"), rule)...)
+		return row(with(key, kinds[r.kind].kind, from, to, d.mostly(d.of("230", "230", "220-240", "110-120/220-240")),
+			d.mostly(d.of("50", "50", "50/60")), d.of("", "I", "I", "II"), rule)...)
 	})
 }
 
@@ -114,12 +115,13 @@ func builds(p *plan, row func(...string) bool) {
 			if d.once(3) {
 				label = ""
 			}
-			if !row(with(key, buildName(n), fmt.Sprintf("%d-01-01", year), end, runOut, serialFrom, serialTo,
+			if !row(with(key, "", buildName(n), fmt.Sprintf("%d-01-01", year), end, runOut, serialFrom, serialTo,
 				part, label, d.mostly(layoutName(layout)), needs, sourceName(i%p.sources))...) {
 				return false
 			}
 		}
-		return true
+		return i%displayEvery != 5 || row(with(key, display, "d1", "", "", "", "", "", displayPart(i/displayLot), "A",
+			layoutName(2*(i/displayLot%(p.layouts/2))), "none", sourceName(i%p.sources))...)
 	})
 }
 
@@ -129,11 +131,18 @@ func loads(p *plan, row func(...string) bool) {
 		if d.once(3) {
 			return true
 		}
-		if !row(with(key, "", "heater", d.of("1800", "2000", "2500"), "", "heating")...) ||
-			!row(with(key, "", "motor", d.of("80", "300"), "", "motor")...) {
+		ohms := []string{"", ""}
+		if d.once(5) {
+			ohms = []string{"21", "30"}
+		}
+		if !row(with(key, "", "", "heater", d.of("1800", "2000", "2500"), "", "heating", "", "", ohms[0], ohms[1], "")...) ||
+			!row(with(key, "", "", "motor", d.of("80", "300"), "", "motor", d.of("", "", "1.2"), d.of("", "0.6"), "", "", "")...) {
 			return false
 		}
-		return len(r.cutIns) == 0 || !d.once(4) || row(with(key, buildName(0), "heater", "2100", "220", "heating")...)
+		if i%displayEvery == 5 && !row(with(key, display, "d1", "lamp", "10", "", "other", "0.05", "", "", "", "")...) {
+			return false
+		}
+		return len(r.cutIns) == 0 || !d.once(4) || row(with(key, "", buildName(0), "heater", "2100", "220", "heating", "", "", "", "", "")...)
 	})
 }
 

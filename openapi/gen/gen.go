@@ -15,6 +15,33 @@ import (
 	"github.com/oapi-codegen/runtime"
 )
 
+// Defines values for CandidateAvailability.
+const (
+	CandidateAvailabilityElsewhere           CandidateAvailability = "elsewhere"
+	CandidateAvailabilityElsewhereIfRevision CandidateAvailability = "elsewhere-if-revision"
+	CandidateAvailabilityHere                CandidateAvailability = "here"
+	CandidateAvailabilityHereIfRevision      CandidateAvailability = "here-if-revision"
+	CandidateAvailabilityNone                CandidateAvailability = "none"
+)
+
+// Valid indicates whether the value is a known member of the CandidateAvailability enum.
+func (e CandidateAvailability) Valid() bool {
+	switch e {
+	case CandidateAvailabilityElsewhere:
+		return true
+	case CandidateAvailabilityElsewhereIfRevision:
+		return true
+	case CandidateAvailabilityHere:
+		return true
+	case CandidateAvailabilityHereIfRevision:
+		return true
+	case CandidateAvailabilityNone:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for CandidateBuildWork.
 const (
 	CandidateBuildWorkConfigure CandidateBuildWork = "configure"
@@ -137,10 +164,11 @@ func (e Condition) Valid() bool {
 
 // Defines values for Evidence.
 const (
-	EvidenceMade    Evidence = "made"
-	EvidenceOldPart Evidence = "old_part"
-	EvidencePlug    Evidence = "plug"
-	EvidenceSerial  Evidence = "serial"
+	EvidenceMade     Evidence = "made"
+	EvidenceOldPart  Evidence = "old_part"
+	EvidencePlug     Evidence = "plug"
+	EvidencePosition Evidence = "position"
+	EvidenceSerial   Evidence = "serial"
 )
 
 // Valid indicates whether the value is a known member of the Evidence enum.
@@ -151,6 +179,8 @@ func (e Evidence) Valid() bool {
 	case EvidenceOldPart:
 		return true
 	case EvidencePlug:
+		return true
+	case EvidencePosition:
 		return true
 	case EvidenceSerial:
 		return true
@@ -192,6 +222,63 @@ func (e LoadElement) Valid() bool {
 	case LoadElementMotor:
 		return true
 	case LoadElementOther:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for Method.
+const (
+	MethodChip        Method = "chip"
+	MethodContactless Method = "contactless"
+	MethodJumpers     Method = "jumpers"
+	MethodResistor    Method = "resistor"
+	MethodSelector    Method = "selector"
+	MethodSwitches    Method = "switches"
+	MethodTool        Method = "tool"
+)
+
+// Valid indicates whether the value is a known member of the Method enum.
+func (e Method) Valid() bool {
+	switch e {
+	case MethodChip:
+		return true
+	case MethodContactless:
+		return true
+	case MethodJumpers:
+		return true
+	case MethodResistor:
+		return true
+	case MethodSelector:
+		return true
+	case MethodSwitches:
+		return true
+	case MethodTool:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ModelClass.
+const (
+	ModelClassEmpty ModelClass = ""
+	ModelClassI     ModelClass = "I"
+	ModelClassII    ModelClass = "II"
+	ModelClassIII   ModelClass = "III"
+)
+
+// Valid indicates whether the value is a known member of the ModelClass enum.
+func (e ModelClass) Valid() bool {
+	switch e {
+	case ModelClassEmpty:
+		return true
+	case ModelClassI:
+		return true
+	case ModelClassII:
+		return true
+	case ModelClassIII:
 		return true
 	default:
 		return false
@@ -294,27 +381,6 @@ func (e ProblemType) Valid() bool {
 	case ProblemTypeUnsettled:
 		return true
 	case ProblemTypeUnsupportedMediaType:
-		return true
-	default:
-		return false
-	}
-}
-
-// Defines values for Shown.
-const (
-	ShownF  Shown = "f"
-	ShownN0 Shown = "0"
-	ShownN1 Shown = "1"
-)
-
-// Valid indicates whether the value is a known member of the Shown enum.
-func (e Shown) Valid() bool {
-	switch e {
-	case ShownF:
-		return true
-	case ShownN0:
-		return true
-	case ShownN1:
 		return true
 	default:
 		return false
@@ -444,6 +510,42 @@ func (e VerifiedTally) Valid() bool {
 	}
 }
 
+// AdaptorInFull defines model for AdaptorInFull.
+type AdaptorInFull struct {
+	// Gives The layout of the plugs it presents.
+	Gives string `json:"gives"`
+
+	// Layouts Of its two ends.
+	Layouts    []Layout `json:"layouts"`
+	PartNumber string   `json:"part_number"`
+
+	// Stock Empty: none is recorded.
+	Stock []Stock `json:"stock"`
+
+	// Takes The layout of the plugs it accepts.
+	Takes string `json:"takes"`
+	Title string `json:"title"`
+}
+
+// AdaptorStock defines model for AdaptorStock.
+type AdaptorStock struct {
+	PartNumber string `json:"part_number"`
+
+	// Recorded If not, nothing is known of its stock, not even that there is none.
+	Recorded bool               `json:"recorded"`
+	Stock    []AdaptorStockLine `json:"stock"`
+}
+
+// AdaptorStockLine defines model for AdaptorStockLine.
+type AdaptorStockLine struct {
+	Condition Condition `json:"condition"`
+	Free      int       `json:"free"`
+	Location  string    `json:"location"`
+}
+
+// Alphabet One a read-back point: the characters it may show. Empty: all are lamps, `1` lit, `0` unlit, `f` flashing.
+type Alphabet = []string
+
 // Answer defines model for Answer.
 type Answer struct {
 	BeforeFitting []Precheck `json:"before_fitting"`
@@ -469,6 +571,9 @@ type Answer struct {
 
 	// NotUsed Evidence that could not be used.
 	NotUsed []NotUsed `json:"not_used"`
+
+	// Positions Of the model's boards, where it has several.
+	Positions []string `json:"positions"`
 
 	// Procedures Those that the candidates name.
 	Procedures []Procedure `json:"procedures"`
@@ -496,10 +601,13 @@ type Board struct {
 	Layouts []Layout `json:"layouts"`
 
 	// Markings Numbers printed on it that are not the one it is ordered by.
-	Markings   []Marking  `json:"markings"`
-	PartNumber string     `json:"part_number"`
-	Revisions  []Revision `json:"revisions"`
-	Stock      []Stock    `json:"stock"`
+	Markings   []Marking `json:"markings"`
+	PartNumber string    `json:"part_number"`
+
+	// Position In the machine; empty: the control.
+	Position  string     `json:"position"`
+	Revisions []Revision `json:"revisions"`
+	Stock     []Stock    `json:"stock"`
 
 	// Supersessions Every link of its chain.
 	Supersessions []Supersession `json:"supersessions"`
@@ -541,6 +649,9 @@ type Build struct {
 	// PartNumber The factory board.
 	PartNumber string `json:"part_number"`
 
+	// Position Of the board it is about; empty: the control.
+	Position string `json:"position"`
+
 	// Revision Of the factory board.
 	Revision string `json:"revision"`
 
@@ -553,7 +664,12 @@ type Build struct {
 
 // Candidate One board revision, judged over all possible builds.
 type Candidate struct {
-	Builds []CandidateBuild `json:"builds"`
+	// AdaptorStock Of the adaptors it takes in any possible build.
+	AdaptorStock []AdaptorStock `json:"adaptor_stock"`
+
+	// Availability Where free pieces are, of the board and of the adaptors it takes: at the location asked for, elsewhere, nowhere; `-if-revision` where their revision must be read off the label first.
+	Availability CandidateAvailability `json:"availability"`
+	Builds       []CandidateBuild      `json:"builds"`
 
 	// Distance Supersessions walked from a factory part, 0 for itself; null: there by its family or preset alone.
 	Distance   *int             `json:"distance"`
@@ -565,6 +681,9 @@ type Candidate struct {
 	Verdict    Verdict          `json:"verdict"`
 }
 
+// CandidateAvailability Where free pieces are, of the board and of the adaptors it takes: at the location asked for, elsewhere, nowhere; `-if-revision` where their revision must be read off the label first.
+type CandidateAvailability string
+
 // CandidateBuild One board revision, judged for one build.
 type CandidateBuild struct {
 	// Adaptors Part numbers.
@@ -573,15 +692,24 @@ type CandidateBuild struct {
 	Checks   []Check  `json:"checks"`
 
 	// Code The symbols to enter, in order.
-	Code   []string `json:"code"`
-	Family string   `json:"family"`
+	Code []string `json:"code"`
 
-	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+	// Connections Which plug goes where: those of the harness, then those of the adaptors.
+	Connections []Connection `json:"connections"`
+	Family      string       `json:"family"`
+
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, or of a point that is no lamp one of its alphabet; `-` either.
 	Pattern Pattern `json:"pattern"`
 
 	// Procedure The one to follow.
 	Procedure string `json:"procedure"`
-	Source    string `json:"source"`
+
+	// Proof What a board that is supplied set must read back; null where nothing is recorded of it, or it is not one.
+	Proof *Proof `json:"proof"`
+
+	// Remarks What was not recorded and so not compared, and changes no verdict.
+	Remarks []string `json:"remarks"`
+	Source  string   `json:"source"`
 
 	// Swappable Pairs of headers that the same plug seats on though their circuits differ or are not recorded. Mark the plugs.
 	Swappable [][]string `json:"swappable"`
@@ -649,6 +777,27 @@ type CodeMapCellShows string
 // Condition defines model for Condition.
 type Condition string
 
+// Connection defines model for Connection.
+type Connection struct {
+	// Certain Whether everything is recorded, agrees, and leaves no other way to seat the plugs.
+	Certain bool `json:"certain"`
+
+	// Circuits One a pin; `.` for an unused one.
+	Circuits *[]string     `json:"circuits"`
+	From     ConnectionEnd `json:"from"`
+	To       ConnectionEnd `json:"to"`
+	Ways     *int          `json:"ways"`
+}
+
+// ConnectionEnd defines model for ConnectionEnd.
+type ConnectionEnd struct {
+	// Connector Its marking.
+	Connector string `json:"connector"`
+
+	// Part Of the adaptor; empty: the harness it comes from, or the board it goes to.
+	Part string `json:"part"`
+}
+
 // Connector defines model for Connector.
 type Connector struct {
 	// Circuits One a pin; `.` for an unused one.
@@ -666,7 +815,10 @@ type Connector struct {
 // Contradiction defines model for Contradiction.
 type Contradiction struct {
 	Evidence []Evidence `json:"evidence"`
-	Reason   string     `json:"reason"`
+
+	// Hint What would resolve it; empty where nothing is recorded that would.
+	Hint   string `json:"hint"`
+	Reason string `json:"reason"`
 }
 
 // Day A day, or empty: open.
@@ -689,13 +841,24 @@ type Families struct {
 
 // Family defines model for Family.
 type Family struct {
-	CodeLength int    `json:"code_length"`
-	Family     string `json:"family"`
-	Note       string `json:"note"`
-	Procedure  string `json:"procedure"`
+	// Alphabet One a read-back point: the characters it may show. Empty: all are lamps, `1` lit, `0` unlit, `f` flashing.
+	Alphabet   Alphabet `json:"alphabet"`
+	CodeLength int      `json:"code_length"`
+	Family     string   `json:"family"`
+
+	// Method How its boards are configured.
+	Method Method `json:"method"`
+	Note   string `json:"note"`
+
+	// Panel The read-back points as they lie, in rows; empty: not recorded.
+	Panel     Panel  `json:"panel"`
+	Procedure string `json:"procedure"`
 
 	// Readback The read-back points, in the order they are read: what each character of a pattern is about.
 	Readback []string `json:"readback"`
+
+	// Reversible Whether what is configured can be undone.
+	Reversible *bool `json:"reversible"`
 
 	// Selector The symbols, in dial order.
 	Selector []string `json:"selector"`
@@ -704,6 +867,9 @@ type Family struct {
 
 // FamilyInFull defines model for FamilyInFull.
 type FamilyInFull struct {
+	// Alphabet One a read-back point: the characters it may show. Empty: all are lamps, `1` lit, `0` unlit, `f` flashing.
+	Alphabet Alphabet `json:"alphabet"`
+
 	// Boards Part numbers.
 	Boards     []string `json:"boards"`
 	CodeLength int      `json:"code_length"`
@@ -712,11 +878,20 @@ type FamilyInFull struct {
 	// Configurations How many are recorded.
 	Configurations int    `json:"configurations"`
 	Family         string `json:"family"`
-	Note           string `json:"note"`
-	Procedure      string `json:"procedure"`
+
+	// Method How its boards are configured.
+	Method Method `json:"method"`
+	Note   string `json:"note"`
+
+	// Panel The read-back points as they lie, in rows; empty: not recorded.
+	Panel     Panel  `json:"panel"`
+	Procedure string `json:"procedure"`
 
 	// Readback The read-back points, in the order they are read.
 	Readback []string `json:"readback"`
+
+	// Reversible Whether what is configured can be undone.
+	Reversible *bool `json:"reversible"`
 
 	// Selector The symbols, in dial order.
 	Selector []string `json:"selector"`
@@ -767,7 +942,7 @@ type Identification struct {
 	// Family That was given; empty: any that reads so many points.
 	Family string `json:"family"`
 
-	// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, `?` unread.
+	// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, or of a point that is no lamp one of its alphabet; `?` unread.
 	Reading Reading `json:"reading"`
 
 	// Settings Nearest first.
@@ -795,7 +970,7 @@ type IdentifiedSetting struct {
 	// Models Those of the first fifty configurations.
 	Models []ModelKey `json:"models"`
 
-	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, or of a point that is no lamp one of its alphabet; `-` either.
 	Pattern  Pattern  `json:"pattern"`
 	Readback []string `json:"readback"`
 }
@@ -823,12 +998,27 @@ type Layout struct {
 
 // Load defines model for Load.
 type Load struct {
-	// Build Empty: all builds.
+	Amps *float64 `json:"amps"`
+
+	// AtCelsius The temperature at which the ohms hold.
+	AtCelsius *float64 `json:"at_celsius"`
+
+	// Build Empty: all builds of the position.
 	Build   string      `json:"build"`
 	Circuit string      `json:"circuit"`
 	Element LoadElement `json:"element"`
-	Volts   *float64    `json:"volts"`
-	Watts   *float64    `json:"watts"`
+
+	// OhmsHigh The most.
+	OhmsHigh *float64 `json:"ohms_high"`
+
+	// OhmsLow The least resistance to expect at its terminals.
+	OhmsLow *float64 `json:"ohms_low"`
+
+	// Position Of the board that switches it; empty: the control.
+	Position    string   `json:"position"`
+	PowerFactor *float64 `json:"power_factor"`
+	Volts       *float64 `json:"volts"`
+	Watts       *float64 `json:"watts"`
 }
 
 // LoadElement defines model for Load.Element.
@@ -840,8 +1030,14 @@ type Machine struct {
 	Location string `json:"location"`
 	Made     string `json:"made"`
 	Model    string `json:"model"`
-	OldPart  string `json:"old_part"`
-	Plug     []int  `json:"plug"`
+
+	// NoPlug Ways of which the harness has no plug.
+	NoPlug  []int  `json:"no_plug"`
+	OldPart string `json:"old_part"`
+	Plug    []int  `json:"plug"`
+
+	// Position Of the dead board; empty: not told.
+	Position string `json:"position"`
 	Serial   string `json:"serial"`
 	Variant  string `json:"variant"`
 }
@@ -852,12 +1048,16 @@ type MachineAsked struct {
 	Location *string `json:"location,omitempty"`
 	Made     *string `json:"made,omitempty"`
 	Model    string  `json:"model"`
-	OldPart  *string `json:"old_part,omitempty"`
+
+	// NoPlug Ways of which the harness has no plug; as many at most.
+	NoPlug  *[]int  `json:"no_plug,omitempty"`
+	OldPart *string `json:"old_part,omitempty"`
 
 	// Plug At most 100, each from 1 to 999.
-	Plug    *[]int  `json:"plug,omitempty"`
-	Serial  *string `json:"serial,omitempty"`
-	Variant *string `json:"variant,omitempty"`
+	Plug     *[]int  `json:"plug,omitempty"`
+	Position *string `json:"position,omitempty"`
+	Serial   *string `json:"serial,omitempty"`
+	Variant  *string `json:"variant,omitempty"`
 }
 
 // MachinesAsked defines model for MachinesAsked.
@@ -873,13 +1073,16 @@ type Marking struct {
 	Revision string `json:"revision"`
 }
 
+// Method How its boards are configured.
+type Method string
+
 // Mismatch defines model for Mismatch.
 type Mismatch struct {
-	// Expected `1` lit, `0` unlit, `f` flashing.
+	// Expected `1` lit, `0` unlit, `f` flashing; of a point that is no lamp a character of its alphabet.
 	Expected Shown  `json:"expected"`
 	Point    string `json:"point"`
 
-	// Seen `1` lit, `0` unlit, `f` flashing.
+	// Seen `1` lit, `0` unlit, `f` flashing; of a point that is no lamp a character of its alphabet.
 	Seen Shown `json:"seen"`
 }
 
@@ -887,12 +1090,17 @@ type Mismatch struct {
 type Model struct {
 	Brand string `json:"brand"`
 
-	// Builds In order of time; each begins at its cut-in, `made_from` or `serial_from`.
-	Builds           []Build  `json:"builds"`
-	CatalogueVersion int64    `json:"catalogue_version"`
-	Hertz            *float64 `json:"hertz"`
-	ID               int64    `json:"id"`
-	Kind             string   `json:"kind"`
+	// Builds Position by position in order of time; each begins at its cut-in, `made_from` or `serial_from`.
+	Builds           []Build `json:"builds"`
+	CatalogueVersion int64   `json:"catalogue_version"`
+
+	// Class Of protection against electric shock.
+	Class ModelClass `json:"class"`
+
+	// Hertz Where it is rated for one frequency alone; else see `rated_hertz`.
+	Hertz *float64 `json:"hertz"`
+	ID    int64    `json:"id"`
+	Kind  string   `json:"kind"`
 
 	// Layouts Of the builds' harnesses.
 	Layouts []Layout `json:"layouts"`
@@ -902,15 +1110,26 @@ type Model struct {
 	MadeFrom Day `json:"made_from"`
 
 	// MadeTo A day, or empty: open.
-	MadeTo     Day    `json:"made_to"`
-	Model      string `json:"model"`
-	SerialRule string `json:"serial_rule"`
+	MadeTo Day    `json:"made_to"`
+	Model  string `json:"model"`
+
+	// RatedHertz The frequencies on its plate.
+	RatedHertz *[]float64 `json:"rated_hertz"`
+
+	// RatedVolts The voltages and ranges on its plate.
+	RatedVolts *[]VoltRange `json:"rated_volts"`
+	SerialRule string       `json:"serial_rule"`
 
 	// TwinOf The model all the rest is of, where this one is a twin.
 	TwinOf  *ModelKey `json:"twin_of"`
 	Variant string    `json:"variant"`
-	Volts   *float64  `json:"volts"`
+
+	// Volts Where it is rated for one voltage alone; else see `rated_volts`.
+	Volts *float64 `json:"volts"`
 }
+
+// ModelClass Of protection against electric shock.
+type ModelClass string
 
 // ModelKey defines model for ModelKey.
 type ModelKey struct {
@@ -943,7 +1162,10 @@ type NotUsed struct {
 	Reason   string   `json:"reason"`
 }
 
-// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+// Panel The read-back points as they lie, in rows; empty: not recorded.
+type Panel = [][]string
+
+// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, or of a point that is no lamp one of its alphabet; `-` either.
 type Pattern = string
 
 // PointMap What one read-back point shows of the code.
@@ -996,6 +1218,9 @@ type PossibleBuild struct {
 
 	// PartNumber The factory board.
 	PartNumber string `json:"part_number"`
+
+	// Position Of the board it is about; empty: the control.
+	Position string `json:"position"`
 
 	// Revision Of the factory board.
 	Revision string `json:"revision"`
@@ -1060,6 +1285,18 @@ type Procedure struct {
 	Steps []Step `json:"steps"`
 }
 
+// Proof defines model for Proof.
+type Proof struct {
+	Code []string `json:"code"`
+
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, or of a point that is no lamp one of its alphabet; `-` either.
+	Pattern Pattern `json:"pattern"`
+
+	// Procedure How it is read back; empty: none is recorded.
+	Procedure string `json:"procedure"`
+	Source    string `json:"source"`
+}
+
 // Question defines model for Question.
 type Question struct {
 	Choices []Choice `json:"choices"`
@@ -1069,11 +1306,13 @@ type Question struct {
 
 // Rating defines model for Rating.
 type Rating struct {
-	Circuit string  `json:"circuit"`
-	MaxAmps float64 `json:"max_amps"`
+	Circuit string `json:"circuit"`
+
+	// MaxAmps null: the circuit is recorded, what it can switch is not.
+	MaxAmps *float64 `json:"max_amps"`
 }
 
-// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, `?` unread.
+// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, or of a point that is no lamp one of its alphabet; `?` unread.
 type Reading = string
 
 // ReadingText What was seen, in the order of the points: a character each, `10f?` (lit, unlit, flashing, not read), or words, `lit off flashing unread`; or by name, `K1=lit K2=off`.
@@ -1121,12 +1360,12 @@ type Setting struct {
 	// Models The first twenty.
 	Models []ModelKey `json:"models"`
 
-	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, or of a point that is no lamp one of its alphabet; `-` either.
 	Pattern Pattern `json:"pattern"`
 }
 
-// Shown `1` lit, `0` unlit, `f` flashing.
-type Shown string
+// Shown `1` lit, `0` unlit, `f` flashing; of a point that is no lamp a character of its alphabet.
+type Shown = string
 
 // Step defines model for Step.
 type Step struct {
@@ -1246,7 +1485,7 @@ type Verified struct {
 	// Model The model that the code is recorded for; null where a code alone was given.
 	Model *ModelKey `json:"model"`
 
-	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, `-` either.
+	// Pattern A character a read-back point: `1` lit, `0` unlit, `f` flashing, or of a point that is no lamp one of its alphabet; `-` either.
 	Pattern Pattern `json:"pattern"`
 
 	// Predicted Where no pattern is recorded: what the code map expects, `?` where it does not know. Predicted, not recorded.
@@ -1255,7 +1494,7 @@ type Verified struct {
 	// Readback The points: what each character of `pattern`, `reading` and `predicted` is about.
 	Readback []string `json:"readback"`
 
-	// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, `?` unread.
+	// Reading A character a read-back point: `1` lit, `0` unlit, `f` flashing, or of a point that is no lamp one of its alphabet; `?` unread.
 	Reading Reading  `json:"reading"`
 	Remarks []string `json:"remarks"`
 
@@ -1296,6 +1535,13 @@ type VerifyAsked struct {
 	// Ticks What was seen, by the name of the point: `lit`, `unlit`, `flashing` or `unread`. Points that are not named are unread.
 	Ticks   *Ticks     `json:"ticks,omitempty"`
 	Variant *TypedText `json:"variant,omitempty"`
+}
+
+// VoltRange defines model for VoltRange.
+type VoltRange struct {
+	// High The same as `low` for a single voltage.
+	High float64 `json:"high"`
+	Low  float64 `json:"low"`
 }
 
 // After defines model for After.
@@ -1447,11 +1693,14 @@ type GetFitParams struct {
 	// Serial The serial number.
 	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
 
-	// Plug Ways of the plugs seen on the harness: `10`, or `6 2 2`.
+	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
 	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
 	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+
+	// Position Which board of the machine it is, where it has several: `control`, `display` …
+	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
 	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
@@ -1477,11 +1726,14 @@ type GetLabelParams struct {
 	// Serial The serial number.
 	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
 
-	// Plug Ways of the plugs seen on the harness: `10`, or `6 2 2`.
+	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
 	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
 	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+
+	// Position Which board of the machine it is, where it has several: `control`, `display` …
+	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
 	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
@@ -1519,11 +1771,14 @@ type GetSheetParams struct {
 	// Serial The serial number.
 	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
 
-	// Plug Ways of the plugs seen on the harness: `10`, or `6 2 2`.
+	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
 	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
 	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+
+	// Position Which board of the machine it is, where it has several: `control`, `display` …
+	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
 	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
@@ -1552,6 +1807,9 @@ type ServerInterface interface {
 	// GetReadiness Questions can be answered: the database is there and its schema is this program's
 	// (GET /readyz)
 	GetReadiness(ctx echo.Context) error
+	// GetAdaptor One adaptor: the plugs it accepts and presents, stock
+	// (GET /v1/adaptors/{part_number})
+	GetAdaptor(ctx echo.Context, partNumber PartNumber) error
 	// GetBoard One board: family, revisions, supersessions, markings, stock
 	// (GET /v1/boards/{part_number})
 	GetBoard(ctx echo.Context, partNumber PartNumber) error
@@ -1610,6 +1868,22 @@ func (w *ServerInterfaceWrapper) GetReadiness(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetReadiness(ctx)
+	return err
+}
+
+// GetAdaptor converts echo context to params.
+func (w *ServerInterfaceWrapper) GetAdaptor(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "part_number" -------------
+	var partNumber PartNumber
+
+	err = runtime.BindStyledParameterWithOptions("simple", "part_number", ctx.Param("part_number"), &partNumber, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetAdaptor(ctx, partNumber)
 	return err
 }
 
@@ -1757,6 +2031,13 @@ func (w *ServerInterfaceWrapper) GetFit(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter old_part: %s", err))
 	}
 
+	// ------------- Optional query parameter "position" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "position", ctx.QueryParams(), &params.Position, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter position: %s", err))
+	}
+
 	// ------------- Optional query parameter "location" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "location", ctx.QueryParams(), &params.Location, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -1838,6 +2119,13 @@ func (w *ServerInterfaceWrapper) GetLabel(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "old_part", ctx.QueryParams(), &params.OldPart, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter old_part: %s", err))
+	}
+
+	// ------------- Optional query parameter "position" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "position", ctx.QueryParams(), &params.Position, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter position: %s", err))
 	}
 
 	// ------------- Optional query parameter "location" -------------
@@ -1980,6 +2268,13 @@ func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter old_part: %s", err))
 	}
 
+	// ------------- Optional query parameter "position" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "position", ctx.QueryParams(), &params.Position, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter position: %s", err))
+	}
+
 	// ------------- Optional query parameter "location" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "location", ctx.QueryParams(), &params.Location, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -2058,6 +2353,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/models", wrapper.FindModels, options.OperationMiddlewares["findModels"]...)
 	router.GET(options.BaseURL+"/v1/models/:id", wrapper.GetModel, options.OperationMiddlewares["getModel"]...)
 	router.GET(options.BaseURL+"/v1/boards/:part_number", wrapper.GetBoard, options.OperationMiddlewares["getBoard"]...)
+	router.GET(options.BaseURL+"/v1/adaptors/:part_number", wrapper.GetAdaptor, options.OperationMiddlewares["getAdaptor"]...)
 	router.GET(options.BaseURL+"/v1/boards/:part_number/models", wrapper.ListModelsOfBoard, options.OperationMiddlewares["listModelsOfBoard"]...)
 	router.GET(options.BaseURL+"/v1/families", wrapper.ListFamilies, options.OperationMiddlewares["listFamilies"]...)
 	router.GET(options.BaseURL+"/v1/families/:family", wrapper.GetFamily, options.OperationMiddlewares["getFamily"]...)
@@ -2196,6 +2492,104 @@ type GetReadinessdefaultApplicationProblemPlusJSONResponse struct {
 }
 
 func (response GetReadinessdefaultApplicationProblemPlusJSONResponse) VisitGetReadinessResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetAdaptorRequestObject struct {
+	PartNumber PartNumber `json:"part_number"`
+}
+
+type GetAdaptorResponseObject interface {
+	VisitGetAdaptorResponse(w http.ResponseWriter) error
+}
+
+type GetAdaptor200ResponseHeaders struct {
+	ETag *string
+}
+
+type GetAdaptor200JSONResponse struct {
+	Body    AdaptorInFull
+	Headers GetAdaptor200ResponseHeaders
+}
+
+func (response GetAdaptor200JSONResponse) VisitGetAdaptorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetAdaptor304Response = NotModifiedResponse
+
+func (response GetAdaptor304Response) VisitGetAdaptorResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type GetAdaptor400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response GetAdaptor400ApplicationProblemPlusJSONResponse) VisitGetAdaptorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetAdaptor404ApplicationProblemPlusJSONResponse struct {
+	NotFoundApplicationProblemPlusJSONResponse
+}
+
+func (response GetAdaptor404ApplicationProblemPlusJSONResponse) VisitGetAdaptorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetAdaptordefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response GetAdaptordefaultApplicationProblemPlusJSONResponse) VisitGetAdaptorResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -3422,6 +3816,9 @@ type StrictServerInterface interface {
 	// GetReadiness Questions can be answered: the database is there and its schema is this program's
 	// (GET /readyz)
 	GetReadiness(ctx context.Context, request GetReadinessRequestObject) (GetReadinessResponseObject, error)
+	// GetAdaptor One adaptor: the plugs it accepts and presents, stock
+	// (GET /v1/adaptors/{part_number})
+	GetAdaptor(ctx context.Context, request GetAdaptorRequestObject) (GetAdaptorResponseObject, error)
 	// GetBoard One board: family, revisions, supersessions, markings, stock
 	// (GET /v1/boards/{part_number})
 	GetBoard(ctx context.Context, request GetBoardRequestObject) (GetBoardResponseObject, error)
@@ -3512,6 +3909,31 @@ func (sh *strictHandler) GetReadiness(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GetReadinessResponseObject); ok {
 		return validResponse.VisitGetReadinessResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetAdaptor operation middleware
+func (sh *strictHandler) GetAdaptor(ctx echo.Context, partNumber PartNumber) error {
+	var request GetAdaptorRequestObject
+
+	request.PartNumber = partNumber
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetAdaptor(ctx.Request().Context(), request.(GetAdaptorRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetAdaptor")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetAdaptorResponseObject); ok {
+		return validResponse.VisitGetAdaptorResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

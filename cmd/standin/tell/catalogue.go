@@ -56,6 +56,9 @@ func Board(b *standin.BoardRecord, models []standin.ModelKey, more bool) string 
 	} else {
 		p.item(bodyIndent, "family", b.Family)
 	}
+	if b.Position != "" {
+		p.item(bodyIndent, "position", b.Position)
+	}
 	if b.GTIN != "" {
 		p.item(bodyIndent, "GTIN", b.GTIN)
 	}
@@ -76,6 +79,24 @@ func Board(b *standin.BoardRecord, models []standin.ModelKey, more bool) string 
 	}
 	p.blank()
 	tellModels(p, models, more)
+	return p.String()
+}
+
+// Adaptor is all that is recorded of one adaptor.
+func Adaptor(a *standin.AdaptorRecord) string {
+	p := &page{}
+	p.line(0, strings.Join(slices.DeleteFunc([]string{a.PartNumber, a.Title}, func(s string) bool { return s == "" }), ", "))
+	if len(a.Stock) == 0 {
+		p.item(bodyIndent, "stock", "not recorded")
+	} else {
+		var here []standin.StockLine
+		for _, s := range a.Stock {
+			here = append(here, standin.StockLine{Location: s.Location, Condition: s.Condition, Free: s.Free, RevisionKnown: true})
+		}
+		tellStock(p, here, "")
+	}
+	p.item(bodyIndent, "accepts", a.Takes.Name+headers(a.Takes))
+	p.item(bodyIndent, "presents", a.Gives.Name+headers(a.Gives))
 	return p.String()
 }
 
