@@ -151,29 +151,17 @@ func addTrust(ctx context.Context, c Catalogue, results []Result) error {
 		for i := range r.Answer.Candidates {
 			builds := r.Answer.Candidates[i].Builds
 			for j := range builds {
-				code, pattern := builds[j].proved()
-				if pattern == "" {
+				proof := builds[j].Proved()
+				if proof.Pattern == "" {
 					continue
 				}
-				if err := t.add(ctx, &builds[j], code, pattern); err != nil {
+				if err := t.add(ctx, &builds[j], proof.Code, proof.Pattern); err != nil {
 					return err
 				}
 			}
 		}
 	}
 	return nil
-}
-
-// proved is the code that is to be proved and its pattern, whether it is to be
-// entered or a board is supplied set for it; empty where there is none.
-func (b *BuildAnswer) proved() ([]string, Pattern) {
-	switch {
-	case b.Work == Configure:
-		return b.Code, b.Pattern
-	case b.Proof != nil:
-		return b.Proof.Code, b.Proof.Pattern
-	}
-	return nil, ""
 }
 
 func (t *trusts) add(ctx context.Context, b *BuildAnswer, code []string, pattern Pattern) error {
