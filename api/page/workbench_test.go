@@ -63,8 +63,12 @@ func TestBenchStages(t *testing.T) {
 func TestBenchPlugs(t *testing.T) {
 	t.Parallel()
 	page := get(t, over(t, demoStore(t)), "/bench?"+job+"&step=7")
-	if got := strings.Join(page.texts(".plugs .alike .number"), " "); got != "CN4 CN5" {
+	if got := strings.Join(page.texts(".joins .alike .number"), " "); got != "CN4 CN7 CN5 CN8" {
 		t.Errorf("marked: %q", got)
+	}
+	// Which plug goes where: through the loom, from the harness to the board.
+	if got := strings.Join(page.texts(".joins tbody tr"), "; "); !strings.Contains(got, "CN3 5 ways loom ZQ-LM-110 P1") || !strings.Contains(got, "loom ZQ-LM-110 J1 5 ways header CN9") {
+		t.Errorf("the connections are %q", got)
 	}
 	if got := strings.Join(page.texts(".caution"), " "); !strings.Contains(got, "CN7 and CN8 take the same plug") {
 		t.Errorf("the cautions are %q", got)
@@ -156,7 +160,7 @@ func TestBenchPrint(t *testing.T) {
 	page := get(t, over(t, demoStore(t)), "/bench/print?"+job+"&serial=4410")
 	text := page.text("main")
 	for _, want := range []string{"Fenlask Vask 690", "ZQ-PA-140 revision A", "4410", "Fenlask parts list 2012", "Catalogue version",
-		"prove it dead", "CN7 and CN8 take the same plug", "17.99 to 20.99 Ω", "may be taken for CN5", "ZQ-LM-110", "Symbol 2 of 4: 4", "Expect: Wash lights.",
+		"prove it dead", "CN7 and CN8 take the same plug", "17.99 to 20.99 Ω", "may be taken for plug CN5 and header CN8", "ZQ-LM-110", "Symbol 2 of 4: 4", "Expect: Wash lights.",
 		"lit unlit flashing",
 		// EN 50678:2020.
 		"at most 0.3 Ω up to 5 m", "class II: at least 2 MΩ",

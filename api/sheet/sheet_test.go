@@ -187,7 +187,7 @@ func TestLabel(t *testing.T) {
 		standin.Configuration{Family: "Curlew", Model: standin.ModelKey{Brand: "Harrowden", Model: "HD 41"}, Code: s.Job.Code, Pattern: s.Job.Pattern})
 	pdf := printed(t, &sheet.Label{Job: s.Job, Family: family(d)})
 	text := textOf(t, pdf)
-	if missing := lacks(text, "70-1002 revision B (issue 2)", "Set for Wexcombe DW 410 / 4410 02", "Code 7 2 5 11", "Pattern 10f-011010", "Harrowden HD 41"); len(missing) > 0 {
+	if missing := lacks(text, "70-1002 revision B (issue 2)", "Set for Wexcombe DW 410 / 4410 02, build b2", "Code 7 2 5 11", "Must show Prewash lit, Wash unlit, Rinse flashing, Dry either", "proved by on", "Harrowden HD 41"); len(missing) > 0 {
 		t.Errorf("not printed: %q\nin %s", missing, text)
 	}
 	if strings.Contains(text, "DW 500") {
