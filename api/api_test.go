@@ -96,6 +96,26 @@ var cases = []struct {
 		has: has{"type": `"/problems/not-found"`, "parameter": `"part_number"`},
 	},
 	{
+		name: "an adaptor", call: call{target: "/v1/adaptors/LM%205"}, status: 200,
+		has: has{"part_number": `"LM 5"`, "takes": `"lamp plug"`, "gives": `"lamp end"`, "layouts.length": "2",
+			"stock": `[{"condition":"used","free":4,"location":"front","quantity":4,"revision":""}]`},
+	},
+	{
+		name: "an unknown adaptor", call: call{target: "/v1/adaptors/70-1001"}, status: 404, has: has{"type": `"/problems/not-found"`},
+	},
+	{
+		name: "a plug that is not there", call: call{target: "/v1/fits?brand=Wexcombe&model=DW+410&plug=no+10"}, status: 200,
+		has: has{"machine.no_plug": "[10]", "machine.plug": "[]", "builds.length": "1", "builds.0.build": `"b2"`},
+	},
+	{
+		name: "a plug with and without", call: call{target: "/v1/fits?brand=Wexcombe&model=DW+410&plug=10+no+6"}, status: 200,
+		has: has{"machine.no_plug": "[6]", "machine.plug": "[10]", "builds.0.build": `"b1"`},
+	},
+	{
+		name: "a board that the model is not recorded to have", call: call{target: "/v1/fits?brand=Wexcombe&model=DW+410&position=display"}, status: 200,
+		has: has{"machine.position": `"display"`, "contradiction.evidence": `["position"]`},
+	},
+	{
 		name: "the models of a board", call: call{target: "/v1/boards/70-1002/models"}, status: 200,
 		has: has{
 			"models.length": "1", "models.0.model": `"DW 410"`, "models.0.verdict": `"depends"`,

@@ -17,6 +17,7 @@ type catalogue struct {
 	dossiers []*standin.Dossier // by id, from 1
 	boards   []standin.BoardRecord
 	families []standin.FamilyRecord
+	adaptors []standin.AdaptorRecord
 	state    standin.State
 	failure  *standin.Error // what every call fails with; nil: none
 }
@@ -81,6 +82,12 @@ func newCatalogue() *catalogue {
 			{Board: second, Supersessions: []standin.Supersession{link}, Stock: stock},
 			{Board: fixed},
 		},
+		adaptors: []standin.AdaptorRecord{{
+			Adaptor: standin.Adaptor{PartNumber: "LM 5", Title: "Loom of another machine",
+				Takes: &standin.Layout{Name: "lamp plug", Connectors: []standin.Connector{plug("P", 3, "lamp", "lamp-return", ".")}},
+				Gives: &standin.Layout{Name: "lamp end", Connectors: []standin.Connector{plug("E", 2, "lamp", "lamp-return")}}},
+			Stock: []standin.Stock{{Location: "front", PartNumber: "LM 5", Condition: "used", Quantity: 4, Free: 4}},
+		}},
 		families: []standin.FamilyRecord{
 			{Family: curlew, Steps: steps, Boards: []string{"70-1001", "70-1002"}, Configurations: []standin.Configuration{configuration}},
 			{Family: standin.Family{Name: "Dunlin", Title: "Dryer control"}},
@@ -176,6 +183,15 @@ func (c *catalogue) BoardOf(_ context.Context, partNumber string) (*standin.Boar
 		}
 	}
 	return nil, missing("board", "part_number")
+}
+
+func (c *catalogue) AdaptorOf(_ context.Context, partNumber string) (*standin.AdaptorRecord, error) {
+	for _, a := range c.adaptors {
+		if a.PartNumber == partNumber {
+			return &a, c.fail()
+		}
+	}
+	return nil, missing("adaptor", "part_number")
 }
 
 func (c *catalogue) ModelsOfBoard(_ context.Context, partNumber string, after standin.ModelKey, limit int) ([]standin.ModelKey, error) {

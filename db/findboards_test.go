@@ -27,7 +27,7 @@ func TestFindBoards(t *testing.T) {
 		{"a GTIN", "96385074", []standin.BoardMatch{match("LB-100", standin.ByGTIN, "96385074", true)}},
 		{"a GTIN with zeros before it", "0000096385074", []standin.BoardMatch{match("LB-100", standin.ByGTIN, "96385074", true)}},
 		{"the beginning of a GTIN", "9638507", nil},
-		{"an adaptor", "AD-1", nil},
+		{"an adaptor", "ad1", []standin.BoardMatch{{PartNumber: "AD-1", Adaptor: true, By: standin.ByPartNumber, Number: "AD-1", Exact: true}}},
 		{"no more than there is room for", "fx", []standin.BoardMatch{match("FX-0", standin.ByPartNumber, "FX-0", false), match("FX-1", standin.ByPartNumber, "FX-1", false), match("FX-2", standin.ByPartNumber, "FX-2", false)}},
 		{"nothing", " - ", nil},
 		{"an end of the alphabet", "\U0010FFFF", nil},

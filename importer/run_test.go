@@ -27,13 +27,13 @@ func TestStagedRows(t *testing.T) {
 	for name, want := range map[string]standin.Row{
 		"sources":        {Line: 2, Cells: []any{"Sheet 7", "Set-up table, seventh issue", day(2003, 2, 1), nil}},
 		"procedures":     {Line: 2, Cells: []any{"dial", "enter", int64(1), "Hold Start and turn the dial to 1, then let go", 5.0, `every lamp lights, "all on"`}},
-		"families":       {Line: 2, Cells: []any{"Marl 3", "Dishwasher control", []string{"1", "2", "3", "4", "A", "B", "C"}, int64(3), []string{"L1", "L2", "L3", "L4"}, "dial", nil}},
+		"families":       {Line: 2, Cells: []any{"Marl 3", "Dishwasher control", nil, nil, []string{"1", "2", "3", "4", "A", "B", "C"}, int64(3), []string{"L1", "L2", "L3", "L4"}, nil, nil, "dial", nil}},
 		"layouts":        {Line: 2, Cells: []any{"harness A", "CN1", int64(3), 5.08, "left", []string{"mains-l", "mains-n", "."}}},
-		"boards":         {Line: 2, Cells: []any{"MB-100", "Marl 3", "Control MB-100", "6291041500213"}},
+		"boards":         {Line: 2, Cells: []any{"MB-100", "Marl 3", nil, "Control MB-100", "6291041500213"}},
 		"revisions":      {Line: 2, Cells: []any{"MB-100", "r1", int64(1), "board A", day(2000, 1, 1), day(2002, 6, 30), []string{}, 207.0, 253.0, []float64{50}, nil, nil}},
 		"supersessions":  {Line: 2, Cells: []any{"MB-100", "MB-200", "one-way", day(2004, 1, 1), nil}},
-		"models":         {Line: 2, Cells: []any{"Ondral", "DW 40", nil, "dishwasher", day(1999, 1, 1), day(2006, 12, 31), 230.0, 50.0, "year and week"}},
-		"builds":         {Line: 2, Cells: []any{"Ondral", "DW 40", nil, "b1", day(2000, 1, 1), day(2001, 12, 31), int64(90), "1000", "50000", "MB-100", "r1", "harness A", []string{}, "Sheet 7"}},
+		"models":         {Line: 2, Cells: []any{"Ondral", "DW 40", nil, "dishwasher", day(1999, 1, 1), day(2006, 12, 31), "230", []float64{50}, nil, "year and week"}},
+		"builds":         {Line: 2, Cells: []any{"Ondral", "DW 40", nil, nil, "b1", day(2000, 1, 1), day(2001, 12, 31), int64(90), "1000", "50000", "MB-100", "r1", "harness A", []string{}, "Sheet 7"}},
 		"configurations": {Line: 2, Cells: []any{"Marl 3", "Ondral", "DW 40", nil, nil, int64(1), int64(2), []string{"1", "A", "4"}, "10f-", "Sheet 7"}},
 		"stock":          {Line: 2, Cells: []any{"front", "MB-100", "r1", "new", int64(2)}},
 	} {
