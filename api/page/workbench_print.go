@@ -78,8 +78,8 @@ func (p *Pages) printPage(j *standin.Job) *printPage {
 		page.Settings = append(page.Settings, warnForGood)
 	}
 	if j.ReadsBack() {
-		page.Points = togglesOf(j.Family.Readback, "")
-		page.Expected = comparedPoints(j.Family.Readback, standin.Reading(strings.Repeat(string(standin.NotRead), len(j.Pattern))), j.Pattern)
+		page.Points = togglesOf(j.Family, "")
+		page.Expected = comparedPoints(j.Family, standin.Reading(strings.Repeat(string(standin.NotRead), len(j.Pattern))), j.Pattern)
 	}
 	if p.config.Sheet {
 		page.Sheet = jobLink("/v1/sheets.pdf", m, j.Board.PartNumber, j.Board.Revision)

@@ -20,7 +20,7 @@ func (p *Pages) prove(ctx context.Context, page *benchPage, j *standin.Job, seen
 		return nil
 	}
 	page.Proof.Read = jobLink("/bench/reading", &j.Answer.Machine, j.Board.PartNumber, j.Board.Revision)
-	reading, fault := readingOf(seen, len(j.Family.Readback))
+	reading, fault := readingOf(seen, j.Family)
 	if fault != nil {
 		return fault
 	}

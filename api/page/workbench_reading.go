@@ -75,7 +75,7 @@ func (p *Pages) Reading(w http.ResponseWriter, r *http.Request) {
 		p.fault(w, r, err)
 		return
 	}
-	reading, fault := readingOf(seen, len(j.Family.Readback))
+	reading, fault := readingOf(seen, j.Family)
 	if fault != nil {
 		p.fault(w, r, fault)
 		return
@@ -97,7 +97,7 @@ func (p *Pages) readingPage(j *standin.Job, reading standin.Reading) *readingPag
 		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision)...),
 		Back:   stageAddress(j, stages, own-1), Next: stageAddress(j, stages, own+1), Forget: stageAddress(j, stages, own),
 	}
-	page.Toggles = togglesOf(j.Family.Readback, reading)
+	page.Toggles = togglesOf(j.Family, reading)
 	if p.config.Sheet {
 		page.Label = jobLink("/v1/labels.pdf", m, j.Board.PartNumber, j.Board.Revision)
 	}
@@ -126,7 +126,7 @@ func (page *readingPage) compare(j *standin.Job, family *standin.PreparedFamily,
 		page.missing(reading)
 		return nil
 	}
-	result := &readingResult{Text: v.Text, Proved: v.Tally == standin.Tallies, Caution: v.Tally.Caution(), Points: comparedPoints(j.Family.Readback, reading, j.Pattern)}
+	result := &readingResult{Text: v.Text, Proved: v.Tally == standin.Tallies, Caution: v.Tally.Caution(), Points: comparedPoints(j.Family, reading, j.Pattern)}
 	result.Heading, result.Class = tallyHeadings[v.Tally].heading, tallyHeadings[v.Tally].class
 	if j.Trust != nil {
 		result.Trust = j.Trust.Text
