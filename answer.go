@@ -183,8 +183,9 @@ type ConnectionEnd struct {
 }
 
 // Precheck is a load to check before a board is fitted, with the machine
-// isolated. Ohms are given for heating elements, amps for every load whose
-// volts and watts are recorded.
+// isolated. Ohms are given where they are recorded, and for heating elements
+// worked out of volts and watts. Amps are what it draws by its record, for
+// choosing a fuse or reading a clamp later: they cannot be measured isolated.
 type Precheck struct {
 	Circuit  string
 	Builds   []string // the possible builds it holds for

@@ -11,7 +11,7 @@ import (
 // alone and is the same for one machine or a thousand.
 func Fit(d *Dossier, m Machine) Answer {
 	m.ModelKey = d.Asked
-	a := Answer{Machine: m, Model: d.Model, CatalogueVersion: d.CatalogueVersion, State: d.State, Cautions: cautions()}
+	a := Answer{Machine: m, Model: d.Model, CatalogueVersion: d.CatalogueVersion, State: d.State, Cautions: cautions(d.Model.Kind)}
 	if d.Asked != d.Model.ModelKey {
 		twinOf := d.Model.ModelKey
 		a.TwinOf = &twinOf

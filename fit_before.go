@@ -6,21 +6,11 @@ import (
 	"slices"
 )
 
-// cautions are given with every answer.
-func cautions() []string {
-	return []string{
-		"Isolate the machine from the supply and prove it dead before opening it; capacitors may hold a charge.",
-		"Work on mains equipment is for competent, licensed people; local rules and the maker's data come first.",
-		"Handle a board by its edges and with electrostatic precautions.",
-		"Photograph or label every plug before it is pulled; a plug on the wrong header can destroy the board.",
-		"A board seldom fails by itself: find the short or the overload that took it along before fitting the next.",
-	}
-}
-
 // Where the limits of a check come from, as it is stated with them.
 const (
-	powerSource = "power input deviation of IEC 60335-1, clause 10.1, table 1; guidance: the maker's data come first"
-	ratedSource = "rated current from watts and volts; guidance: the maker's data come first"
+	powerSource  = "a guide: power input deviation of IEC 60335-1, clause 10.1, table 1, which is about the input of the whole appliance; the maker's data come first"
+	ohmsSource   = "as recorded in the catalogue; the maker's data come first"
+	copperSource = "as recorded in the catalogue, brought to 20 °C by the temperature coefficient of copper, 0.00393 per kelvin (IEC 60028, from memory); the maker's data come first"
 )
 
 // beforeFitting are the loads of the possible builds as checks to make first (rule 7),
@@ -30,7 +20,7 @@ func (e *evaluation) beforeFitting() []Precheck {
 	var builds [][]string
 	for i := range e.builds {
 		for _, l := range e.loads[i] {
-			l.Build, l.Volts = "", l.volts(lowest(e.dossier.Model.Volts))
+			l.Build, l.Position, l.Volts = "", "", l.volts(lowest(e.dossier.Model.Volts))
 			at := slices.Index(loads, l)
 			if at < 0 {
 				at = len(loads)
@@ -49,40 +39,82 @@ func (e *evaluation) beforeFitting() []Precheck {
 }
 
 // precheck is what to expect of one load, its volts already those it works on.
+// Only what can be measured on an isolated machine is asked for: ohms, no amps.
 func precheck(l *Load) Precheck {
-	c := Precheck{Circuit: l.Circuit, Source: ratedSource}
-	amps, known := l.amps(Maybe[float64]{})
-	if !known {
-		c.Text = "machine isolated: check " + l.Circuit + " for a short; its watts or volts are not recorded"
-		c.Source = ""
+	c := Precheck{Circuit: l.Circuit}
+	if least, most, known := l.draws(Maybe[float64]{}); known && least == most {
+		c.Amps = Known(least)
+	}
+	hot := ""
+	switch {
+	case l.OhmsLow.Known || l.OhmsHigh.Known:
+		c.OhmsLow, c.OhmsHigh, c.Source, hot = l.recordedOhms()
+	case l.Element == ElementHeating && l.Watts.Known && l.Volts.Known && l.Watts.V > 0 && l.Volts.V > 0:
+		c.OhmsLow, c.OhmsHigh = HeaterOhms(l.Watts.V, l.Volts.V)
+		c.Source, hot = powerSource, " hot, a little less cold"
+	default:
+		c.Text = "machine isolated: check " + l.named() + " for a short and for a path to earth" + moving(l.Element)
 		return c
 	}
-	c.Amps = Known(amps)
-	rating := plain(l.Watts.V) + " W at " + plain(l.Volts.V) + " V"
-	if l.Element != ElementHeating || l.Watts.V <= 0 {
-		c.Text = "machine isolated: check " + l.Circuit + " (" + rating + ") for a short" + moving(l.Element) + "; it draws " +
-			rounded(amps, 2) + " A by its rating"
-		return c
-	}
-	c.OhmsLow, c.OhmsHigh = HeaterOhms(l.Watts.V, l.Volts.V)
-	c.Source = powerSource
-	c.Text = "machine isolated: measure " + l.Circuit + " (" + rating + ") at its terminals; expect " + ohmsSaid(c.OhmsLow, c.OhmsHigh) +
-		" hot, a little less cold, and no path to earth"
+	c.Text = "machine isolated: measure " + l.named() + " at its terminals and subtract the leads; expect " +
+		ohmsSaid(c.OhmsLow, c.OhmsHigh) + hot + ", and no path to earth" + moving(l.Element)
 	return c
 }
 
+// recordedOhms are those of the load. For a motor, which is wound of copper, they
+// are brought to 20 °C where it is recorded for which temperature they hold.
+func (l *Load) recordedOhms() (low, high Maybe[float64], source, at string) {
+	low, high = l.OhmsLow, l.OhmsHigh
+	celsius, known := l.AtCelsius.Get()
+	switch {
+	case !known:
+		return low, high, ohmsSource, ""
+	case l.Element != ElementMotor || celsius == roomCelsius:
+		return low, high, ohmsSource, " at " + plain(celsius) + " °C"
+	}
+	for _, ohms := range []*Maybe[float64]{&low, &high} {
+		ohms.V = CopperOhms(ohms.V, celsius, roomCelsius)
+	}
+	return low, high, copperSource, " at " + plain(roomCelsius) + " °C"
+}
+
+// roomCelsius is the temperature that the coefficient of copper is stated for.
+const roomCelsius = 20
+
+// CopperOhms is the resistance at another temperature of a copper winding, by its
+// temperature coefficient of 0.00393 per kelvin at 20 °C (IEC 60028, from memory).
+func CopperOhms(ohms, at, celsius float64) float64 {
+	const coefficient = 0.00393
+	return ohms * (1 + coefficient*(celsius-roomCelsius)) / (1 + coefficient*(at-roomCelsius))
+}
+
+// named is the circuit with what is recorded of its rating.
+func (l *Load) named() string {
+	switch {
+	case l.Watts.Known && l.Volts.Known:
+		return l.Circuit + " (" + plain(l.Watts.V) + " W at " + plain(l.Volts.V) + " V)"
+	case l.Watts.Known:
+		return l.Circuit + " (" + plain(l.Watts.V) + " W)"
+	}
+	return l.Circuit
+}
+
+// moving is what is to be tried of a load that can turn.
 func moving(e Element) string {
 	if e == ElementMotor {
-		return " and for free movement"
+		return "; it must turn freely"
 	}
 	return ""
 }
 
 func ohmsSaid(low, high Maybe[float64]) string {
-	if !high.Known {
-		return "at least " + rounded(low.V, 2) + " Ω"
+	switch {
+	case !high.Known:
+		return "at least " + digits(low.V) + " Ω"
+	case !low.Known:
+		return "at most " + digits(high.V) + " Ω"
 	}
-	return rounded(low.V, 2) + " to " + rounded(high.V, 2) + " Ω"
+	return digits(low.V) + " to " + digits(high.V) + " Ω"
 }
 
 // PowerLimits are the least and the greatest power input in watts that IEC

@@ -5,9 +5,16 @@ import "slices"
 // connect says which plug goes where, by a matching that seats every plug with
 // a set of adaptors: first the plugs of the harness, then those of the adaptors.
 func (c *connections) connect(joins bipartite, set []int, surely bool) []Connection {
-	order := c.orderOf(joins, set)
-	outlets := slices.Clone(c.outletsOf(order))
-	inlets := c.match(joins, order, outlets)
+	var order, outlets, inlets []int
+	if len(set) == 0 && surely { // as most are
+		outlets = c.outletsOf(nil)
+		joins.matching(c.plugs, &c.ended)
+		inlets = c.ended
+	} else {
+		order = c.orderOf(joins, set)
+		outlets = slices.Clone(c.outletsOf(order))
+		inlets = c.match(joins, order, outlets)
+	}
 	all := make([]Connection, len(outlets))
 	for row, outlet := range outlets {
 		plug, header := c.outlet(outlet), c.inlet(inlets[row])

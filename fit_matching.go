@@ -1,6 +1,9 @@
 package standin
 
-import "math/bits"
+import (
+	"math/bits"
+	"slices"
+)
 
 // bipartite is a graph: which of the right each of the left may be joined to, one
 // bit each, in rows of so many words.
@@ -51,7 +54,11 @@ func (r bipartite) any(l int, right run) bool { return right.has(r.next(l, right
 
 // unmatched finds whether each of the left can be given one of the right of its
 // own (Kuhn's augmenting paths). It returns the place of one that cannot, or -1.
-func (r bipartite) unmatched(left int) int {
+func (r bipartite) unmatched(left int) int { return r.matching(left, nil) }
+
+// matching is as unmatched, and where none is unmatched tells, if asked for,
+// which of the right each of the left is given.
+func (r bipartite) matching(left int, given *[]int) int {
 	var holder [64]int32 // enough for all but the largest boards, without going to the heap
 	var tried [1]uint64
 	m := matcher{bipartite: r, holder: holder[:], tried: tried[:]}
@@ -59,9 +66,16 @@ func (r bipartite) unmatched(left int) int {
 		m.holder, m.tried = make([]int32, 64*r.words), make([]uint64, r.words)
 	}
 	for l := range left {
-		clear(m.tried)
-		if !m.place(l) {
+		if !m.placeNew(l) {
 			return l
+		}
+	}
+	if given != nil {
+		*given = slices.Grow((*given)[:0], left)[:left]
+		for right, l := range m.holder {
+			if l > 0 {
+				(*given)[l-1] = right
+			}
 		}
 	}
 	return -1

@@ -1,7 +1,6 @@
 package standin
 
 import (
-	"maps"
 	"slices"
 	"strings"
 )
@@ -95,14 +94,24 @@ func remarks(t *trial) []string {
 }
 
 // ratedCircuits are the circuits of which a revision has a rating, in order.
-func ratedCircuits(rev *Revision) []string { return slices.Sorted(maps.Keys(rev.Ratings)) }
+func ratedCircuits(rev *Revision) []string {
+	circuits := make([]string, 0, len(rev.Ratings))
+	for circuit := range rev.Ratings {
+		circuits = append(circuits, circuit)
+	}
+	slices.Sort(circuits)
+	return circuits
+}
 
 // rated compares the least and the most that a load may draw with the rating of
 // its circuit.
 func rated(load *Load, supply, rating Maybe[float64]) (Outcome, string) {
 	least, most, drawn := load.draws(supply)
 	limit, recorded := rating.Get()
-	said := drawnSaid(load.Circuit, least, most)
+	if drawn && recorded && !exceeds(most, limit) { // as most are
+		return Pass, load.Circuit + " draws " + drawnAmps(least, most) + " A of " + plain(limit) + " A"
+	}
+	said := load.Circuit + " draws " + drawnAmps(least, most) + " A"
 	switch {
 	case !drawn && !recorded:
 		return Unknown, load.Circuit + ": neither what it draws nor the rating of the board is recorded"
@@ -112,17 +121,15 @@ func rated(load *Load, supply, rating Maybe[float64]) (Outcome, string) {
 		return Unknown, said + "; " + ratingSaid(rating)
 	case exceeds(least, limit):
 		return Fail, said + "; " + ratingSaid(rating)
-	case exceeds(most, limit):
-		return Unknown, said + ", for its power factor is not recorded; " + ratingSaid(rating)
 	}
-	return Pass, said + " of " + plain(limit) + " A"
+	return Unknown, said + ", for its power factor is not recorded; " + ratingSaid(rating)
 }
 
-func drawnSaid(circuit string, least, most float64) string {
+func drawnAmps(least, most float64) string {
 	if least == most {
-		return circuit + " draws " + rounded(least, 2) + " A"
+		return rounded(least, 2)
 	}
-	return circuit + " draws " + rounded(least, 2) + " to " + rounded(most, 2) + " A"
+	return rounded(least, 2) + " to " + rounded(most, 2)
 }
 
 func ratingSaid(rating Maybe[float64]) string {

@@ -19,8 +19,8 @@ type Job struct {
 	Board     *Candidate
 	Work      Work
 	Family    *Family    // nil: the board is of none
-	Procedure *Procedure // nil: none recorded, or nothing to enter
-	Code      []string
+	Procedure *Procedure // nil: none recorded, or nothing to set
+	Code      []string   // to enter, or that it was set to before it was supplied
 	Pattern   Pattern
 	Adaptors  []string
 	Swappable [][2]string // headers of the board, over all possible builds
@@ -30,10 +30,12 @@ type Job struct {
 	Sources   []string // of the configuration, then of the builds, each once
 }
 
-// Harness is a layout that the machine may have, nil where none is recorded.
+// Harness is a layout that the machine may have, nil where none is recorded, and
+// which of its plugs goes where.
 type Harness struct {
-	Layout *Layout
-	Builds []string
+	Layout      *Layout
+	Builds      []string
+	Connections []Connection
 }
 
 // AskJob asks for one machine and takes one board of the answer. Its errors are
@@ -144,17 +146,17 @@ func (a *Answer) job(c *Candidate) *Job {
 	first := &c.Builds[0]
 	j := &Job{
 		Answer: a, Board: c, Work: first.Work, Family: a.Families[first.Family],
-		Code: first.Code, Pattern: first.Pattern, Adaptors: first.Adaptors,
-		ToCheck: c.Reasons(Unknown), Trust: first.Trust,
+		Adaptors: first.Adaptors,
+		ToCheck:  c.Reasons(Unknown), Trust: first.Trust,
 	}
-	if j.Work == Configure {
-		j.Procedure = a.Procedures[first.Procedure]
-	}
+	proof := j.proof()
+	j.Code, j.Pattern, j.Procedure = proof.Code, proof.Pattern, a.Procedures[proof.Procedure]
+	j.addSource(proof.Source)
 	for i := range c.Builds {
 		j.gather(&c.Builds[i])
 	}
 	for i := range a.Builds {
-		j.addHarness(&a.Builds[i])
+		j.addHarness(&a.Builds[i], c.Builds[i].Connections)
 		j.addSource(a.Builds[i].Source)
 	}
 	return j
@@ -169,11 +171,11 @@ func (j *Job) gather(b *BuildAnswer) {
 	j.addSource(b.Source)
 }
 
-func (j *Job) addHarness(b *Build) {
+func (j *Job) addHarness(b *Build, connections []Connection) {
 	at := slices.IndexFunc(j.Harnesses, func(h Harness) bool { return h.Layout == b.Layout })
 	if at < 0 {
 		at = len(j.Harnesses)
-		j.Harnesses = append(j.Harnesses, Harness{Layout: b.Layout})
+		j.Harnesses = append(j.Harnesses, Harness{Layout: b.Layout, Connections: connections})
 	}
 	j.Harnesses[at].Builds = append(j.Harnesses[at].Builds, b.Label)
 }
@@ -191,11 +193,6 @@ func (j *Job) Prepared(ctx context.Context, c Catalogue) (*PreparedFamily, error
 		return nil, nil
 	}
 	return c.PreparedFamily(ctx, j.Family.Name)
-}
-
-// ReadsBack reports whether the configuration of the board can be read back.
-func (j *Job) ReadsBack() bool {
-	return j.Work == Configure && j.Family != nil && len(j.Family.Readback) > 0
 }
 
 // Lookalikes are the other plugs of a layout that have the same ways, pitch and

@@ -42,3 +42,79 @@ func (i Insulation) String() string {
 	}
 	return "class " + i.Class + heating + ": at least " + plain(i.LeastMOhms) + "\u00a0MΩ"
 }
+
+// AfterRepairCheck is one check of an appliance after repair, in the order they are made.
+type AfterRepairCheck struct {
+	Class  string // of protection it is for: I, II or III; empty: any
+	What   string
+	Limit  string
+	Test   string // how it is tested
+	Source string
+	Memory bool // the values are stated from memory
+}
+
+const (
+	repairSource = "EN 50678:2020 (VDE 0701)"
+	retestSource = "EN 50678:2020 (VDE 0701), as EN 50699:2020 (VDE 0702) on periodic test"
+	notBehind    = "; it does not reach behind open relays and switches, so what they switch needs the currents below, measured in operation"
+)
+
+// AfterRepair are the checks of an appliance of a class of protection after
+// repair; where the class is empty, those of all classes, each named. Heating is
+// whether it has heating elements, watts what they take together. Local rules
+// and the maker's data come before them.
+func AfterRepair(class string, heating Maybe[bool], watts Maybe[float64]) []AfterRepairCheck {
+	all := []AfterRepairCheck{{What: "look", Limit: "no damage, seals, strain relief and earths refitted", Test: "by eye and hand", Source: repairSource}}
+	for _, c := range []string{"I", "II", "III"} {
+		if class == "" || class == c {
+			all = append(all, afterRepairOf(c, heating, watts)...)
+		}
+	}
+	return append(all, AfterRepairCheck{What: "function", Limit: "as the maker says, with its protective devices", Test: "one whole cycle under supervision", Source: repairSource})
+}
+
+func afterRepairOf(class string, heating Maybe[bool], watts Maybe[float64]) []AfterRepairCheck {
+	insulation := AfterRepairCheck{Class: class, What: "insulation resistance", Source: retestSource, Memory: true,
+		Test: "500\u00a0V DC, all poles to accessible metal, switches closed" + notBehind}
+	touch := AfterRepairCheck{Class: class, What: "touch current", Limit: "at most 0.5\u00a0mA", Source: retestSource, Memory: true,
+		Test: "at rated voltage in operation, accessible metal that is not earthed, both ways of the plug"}
+	switch class {
+	case "I":
+		insulation.Limit = "at least " + insulationLimit(heating)
+		return []AfterRepairCheck{
+			{Class: class, What: "protective conductor", Limit: ConductorRule(), Test: "at least 0.2\u00a0A, the cord moved", Source: retestSource, Memory: true},
+			insulation,
+			{Class: class, What: "protective-conductor current", Limit: conductorCurrent(heating, watts), Source: retestSource, Memory: true,
+				Test: "at rated voltage in operation, both ways of the plug"},
+			touch,
+		}
+	case "II":
+		insulation.Limit = "at least 2\u00a0MΩ"
+		return []AfterRepairCheck{insulation, touch}
+	}
+	insulation.Limit, insulation.Test = "at least 0.25\u00a0MΩ", "250\u00a0V DC, all poles to accessible metal"+notBehind
+	return []AfterRepairCheck{insulation}
+}
+
+func insulationLimit(heating Maybe[bool]) string {
+	switch {
+	case !heating.Known:
+		return "1\u00a0MΩ, with heating elements 0.3\u00a0MΩ"
+	case heating.V:
+		return "0.3\u00a0MΩ"
+	}
+	return "1\u00a0MΩ"
+}
+
+// conductorCurrent is at most 3.5 mA; of heating elements above 3.5 kW 1 mA a
+// kilowatt, and never above 10 mA.
+func conductorCurrent(heating Maybe[bool], watts Maybe[float64]) string {
+	const most, perKilowatt, never = 3.5, 1.0, 10.0
+	switch {
+	case heating.Known && !heating.V || watts.Known && watts.V <= most*1000:
+		return "at most " + plain(most) + "\u00a0mA"
+	case heating.Known && watts.Known:
+		return "at most " + Figure(min(never, perKilowatt*watts.V/1000)) + "\u00a0mA"
+	}
+	return "at most " + plain(most) + "\u00a0mA; with heating elements above " + plain(most) + "\u00a0kW 1\u00a0mA a kilowatt, never above " + plain(never) + "\u00a0mA"
+}

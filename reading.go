@@ -8,7 +8,8 @@ import (
 )
 
 // Reading is what someone saw, one character per read-back point: '1' lit, '0'
-// unlit, 'f' flashing, '?' unread.
+// unlit, 'f' flashing for a lamp, a character of its alphabet for any other,
+// '?' unread.
 type Reading string
 
 // readingWords are the words a reading may use for what a point shows.
@@ -49,33 +50,52 @@ const ReadingForms = "10f? (1 lit, 0 unlit, f flashing, ? not read), or as words
 // Case does not count. A reading that is too long or too short, names a point
 // the family does not have, or names one twice with different values is an
 // error (CodeBadRequest, field reading) that says what would be accepted.
-func ParseReading(text string, readback []string) (Reading, error) {
-	if len(readback) == 0 {
+func (f *Family) ParseReading(text string) (Reading, error) {
+	if len(f.Readback) == 0 {
 		return "", nothingToRead()
 	}
 	tokens := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;\t\r\n", r) })
 	if len(tokens) == 0 {
-		return "", badReading("the reading is empty; write it as %s", ReadingForms)
+		return "", badReading("the reading is empty; write it as %s", f.readingForms())
 	}
-	if joined := strings.ToLower(strings.Join(tokens, "")); strings.Trim(joined, "10f?-") == "" {
-		return inOrder(strings.Split(joined, ""), readback)
+	joined := strings.Join(tokens, "")
+	if f.lampsOnly() {
+		if strings.Trim(strings.ToLower(joined), "10f?-") == "" {
+			return f.inOrder(strings.Split(joined, ""))
+		}
+	} else if f.charactersOf(joined) {
+		return f.inOrder(strings.Split(joined, ""))
 	}
-	if pairs, named, err := namedTicks(tokens, readback); named || err != nil {
-		return ticked(pairs, readback, err)
+	if pairs, named, err := namedTicks(tokens, f.Readback); named || err != nil {
+		return f.ticked(pairs, err)
 	}
-	return inOrder(tokens, readback)
+	return f.inOrder(tokens)
+}
+
+// charactersOf reports whether a text is one character for each point, each one
+// that the point can show.
+func (f *Family) charactersOf(text string) bool {
+	if len(text) != len(f.Readback) {
+		return false
+	}
+	for i := range len(text) {
+		if _, ok := f.ReadingWord(i, text[i:i+1]); !ok {
+			return false
+		}
+	}
+	return true
 }
 
 // ReadingOf is the reading given as ticks by point name, with the words of
 // ParseReading; points that are not in ticks are unread. An error names the field
 // ticks.
-func ReadingOf(ticks map[string]string, readback []string) (Reading, error) {
+func (f *Family) ReadingOf(ticks map[string]string) (Reading, error) {
 	var pairs [][2]string
 	for name, word := range ticks {
 		pairs = append(pairs, [2]string{name, word})
 	}
 	slices.SortFunc(pairs, func(a, b [2]string) int { return strings.Compare(a[0], b[0]) })
-	reading, err := ticked(pairs, readback, nil)
+	reading, err := f.ticked(pairs, nil)
 	if wrong := (*Error)(nil); errors.As(err, &wrong) {
 		wrong.Field = "ticks"
 	}
@@ -105,7 +125,8 @@ func namedTicks(tokens, readback []string) (pairs [][2]string, named bool, err e
 	return pairs, true, nil
 }
 
-func ticked(pairs [][2]string, readback []string, err error) (Reading, error) {
+func (f *Family) ticked(pairs [][2]string, err error) (Reading, error) {
+	readback := f.Readback
 	if err != nil {
 		return "", err
 	}
@@ -116,12 +137,12 @@ func ticked(pairs [][2]string, readback []string, err error) (Reading, error) {
 		if i < 0 {
 			return "", badReading("%q is not a read-back point of the family%s", pair[0], inBrackets(readback))
 		}
-		c, ok := ReadingWord(pair[1])
+		c, ok := f.ReadingWord(i, pair[1])
 		if !ok {
-			return "", notShown(pair[1])
+			return "", f.notShown(pair[1])
 		}
 		if given[i] && reading[i] != c {
-			return "", badReading("%s is given twice, as %s and as %s", readback[i], ShownWord(reading[i]), ShownWord(c))
+			return "", badReading("%s is given twice, as %s and as %s", readback[i], f.Shown(i, reading[i]), f.Shown(i, c))
 		}
 		reading[i], given[i] = c, true
 	}
@@ -146,12 +167,13 @@ func pointNamed(name string, readback []string) int {
 	return found
 }
 
-func inOrder(words, readback []string) (Reading, error) {
+func (f *Family) inOrder(words []string) (Reading, error) {
+	readback := f.Readback
 	reading := make([]byte, len(words))
 	for i, word := range words {
-		c, ok := ReadingWord(word)
+		c, ok := f.ReadingWord(i, word)
 		if !ok {
-			return "", notShown(word)
+			return "", f.notShown(word)
 		}
 		reading[i] = c
 	}
@@ -166,8 +188,8 @@ func inOrder(words, readback []string) (Reading, error) {
 	return Reading(reading), nil
 }
 
-func notShown(word string) error {
-	return badReading("%q is nothing a point can show; write the reading as %s", word, ReadingForms)
+func (f *Family) notShown(word string) error {
+	return badReading("%q is nothing a point can show; write the reading as %s", word, f.readingForms())
 }
 
 func badReading(format string, args ...any) error {

@@ -156,7 +156,7 @@ func (b *belief) without(r *proofRow, point int) otherRows {
 	for i, k := range b.likely {
 		s := &b.sets[k]
 		o.own[i] = s.cell(r.code)
-		var rest [len("10f")]float64
+		var rest [len(signAlphabet)]float64 // enough for any alphabet
 		counts := rest[:copy(rest[:], b.cell(k, o.own[i]))]
 		counts[r.shows[point]]--
 		o.share[i] = b.support[k] + b.cellSupport(counts) - b.cells[k][o.own[i]]

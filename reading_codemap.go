@@ -61,11 +61,11 @@ func (t *Table) relation() *relation {
 			if c < t.places {
 				column.cells[i] = row.code[c]
 			} else {
-				column.cells[i] = int32(strings.IndexByte("10f", row.pattern[c-t.places]))
+				column.cells[i] = int32(strings.IndexByte(t.Family.PointShows(c-t.places), row.pattern[c-t.places]))
 			}
 		}
 		if c >= t.places {
-			column.values = len("10f")
+			column.values = len(t.Family.PointShows(c - t.places))
 		}
 		r.columns[c] = column
 	}
@@ -132,15 +132,17 @@ type PointMap struct {
 	Constant byte   // what every row shows, where all show the same; else 0
 	Reason   string // why the places are not known; empty where they are
 
-	cells map[[mostPlaces]int32]Cell // by the symbols at Places
-	shows []byte                     // what they show, the first of two places slower; NotRead where there is none
-	ranks [mostPlaces]ranks          // of the symbols at Places, by which shows goes
+	alphabet string
+	method   Method
+	cells    map[[mostPlaces]int32]Cell // by the symbols at Places
+	shows    []byte                     // what they show, the first of two places slower; NotRead where there is none
+	ranks    [mostPlaces]ranks          // of the symbols at Places, by which shows goes
 }
 
 // Cell is what the rows with certain symbols at a point's places show there.
 type Cell struct {
 	Symbols []string // at the places, in their order
-	Shows   byte     // what most show: '1', '0' or 'f'; '?' where equally many show another
+	Shows   byte     // what most show; '?' where equally many show another
 	Rows    int      // that say something
 	Against int      // of them, those that show something else
 }
@@ -151,7 +153,7 @@ func (p *PointMap) G3() float64 {
 }
 
 func (t *Table) pointMap(point int, d dependency, known bool) PointMap {
-	m := PointMap{Point: t.Family.Readback[point], Constant: t.constant(point)}
+	m := PointMap{Point: t.Family.Readback[point], Constant: t.constant(point), alphabet: t.Family.PointShows(point), method: t.Family.Method}
 	if !known {
 		for _, row := range t.rows {
 			if row.pattern[point] != ShowsEither {
@@ -182,7 +184,7 @@ func (t *Table) pointMap(point int, d dependency, known bool) PointMap {
 	m.cells = make(map[[mostPlaces]int32]Cell, len(counts))
 	m.shows = bytes.Repeat([]byte{NotRead}, size)
 	for key, count := range counts {
-		m.cells[key] = t.cell(key, len(d.Determinants), count)
+		m.cells[key] = t.cell(key, len(d.Determinants), count, m.alphabet)
 		m.shows[m.index(func(i int) int32 { return key[i] })] = m.cells[key].Shows
 	}
 	return m
@@ -208,8 +210,8 @@ func ranksOf(seen []bool) ranks {
 }
 
 // cell is what the rows with the same symbols show.
-func (t *Table) cell(key [mostPlaces]int32, places int, count map[byte]int) Cell {
-	c := Cell{Shows: majority(count)}
+func (t *Table) cell(key [mostPlaces]int32, places int, count map[byte]int, alphabet string) Cell {
+	c := Cell{Shows: majority(count, alphabet)}
 	for _, symbol := range key[:places] {
 		c.Symbols = append(c.Symbols, t.Family.Selector[symbol])
 	}
@@ -257,9 +259,9 @@ func symbolsAt(code []int32, places []int) (key [mostPlaces]int32) {
 }
 
 // majority is what most rows show, '?' where equally many show another.
-func majority(count map[byte]int) byte {
+func majority(count map[byte]int, alphabet string) byte {
 	best, most := byte(NotRead), 0
-	for _, c := range []byte{ShowsLit, ShowsUnlit, ShowsFlashing} {
+	for _, c := range []byte(alphabet) {
 		switch n := count[c]; {
 		case n > most:
 			best, most = c, n
@@ -313,11 +315,11 @@ func (p *PointMap) Text() string {
 	case len(p.Places) == 0:
 		return "not known: " + p.Reason
 	case p.Constant != 0:
-		return fmt.Sprintf("always %s in %s", ShownWord(p.Constant), countOf(p.Rows, "row"))
+		return fmt.Sprintf("always %s in %s", shownIn(p.alphabet, p.Constant), countOf(p.Rows, "row"))
 	case len(p.Places) == 1:
-		text = fmt.Sprintf("place %d", p.Places[0])
+		text = p.method.Place(p.Places[0])
 	default:
-		text = fmt.Sprintf("places %d and %d", p.Places[0], p.Places[1])
+		text = p.method.places(p.Places[0], p.Places[1])
 	}
 	if p.LeaveOut > 0 {
 		text += fmt.Sprintf(", but %d of %s otherwise", p.LeaveOut, countOf(p.Rows, "row"))

@@ -28,7 +28,7 @@ func ExampleTable() {
 		fmt.Println(err)
 		return
 	}
-	reading, err := standin.ParseReading("K1=lit K2=lit K3=off", family.Readback)
+	reading, err := family.ParseReading("K1=lit K2=lit K3=off")
 	if err != nil {
 		fmt.Println(err)
 		return

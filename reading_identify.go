@@ -52,7 +52,7 @@ const modelsListed = 50
 type IdentifyAsked struct {
 	Family     string // empty: any that reads so many points
 	PartNumber string // a board of the family
-	Reading    string // as ParseReading takes it, or
+	Reading    string // as Family.ParseReading takes it, or
 	Ticks      map[string]string
 	Limit      int // settings to return
 }
@@ -122,7 +122,7 @@ func identifyInFamily(ctx context.Context, c Catalogue, name string, asked Ident
 		return nil, err
 	}
 	seen := ReadingAsked{Reading: asked.Reading, Ticks: asked.Ticks}
-	reading, err := seen.reading(f.Readback)
+	reading, err := seen.reading(&f.Family)
 	if err != nil {
 		return nil, err
 	}
@@ -173,15 +173,35 @@ func readingOfAny(text string) (Reading, error) {
 		return "", badAsked("family", "the names of points are those of a family; give family or part_number, or the reading in the order of the points")
 	}
 	words := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;\t\r\n", r) })
-	points := len(words)
-	if joined := strings.ToLower(strings.Join(words, "")); strings.Trim(joined, "10f?-") == "" {
-		points = len(joined)
+	points := Family{}
+	joined := strings.Join(words, "")
+	switch {
+	case strings.Trim(strings.ToLower(joined), "10f?-") == "":
+		points.Readback = make([]string, max(1, len(joined)))
+	case len(joined) == len(words) || len(words) == 1: // one character a point, of whatever alphabets
+		return readingAsTyped(joined)
+	default:
+		points.Readback = make([]string, len(words))
 	}
-	reading, err := ParseReading(text, make([]string, max(1, points)))
+	reading, err := points.ParseReading(text)
 	if err == nil && reading.Read() == 0 {
 		err = nothingRead()
 	}
 	return reading, err
+}
+
+// readingAsTyped takes characters of any alphabet, which are told apart by case.
+func readingAsTyped(characters string) (Reading, error) {
+	reading := []byte(characters)
+	for i, c := range reading {
+		switch {
+		case c == ShowsEither:
+			reading[i] = NotRead
+		case c != NotRead && strings.IndexByte(shownNumbers, c) < 0:
+			return "", badReading("%q is nothing a point can show; write the reading as %s", string(c), ReadingForms)
+		}
+	}
+	return Reading(reading), nil
 }
 
 func (i *Identification) sentence() string {
@@ -229,7 +249,8 @@ type PatternIndex struct {
 // they were added. The words of a pattern follow each other.
 type patternList struct {
 	patterns []Pattern
-	words    packed
+	words    []packedWord
+	further  []furtherWord // nil while every point is a lamp
 	rows     [][]int64
 }
 
@@ -254,10 +275,33 @@ func (x *PatternIndex) Add(p Pattern, row int64) {
 		at = len(list.patterns)
 		x.at[p] = at
 		list.patterns = append(list.patterns, p)
-		list.words = append(list.words, packPattern(p)...)
+		list.append(packPattern(p))
 		list.rows = append(list.rows, nil)
 	}
 	list.rows[at] = append(list.rows[at], row)
+}
+
+func (l *patternList) append(p packed) {
+	before := len(l.words)
+	l.words = append(l.words, p.words...)
+	if p.further != nil && l.further == nil {
+		l.further = make([]furtherWord, before)
+	}
+	switch {
+	case p.further != nil:
+		l.further = append(l.further, p.further...)
+	case l.further != nil:
+		l.further = append(l.further, make([]furtherWord, len(p.words))...)
+	}
+}
+
+// at are the words of the pattern at a place, as many as those of the reading.
+func (l *patternList) at(i, words int) packed {
+	p := packed{words: l.words[i*words : (i+1)*words]}
+	if l.further != nil {
+		p.further = l.further[i*words : (i+1)*words]
+	}
+	return p
 }
 
 // NearPattern is a recorded pattern with the rows that have it, compared with a
@@ -349,15 +393,14 @@ func (n nearness) counting(rank int) int   { return n.points - rank%(n.points+1)
 func (l *patternList) rank(reading Reading, n nearness) []uint32 {
 	seen := pack(string(reading))
 	ranks := make([]uint32, len(l.patterns))
-	if len(seen) == 1 {
+	if len(seen.words) == 1 && seen.further == nil && l.further == nil {
 		for i := range l.words {
-			ranks[i] = uint32(n.rank(l.words[i].compare(&seen[0])))
+			ranks[i] = uint32(n.rank(l.words[i].compare(&seen.words[0])))
 		}
 		return ranks
 	}
 	for i := range l.patterns {
-		own := l.words[i*len(seen) : (i+1)*len(seen)]
-		ranks[i] = uint32(n.rank(own.compare(seen)))
+		ranks[i] = uint32(n.rank(l.at(i, len(seen.words)).compare(seen)))
 	}
 	return ranks
 }

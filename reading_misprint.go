@@ -84,7 +84,7 @@ func (p *proofreader) misprint(t *Table, s *suspicion) Misprint {
 func (p *proofreader) correction(t *Table, c Configuration, why cause) Correction {
 	if why.point >= 0 {
 		pattern := []byte(c.Pattern)
-		pattern[why.point] = "10f"[why.value]
+		pattern[why.point] = t.Family.PointShows(why.point)[why.value]
 		return Correction{Column: "pattern", Point: t.Family.Readback[why.point], Recorded: string(c.Pattern[why.point]),
 			Correct: string(pattern[why.point]), Code: c.Code, Pattern: Pattern(pattern)}
 	}
@@ -106,17 +106,20 @@ func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
 	c := m.Corrections[0]
 	var text string
 	if c.Column == "pattern" {
-		text = fmt.Sprintf("%s is %s %s, not %s: %s", c.Point, probably, ShownWord(c.Correct[0]), ShownWord(c.Recorded[0]),
+		shown := func(shows byte) string { return t.Family.Shown(pointNamed(c.Point, t.Family.Readback), shows) }
+		text = fmt.Sprintf("%s is %s %s, not %s: %s", c.Point, probably, shown(c.Correct[0]), shown(c.Recorded[0]),
 			p.evidence(s, c.Code))
 	} else {
-		text = fmt.Sprintf("Place %d of the code is %s %s, not %s: with the code %s the pattern is as in the other rows",
-			c.Place, probably, c.Correct, c.Recorded, strings.Join(c.Code, " "))
+		text = fmt.Sprintf("%s of the code is %s %s, not %s: with the code %s the pattern is as in the other rows",
+			capital(t.Family.Method.Place(c.Place)), probably, c.Correct, c.Recorded, strings.Join(c.Code, " "))
 		if len(m.Against) > 0 {
 			text += "; as it stands, " + listed(m.Against) + " not"
 		}
 	}
-	return text + orElse(m.Corrections[1:]) + "."
+	return text + orElse(t.Family, m.Corrections[1:]) + "."
 }
+
+func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 // listed is the first names, and how many more, with the verb that fits.
 func listed(names []string) string {
@@ -131,14 +134,14 @@ func listed(names []string) string {
 }
 
 // orElse names the corrections that are about as likely.
-func orElse(others []Correction) string {
+func orElse(f *Family, others []Correction) string {
 	const most = 3
 	var names []string
 	for _, c := range others[:min(most, len(others))] {
 		if c.Column == "pattern" {
-			names = append(names, c.Point+" "+ShownWord(c.Correct[0]))
+			names = append(names, c.Point+" "+f.Shown(pointNamed(c.Point, f.Readback), c.Correct[0]))
 		} else {
-			names = append(names, fmt.Sprintf("%s at place %d", c.Correct, c.Place))
+			names = append(names, c.Correct+" at "+f.Method.Place(c.Place))
 		}
 	}
 	if len(names) == 0 {

@@ -46,22 +46,6 @@ func PatternWord(word string) (shows byte, ok bool) {
 	return 0, false
 }
 
-// CheckPattern returns what is wrong with a pattern of a family with these
-// read-back points, nil where nothing is. An empty pattern is one that is not
-// recorded, and right.
-func CheckPattern(p Pattern, readback []string) error {
-	for _, c := range p {
-		if !strings.ContainsRune("10f-", c) {
-			return fmt.Errorf("a pattern cannot hold %q; write %s", c, PatternForms)
-		}
-	}
-	if p != "" && len(p) != len(readback) {
-		return fmt.Errorf("the pattern %s has %s, the family reads %d%s",
-			p, countOf(len(p), "point"), len(readback), inBrackets(readback))
-	}
-	return nil
-}
-
 // Definite is the number of points at which the pattern is not either.
 func (p Pattern) Definite() int { return len(p) - strings.Count(string(p), string(ShowsEither)) }
 
@@ -74,35 +58,70 @@ func (p Pattern) DistanceTo(q Pattern) int {
 
 // packed is a pattern or a reading as bit masks, one bit per point, 64 points per
 // word. A point that says nothing has its bit in no mask but the length's.
-type packed []packedWord
+// Further is nil where every point is a lamp, as most are.
+type packed struct {
+	words   []packedWord
+	further []furtherWord
+}
 
 type packedWord struct{ says, lit, flashing uint64 }
+
+// furtherWord has the higher bits of what is not lit, unlit or flashing.
+type furtherWord [4]uint64
+
+// shownNumbers has the characters a point may show; the first are those of lamps,
+// whose places take two bits.
+const shownNumbers = "01f23456789ABCDEFGHIJKLMNOPQRSTUVWXYZrgyabwov"
 
 func packPattern(p Pattern) packed { return pack(string(p)) }
 
 func pack(shows string) packed {
-	words := make(packed, (len(shows)+63)/64)
+	p := packed{words: make([]packedWord, (len(shows)+63)/64)}
 	for i := range len(shows) {
-		w, bit := &words[i/64], uint64(1)<<(i%64)
+		w, bit := &p.words[i/64], uint64(1)<<(i%64)
 		switch shows[i] {
 		case ShowsLit:
 			w.lit |= bit
 		case ShowsFlashing:
 			w.flashing |= bit
 		case ShowsUnlit:
-		default:
+		case ShowsEither, NotRead:
 			continue
+		default:
+			if !p.packFurther(i, shows[i]) {
+				continue
+			}
 		}
 		w.says |= bit
 	}
-	return words
+	return p
+}
+
+func (p *packed) packFurther(i int, shows byte) bool {
+	number := strings.IndexByte(shownNumbers, shows)
+	if number < 0 {
+		return false
+	}
+	if p.further == nil {
+		p.further = make([]furtherWord, len(p.words))
+	}
+	w, f, at := &p.words[i/64], &p.further[i/64], i%64
+	w.lit |= uint64(number&1) << at
+	w.flashing |= uint64(number>>1&1) << at
+	for plane := range f {
+		f[plane] |= uint64(number>>(plane+2)&1) << at
+	}
+	return true
 }
 
 // compare counts the points at which both say something, and those of them at
 // which they differ. Both have the same number of points.
 func (p packed) compare(q packed) (mismatches, counting int) {
-	for i := range p {
-		m, c := p[i].compare(&q[i])
+	if p.further != nil || q.further != nil {
+		return p.compareFurther(q)
+	}
+	for i := range p.words {
+		m, c := p.words[i].compare(&q.words[i])
 		mismatches += m
 		counting += c
 	}
@@ -120,15 +139,50 @@ func (p packedWord) differing(q packedWord) int {
 	return bits.OnesCount64(p.says & q.says & ((p.lit ^ q.lit) | (p.flashing ^ q.flashing)))
 }
 
+func (p packed) compareFurther(q packed) (mismatches, counting int) {
+	for i := range p.words {
+		a, b := &p.words[i], &q.words[i]
+		both := a.says & b.says
+		differ := (a.lit ^ b.lit) | (a.flashing ^ b.flashing)
+		x, y := p.furtherWord(i), q.furtherWord(i)
+		for plane := range x {
+			differ |= x[plane] ^ y[plane]
+		}
+		mismatches += bits.OnesCount64(both & differ)
+		counting += bits.OnesCount64(both)
+	}
+	return mismatches, counting
+}
+
+func (p packed) furtherWord(i int) furtherWord {
+	if p.further == nil {
+		return furtherWord{}
+	}
+	return p.further[i]
+}
+
 // ParseCode reads a code of the family: symbols separated by spaces, or
-// undelimited where every symbol of the selector is one character. The error
+// undelimited where every symbol of the selector is one character. A symbol is
+// taken in either case where only one is meant so. The error
 // (CodeBadRequest, field code) names the place and the symbols there are.
 func (f *Family) ParseCode(text string) ([]string, error) {
 	code := strings.Fields(text)
 	if len(code) == 1 && f.CodeLength > 1 && f.oneCharacterSymbols() {
 		code = strings.Split(code[0], "")
 	}
+	for i, symbol := range code {
+		code[i] = f.symbolMeant(symbol)
+	}
 	return code, f.CheckCode(code)
+}
+
+// symbolMeant is the symbol of the selector that was typed: exactly, else
+// without regard to case where only one is meant so; else as it was typed.
+func (f *Family) symbolMeant(typed string) string {
+	if at := pointNamed(typed, f.Selector); at >= 0 {
+		return f.Selector[at]
+	}
+	return typed
 }
 
 func (f *Family) oneCharacterSymbols() bool {

@@ -21,7 +21,7 @@ func TestCheckPattern(t *testing.T) {
 		{"1F0", `cannot hold 'F'`},
 	}
 	for _, tt := range tests {
-		checkError(t, string(tt.pattern), CheckPattern(tt.pattern, readback), tt.want)
+		checkError(t, string(tt.pattern), (&Family{Readback: readback}).CheckPattern(tt.pattern), tt.want)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 )
 
 // More of what proof-reading assumes.
@@ -42,7 +43,7 @@ func newProofreader(t *Table) *proofreader {
 			r.code[place] = p.use(place, symbol)
 		}
 		for i := range r.shows {
-			r.shows[i] = slices.Index([]byte("10f"), row.pattern[i])
+			r.shows[i] = strings.IndexByte(t.Family.PointShows(i), row.pattern[i])
 		}
 		p.rows = append(p.rows, r)
 	}

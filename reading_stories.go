@@ -42,6 +42,9 @@ func (d *diagnosis) slips() []slip {
 		code[place], code[place+1] = code[place+1], code[place]
 		consider(Exchanged, place+1, code, costExchanged)
 		copy(code, d.dialled)
+		if !d.table.Family.Method.words().inOrder {
+			continue // nothing is entered after the other, so nothing twice or left out
+		}
 		copy(code[place+1:], d.dialled[place:])
 		consider(EnteredTwice, place+1, code, costTwice)
 		copy(code, d.dialled)
@@ -119,26 +122,27 @@ func (d *diagnosis) sentence(s *Story) string {
 }
 
 func (d *diagnosis) slipSentence(s *Story) string {
-	meant := strings.Join(d.meant, " ")
+	meant, method := strings.Join(d.meant, " "), d.table.Family.Method
+	done := "was probably " + method.Entered()
 	switch s.Kind {
 	case OnlyMisread:
 		return "the code is right and " + AndList(s.Misread) + " probably misread"
 	case MisprintedChart:
 		return "code and reading are right and the recorded pattern is probably misprinted at " + AndList(s.Misread)
 	case WrongSymbol:
-		return fmt.Sprintf("place %d: %s was probably entered, %s was meant", s.Place, s.Entered[s.Place-1], d.meant[s.Place-1])
+		return fmt.Sprintf("%s: %s %s, %s was meant", method.Place(s.Place), s.Entered[s.Place-1], done, d.meant[s.Place-1])
 	case Exchanged:
-		return fmt.Sprintf("places %d and %d: %s %s was probably entered, %s %s was meant", s.Place, s.Place+1,
-			s.Entered[s.Place-1], s.Entered[s.Place], d.meant[s.Place-1], d.meant[s.Place])
+		return fmt.Sprintf("%s: %s %s %s, %s %s was meant", method.places(s.Place, s.Place+1),
+			s.Entered[s.Place-1], s.Entered[s.Place], done, d.meant[s.Place-1], d.meant[s.Place])
 	case EnteredTwice:
-		return fmt.Sprintf("place %d: %s was probably entered twice, which makes %s; %s was meant",
-			s.Place, d.meant[s.Place-1], strings.Join(s.Entered, " "), meant)
+		return fmt.Sprintf("%s: %s %s twice, which makes %s; %s was meant",
+			method.Place(s.Place), d.meant[s.Place-1], done, strings.Join(s.Entered, " "), meant)
 	case LeftOut:
-		return fmt.Sprintf("place %d: %s was probably left out, which makes %s and a further symbol; %s was meant",
-			s.Place, d.meant[s.Place-1], strings.Join(s.Entered[:len(s.Entered)-1], " "), meant)
+		return fmt.Sprintf("%s: %s was probably left out, which makes %s and a further symbol; %s was meant",
+			method.Place(s.Place), d.meant[s.Place-1], strings.Join(s.Entered[:len(s.Entered)-1], " "), meant)
 	}
-	return fmt.Sprintf("%s was probably entered, the code for %s; %s was meant",
-		strings.Join(s.Entered, " "), modelsText(s.Models), meant)
+	return fmt.Sprintf("%s %s, the code for %s; %s was meant",
+		strings.Join(s.Entered, " "), done, modelsText(s.Models), meant)
 }
 
 // modelsText is the first models, and how many more.

@@ -118,7 +118,7 @@ func (t *Table) check(c Configuration) ([]int32, error) {
 	if err := t.Family.CheckCode(c.Code); err != nil {
 		return nil, err
 	}
-	return t.onDial(c.Code), CheckPattern(c.Pattern, t.Family.Readback)
+	return t.onDial(c.Code), t.Family.CheckPattern(c.Pattern)
 }
 
 // onDial is a code as places on the dial; every symbol is on it.

@@ -39,7 +39,7 @@ func TestParseReading(t *testing.T) {
 		{"K1=lit K2", "", "not a name and what it shows for each point"},
 	}
 	for _, tt := range tests {
-		got, err := ParseReading(tt.text, readback)
+		got, err := (&Family{Readback: readback}).ParseReading(tt.text)
 		checkError(t, tt.text, err, tt.fault)
 		if string(got) != tt.want {
 			t.Errorf("%q: reading %q, want %q", tt.text, got, tt.want)
@@ -52,29 +52,29 @@ func TestParseReading(t *testing.T) {
 
 func TestParseReadingWithoutPoints(t *testing.T) {
 	t.Parallel()
-	_, err := ParseReading("1", nil)
+	_, err := (&Family{}).ParseReading("1")
 	checkError(t, "1", err, "no read-back points")
 }
 
 func TestParseReadingOfPointsThatDifferInCase(t *testing.T) {
 	t.Parallel()
 	readback := []string{"k1", "K1"}
-	got, err := ParseReading("K1=lit", readback)
+	got, err := (&Family{Readback: readback}).ParseReading("K1=lit")
 	if err != nil || got != "?1" {
 		t.Errorf("K1 is %q, %v; want ?1", got, err)
 	}
-	_, err = ParseReading("x=1", readback)
+	_, err = (&Family{Readback: readback}).ParseReading("x=1")
 	checkError(t, "x=1", err, "not a read-back point")
 }
 
 func TestReadingOf(t *testing.T) {
 	t.Parallel()
 	readback := []string{"K1", "K2", "K3"}
-	got, err := ReadingOf(map[string]string{"K3": "off", "k1": "flashing"}, readback)
+	got, err := (&Family{Readback: readback}).ReadingOf(map[string]string{"K3": "off", "k1": "flashing"})
 	if err != nil || got != "f?0" {
 		t.Errorf("reading %q, %v; want f?0", got, err)
 	}
-	_, err = ReadingOf(map[string]string{"K4": "off"}, readback)
+	_, err = (&Family{Readback: readback}).ReadingOf(map[string]string{"K4": "off"})
 	checkError(t, "K4", err, `"K4" is not a read-back point`)
 }
 
@@ -140,7 +140,7 @@ func FuzzParseReading(f *testing.F) {
 	}
 	readback := []string{"K1", "K2", "1", "lit"}
 	f.Fuzz(func(t *testing.T, text string) {
-		reading, err := ParseReading(text, readback)
+		reading, err := (&Family{Readback: readback}).ParseReading(text)
 		if err != nil {
 			if CodeOf(err) != CodeBadRequest {
 				t.Errorf("%q: %v is no bad request", text, err)
@@ -150,7 +150,7 @@ func FuzzParseReading(f *testing.F) {
 		if len(reading) != len(readback) || strings.Trim(string(reading), "10f?") != "" {
 			t.Errorf("%q: reading %q", text, reading)
 		}
-		if again, err := ParseReading(string(reading), readback); err != nil || again != reading {
+		if again, err := (&Family{Readback: readback}).ParseReading(string(reading)); err != nil || again != reading {
 			t.Errorf("%q: %q reads as %q, %v", text, reading, again, err)
 		}
 	})

@@ -141,7 +141,7 @@ func (t *Table) near(code string, pattern Pattern) near {
 		n.unrecorded--
 	}
 	own := packPattern(pattern)
-	if pattern == "" || len(own) != t.patterns.size {
+	if pattern == "" || len(own.words) != t.patterns.size {
 		return n
 	}
 	most := len(pattern)
@@ -164,18 +164,33 @@ func (t *Table) near(code string, pattern Pattern) near {
 // patternRows are the patterns of a table one after the other, for comparing
 // them all with one.
 type patternRows struct {
-	size   int     // words of a pattern
-	words  packed  // of one after the other
-	places []int32 // of their settings
+	size    int           // words of a pattern
+	words   []packedWord  // of one after the other
+	further []furtherWord // likewise; nil where every point is a lamp in every one
+	places  []int32       // of their settings
 }
 
 func (r *patternRows) add(p packed, place int) {
-	r.size = len(p)
-	r.words = append(r.words, p...)
+	r.size = len(p.words)
+	if p.further != nil && r.further == nil {
+		r.further = make([]furtherWord, len(r.words))
+	}
+	r.words = append(r.words, p.words...)
+	if r.further != nil {
+		for i := range p.words {
+			r.further = append(r.further, p.furtherWord(i))
+		}
+	}
 	r.places = append(r.places, int32(place))
 }
 
-func (r *patternRows) row(i int) packed { return r.words[i*r.size : (i+1)*r.size] }
+func (r *patternRows) row(i int) packed {
+	p := packed{words: r.words[i*r.size : (i+1)*r.size]}
+	if r.further != nil {
+		p.further = r.further[i*r.size : (i+1)*r.size]
+	}
+	return p
+}
 
 func (r *patternRows) distance(i int, own packed) int {
 	d, _ := r.row(i).compare(own)
@@ -185,8 +200,8 @@ func (r *patternRows) distance(i int, own packed) int {
 // within is the first row from one on at most so far from a pattern, -1 where
 // there is none.
 func (r *patternRows) within(own packed, from, most int) int {
-	if r.size == 1 { // as nearly all are
-		q := own[0]
+	if r.size == 1 && r.further == nil && own.further == nil { // as nearly all are
+		q := own.words[0]
 		for i, p := range r.words[min(from, len(r.words)):] {
 			if p.differing(q) <= most {
 				return from + i
@@ -311,29 +326,17 @@ func addTrust(ctx context.Context, c Catalogue, results []Result) error {
 		for i := range r.Answer.Candidates {
 			builds := r.Answer.Candidates[i].Builds
 			for j := range builds {
-				code, pattern := builds[j].proved()
-				if pattern == "" || builds[j].Trust != nil {
+				proof := builds[j].Proved()
+				if proof.Pattern == "" || builds[j].Trust != nil {
 					continue
 				}
-				if err := t.add(ctx, &builds[j], code, pattern); err != nil {
+				if err := t.add(ctx, &builds[j], proof.Code, proof.Pattern); err != nil {
 					return err
 				}
 			}
 		}
 	}
 	return nil
-}
-
-// proved is the code that is to be proved and its pattern, whether it is to be
-// entered or a board is supplied set for it; empty where there is none.
-func (b *BuildAnswer) proved() ([]string, Pattern) {
-	switch {
-	case b.Work == Configure:
-		return b.Code, b.Pattern
-	case b.Proof != nil:
-		return b.Proof.Code, b.Proof.Pattern
-	}
-	return nil, ""
 }
 
 func (t *trusts) add(ctx context.Context, b *BuildAnswer, code []string, pattern Pattern) error {

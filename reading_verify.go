@@ -34,13 +34,20 @@ type Verification struct {
 	// either, where it does not contradict this one: it is not distinguishable
 	// from them.
 	Alike []Setting
-	Text  string // one sentence, or two where there are Alike
+	// Trials are the unread points that would exclude some of Alike, best first.
+	Trials []Trial
+	// Remedy says how it can be finished where points are unread or other codes
+	// are not excluded; else empty.
+	Remedy string
+	Text   string // one sentence, or two where there are Alike
 }
 
 // PointMismatch is a point that is not as it must be.
 type PointMismatch struct {
 	Point          string
-	Expected, Seen byte // '1', '0' or 'f'
+	Expected, Seen byte // '1', '0' or 'f', or a character of the point's alphabet
+	// ExpectedWord and SeenWord are how people say them.
+	ExpectedWord, SeenWord string
 }
 
 // Verify reports whether a reading tallies with the pattern of a code. The
@@ -48,7 +55,8 @@ type PointMismatch struct {
 func (t *Table) Verify(code []string, pattern Pattern, reading Reading) Verification {
 	v := Verification{Tally: Tallies}
 	for _, i := range reading.Mismatches(pattern) {
-		v.Mismatches = append(v.Mismatches, PointMismatch{t.Family.Readback[i], pattern[i], reading[i]})
+		v.Mismatches = append(v.Mismatches, PointMismatch{t.Family.Readback[i], pattern[i], reading[i],
+			t.Family.Shown(i, pattern[i]), t.Family.Shown(i, reading[i])})
 	}
 	for i := range len(pattern) {
 		if pattern[i] != ShowsEither && reading[i] == NotRead {
@@ -65,6 +73,8 @@ func (t *Table) Verify(code []string, pattern Pattern, reading Reading) Verifica
 	}
 	if v.Tally == Tallies || v.Tally == Incomplete {
 		v.Alike = t.alike(code, string(reading))
+		v.Trials = t.trials(code, pattern, reading, v.Alike)
+		v.Remedy = v.remedy(t.Family.Method)
 	}
 	v.Text = v.sentence(pattern, reading)
 	return v
@@ -97,7 +107,7 @@ func (v *Verification) sentence(pattern Pattern, reading Reading) string {
 	case DoesNotTally:
 		var wrong []string
 		for _, m := range v.Mismatches {
-			wrong = append(wrong, fmt.Sprintf("%s is %s and must be %s", m.Point, ShownWord(m.Seen), ShownWord(m.Expected)))
+			wrong = append(wrong, fmt.Sprintf("%s %s and must %s", m.Point, doesShow(m.SeenWord), mustShow(m.ExpectedWord)))
 		}
 		return "The reading does not tally: " + AndList(wrong) + "." + v.stillToRead()
 	case Incomplete:
@@ -159,8 +169,8 @@ type ReadingAsked struct {
 	ModelKey
 	Build   string
 	Code    string            // as Family.ParseCode takes it
-	Reading string            // as ParseReading takes it, or
-	Ticks   map[string]string // by point, as ReadingOf takes it
+	Reading string            // as Family.ParseReading takes it, or
+	Ticks   map[string]string // by point, as Family.ReadingOf takes it
 }
 
 // Verified is a reading compared with what it should be.
@@ -196,7 +206,7 @@ func VerifyReading(ctx context.Context, c Catalogue, asked ReadingAsked) (*Verif
 	if v.Code, err = a.code(); err != nil {
 		return nil, err
 	}
-	if v.Reading, err = asked.reading(a.family.Readback); err != nil {
+	if v.Reading, err = asked.reading(&a.family.Family); err != nil {
 		return nil, err
 	}
 	if err := a.choose(v); err != nil {
@@ -206,14 +216,14 @@ func VerifyReading(ctx context.Context, c Catalogue, asked ReadingAsked) (*Verif
 }
 
 // reading is what was seen, in either of its forms.
-func (a *ReadingAsked) reading(readback []string) (Reading, error) {
+func (a *ReadingAsked) reading(f *Family) (Reading, error) {
 	switch {
 	case a.Reading != "" && a.Ticks != nil:
 		return "", badReading("the reading is given twice, as reading and as ticks; give it once")
-	case a.Ticks != nil && len(readback) > 0:
-		return ReadingOf(a.Ticks, readback)
+	case a.Ticks != nil && len(f.Readback) > 0:
+		return f.ReadingOf(a.Ticks)
 	}
-	return ParseReading(a.Reading, readback)
+	return f.ParseReading(a.Reading)
 }
 
 func (v *Verified) compare() (err error) {

@@ -2,6 +2,7 @@ package standin
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 )
@@ -78,6 +79,19 @@ func plain(x float64) string {
 
 // rounded is a computed number for people, to the given decimals.
 func rounded(x float64, decimals int) string { return strconv.FormatFloat(x, 'f', decimals, 64) }
+
+// digits is a computed number for people, to three digits, as a meter shows it.
+func digits(x float64) string {
+	if x == 0 {
+		return "0"
+	}
+	magnitude := int(math.Floor(math.Log10(math.Abs(x))))
+	if decimals := 2 - magnitude; decimals > 0 {
+		return strconv.FormatFloat(x, 'f', min(decimals, 2), 64)
+	}
+	unit := math.Pow10(magnitude - 2)
+	return strconv.FormatFloat(math.Round(x/unit)*unit, 'f', 0, 64)
+}
 
 // countOf is "1 point" or "3 points".
 func countOf(n int, noun string) string {

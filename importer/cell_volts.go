@@ -24,7 +24,7 @@ func parseVolts(text string) (string, *table.Fault) {
 }
 
 var (
-	voltsUnit  = regexp.MustCompile(`(?i)\s*(v|volts?)?\s*(ac|~)?\s*$`)
+	voltsUnit  = regexp.MustCompile(`(?i)\s*(v|volts?)?\s*(ac|dc|~)?\s*$`)
 	rangeSigns = strings.NewReplacer("–", "-", "—", "-", "−", "-", "~", "-", "...", "-", "…", "-", " to ", "-", " ", "")
 )
 

@@ -223,7 +223,7 @@ func revisionOf(r *standin.Revision, stock []standin.Stock) revision {
 		out.Ratings = strings.Join(rated, ", ")
 	}
 	own := slices.DeleteFunc(slices.Clone(stock), func(s standin.Stock) bool { return s.Revision != r.Label || s.Free == 0 })
-	_, out.Stock, _ = shelves(stockLines(own), "")
+	_, out.Stock, _ = shelves(stockLines(own), "", "")
 	out.Stock = cmp.Or(out.Stock, "none")
 	return out
 }

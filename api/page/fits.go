@@ -22,6 +22,7 @@ type fitsPage struct {
 	Summary    string
 	SummaryOf  verdict
 	Against    string // why the evidence contradicts itself; empty: it does not
+	Hint       string // what would resolve it; empty: nothing is recorded
 	Drop       []given
 	Question   *question  // that settles most; nil: none
 	Others     []question // further ones
@@ -42,7 +43,7 @@ const nearMisses = 3
 
 // Fits is the answer for a machine: the boards that can stand in, best first.
 func (p *Pages) Fits(w http.ResponseWriter, r *http.Request) {
-	query, fault := read(r, append(machineNames, "all"))
+	query, fault := readTicks(r, append(slices.Clone(machineNames), "all"))
 	if fault != nil {
 		p.fault(w, r, fault)
 		return
@@ -91,12 +92,13 @@ func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 	page.Name, page.About = key.String(), about(&a.Model)
 	page.Given = givenOf(m)
 	page.Form = formOf(m, all)
+	page.Form.addTicks(a)
 	for _, n := range a.NotUsed {
 		page.NotUsed = append(page.NotUsed, "Not used: "+evidenceWords[n.Evidence]+". "+standin.Sentence(n.Reason))
 	}
 	page.Summary, page.SummaryOf = summary(a)
 	if c := a.Contradiction; c != nil {
-		page.Against = standin.Sentence(c.Reason)
+		page.Against, page.Hint = standin.Sentence(c.Reason), standin.Sentence(c.Hint)
 		page.Drop = slices.DeleteFunc(givenOf(m), func(g given) bool { return !slices.Contains(c.Evidence, g.name) })
 		return page
 	}
@@ -190,7 +192,7 @@ func summary(a *standin.Answer) (string, verdict) {
 	if first.Verdict == standin.Fits && len(a.Builds) > 1 {
 		whichever = " whichever build it is"
 	}
-	text := fmt.Sprintf(said, boardName(first.PartNumber, first.Revision), whichever, whereabouts(first.Stock, a.Machine.Location))
+	text := fmt.Sprintf(said, boardName(first.PartNumber, first.Revision), whichever, first.Whereabouts(a.Machine.Location))
 	if standing > 1 {
 		text += " " + count(standing, "board", "boards") + " to choose from, best first."
 	}

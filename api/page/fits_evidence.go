@@ -30,12 +30,27 @@ func givenOf(m *standin.Machine) []given {
 	without.Serial = ""
 	add(standin.EvidenceSerial, m.Serial, without)
 	without = *m
-	without.Plug = nil
-	add(standin.EvidencePlug, waysText(m.Plug), without)
+	without.Plug, without.NoPlug = nil, nil
+	add(standin.EvidencePlug, plugsText(m), without)
 	without = *m
 	without.OldPart = ""
 	add(standin.EvidenceOldPart, m.OldPart, without)
+	without = *m
+	without.Position = ""
+	add(standin.EvidencePosition, m.Position, without)
 	return all
+}
+
+// plugsText are the plugs seen, and those that are not there.
+func plugsText(m *standin.Machine) string {
+	seen := waysText(m.Plug)
+	switch {
+	case len(m.NoPlug) == 0:
+		return seen
+	case seen == "":
+		return "none with " + waysText(m.NoPlug)
+	}
+	return seen + ", none with " + waysText(m.NoPlug)
 }
 
 // waysText are the ways of plugs, as "6, 2 and 2 ways".
@@ -43,15 +58,43 @@ func waysText(plug []int) string {
 	if len(plug) == 0 {
 		return ""
 	}
-	return standin.AndList(strings.Fields(plugText(plug))) + " ways"
+	return standin.AndList(strings.Fields(standin.PlugText(plug, nil))) + " ways"
 }
 
 // evidence is the form with what is known of the machine.
 type evidence struct {
-	Brand, Model, Variant, Made, Serial, Plug, OldPart, Location string
-	All                                                          bool
-	Open                                                         bool
-	Faults                                                       evidenceFaults
+	Brand, Model, Variant, Made, Serial, Plug, OldPart, Position, Location string
+	All                                                                    bool
+	Missing                                                                []missingPlug // to be ticked
+	Positions                                                              []standin.Choice
+	Open                                                                   bool
+	Faults                                                                 evidenceFaults
+}
+
+// missingPlug is a plug that may be on the harness, to be ticked where it is not.
+type missingPlug struct {
+	Ways   int
+	Ticked bool
+}
+
+// addTicks adds to the form the plugs that builds of the model have and that were
+// not seen, and its positions.
+func (f *evidence) addTicks(a *standin.Answer) {
+	ways := slices.Clone(a.Machine.NoPlug)
+	for i := range a.Builds {
+		ways = append(ways, recordedWays(a.Builds[i].Layout)...)
+	}
+	slices.Sort(ways)
+	slices.Reverse(ways)
+	for _, n := range slices.Compact(ways) {
+		if !slices.Contains(a.Machine.Plug, n) {
+			f.Missing = append(f.Missing, missingPlug{n, slices.Contains(a.Machine.NoPlug, n)})
+		}
+	}
+	for _, at := range a.Positions {
+		f.Positions = append(f.Positions, standin.Choice{Answer: at, Text: "the " + at + " board"})
+	}
+	f.Plug = standin.PlugText(a.Machine.Plug, nil) // the others are ticked
 }
 
 // evidenceFaults says why a field cannot be read; empty: it can.
@@ -77,7 +120,7 @@ func faultsOf(field, message string) evidenceFaults {
 func formOf(m *standin.Machine, all bool) evidence {
 	return evidence{
 		Brand: m.Brand, Model: m.Model, Variant: m.Variant, Made: m.Made.Text, Serial: m.Serial,
-		Plug: plugText(m.Plug), OldPart: m.OldPart, Location: m.Location, All: all,
+		Plug: standin.PlugText(m.Plug, m.NoPlug), OldPart: m.OldPart, Position: m.Position, Location: m.Location, All: all,
 		Open: len(givenOf(m)) > 0,
 	}
 }
@@ -121,11 +164,12 @@ func answered(m standin.Machine, kind, answer string) standin.Machine {
 	switch kind {
 	case standin.EvidencePlug:
 		if have, lack, err := standin.ParsePlug(answer); err == nil {
-			m.Plug = append(slices.Clone(m.Plug), have...)
-			m.NoPlug = append(slices.Clone(m.NoPlug), lack...)
+			m.Plug, m.NoPlug = have, lack
 		}
 	case standin.EvidenceOldPart:
 		m.OldPart = answer
+	case standin.EvidencePosition:
+		m.Position = answer
 	case standin.EvidenceMade:
 		if made, err := standin.ParseMade(answer); err == nil {
 			m.Made = narrowed(made, m.Made)

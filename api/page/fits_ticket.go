@@ -29,7 +29,7 @@ type detail struct {
 // ticket is one board that can stand in, as the counter sees it.
 func (p *Pages) ticket(a *standin.Answer, c *standin.Candidate, place int) template.HTML {
 	groups := c.Groups()
-	toDo, proofs := setUp(a, groups)
+	toDo, proofs := setUp(a, c, groups)
 	v := verdictOf(c.Verdict)
 	var m markup
 	m.b.Grow(ticketBytes)
@@ -40,9 +40,12 @@ func (p *Pages) ticket(a *standin.Answer, c *standin.Candidate, place int) templ
 	m.html(`</div><div class="body">`)
 	m.head(c, v, a.Machine.Location)
 	m.paragraph("small quiet", relation(c))
-	m.facts(c.Stock, a.Machine.Location, toDo)
+	m.facts(c, a.Machine.Location, toDo)
 	m.paragraph("mark", swapCaution(c))
 	m.paragraph("why", line(c, groups))
+	if c.Verdict == standin.Check {
+		m.checks(a, c, standin.Unknown)
+	}
 	m.html(`<details><summary data-stop>Why, and what proves it<span class="unseen">: `)
 	m.text(c.PartNumber + " " + revisionText(c.Revision, c.Issue))
 	m.html(`</span></summary>`)
@@ -73,16 +76,22 @@ func (p *Pages) jobs(m *markup, machine *standin.Machine, c *standin.Candidate) 
 	}
 	m.html(`<p class="jobs">`)
 	if p.config.Bench {
-		m.link("press", jobLink("/bench", machine, c.PartNumber, c.Revision), "To the bench")
+		bench := jobLink("/bench", machine, c.PartNumber, c.Revision)
+		if c.Verdict == standin.Check {
+			m.link("press first", bench, "△ Check "+count(len(c.Reasons(standin.Unknown)), "thing", "things")+" first, at the bench")
+		} else {
+			m.link("press", bench, "To the bench")
+		}
 	}
 	if p.config.Sheet {
 		m.link("press plain", jobLink("/v1/sheets.pdf", machine, c.PartNumber, c.Revision), "Job sheet")
+		m.link("press plain", jobLink("/v1/labels.pdf", machine, c.PartNumber, c.Revision), "Label")
 	}
 	m.html(`</p>`)
 }
 
 // setUp is what must be done with a board, each thing once, and what proves it.
-func setUp(a *standin.Answer, groups [][]standin.BuildAnswer) (toDo, proofs []detail) {
+func setUp(a *standin.Answer, c *standin.Candidate, groups [][]standin.BuildAnswer) (toDo, proofs []detail) {
 	var settings, looms []detail
 	for _, g := range groups {
 		b := &g[0]
@@ -90,7 +99,7 @@ func setUp(a *standin.Answer, groups [][]standin.BuildAnswer) (toDo, proofs []de
 			continue
 		}
 		settings = gathered(settings, toSet(b), g)
-		looms = gathered(looms, toAdapt(b), g)
+		looms = gathered(looms, toAdapt(c, b, a.Machine.Location), g)
 		if proof := proofOf(a, b); proof.What != "" {
 			proofs = gathered(proofs, proof, g)
 		}
@@ -102,8 +111,8 @@ func setUp(a *standin.Answer, groups [][]standin.BuildAnswer) (toDo, proofs []de
 }
 
 // facts are the stock and what is to be done, as a list.
-func (m *markup) facts(stock []standin.StockLine, location string, toDo []detail) {
-	here, elsewhere, readLabel := shelves(stock, location)
+func (m *markup) facts(c *standin.Candidate, location string, toDo []detail) {
+	here, elsewhere, readLabel := shelves(c.Stock, c.Revision, location)
 	m.html(`<dl class="facts"><div><dt>Stock here</dt><dd>`)
 	if here != "" {
 		m.html("<strong>")
@@ -192,14 +201,25 @@ func (m *markup) keys(code []string) {
 
 const noLoom = "none"
 
-func toAdapt(b *standin.BuildAnswer) detail {
-	var m markup
+// toAdapt names the adaptors of a build, with the stock of each beside it.
+func toAdapt(c *standin.Candidate, b *standin.BuildAnswer, location string) detail {
 	if len(b.Adaptors) == 0 {
 		return detail{Word: "Adaptor", What: noLoom}
 	}
-	m.html(`<span class="number">`)
-	m.text(standin.AndList(b.Adaptors))
-	m.html("</span>")
+	var m markup
+	for i, part := range b.Adaptors {
+		if i > 0 {
+			m.html(`<br>`)
+		}
+		m.html(`<span class="number">`)
+		m.text(part)
+		m.html(`</span>`)
+		for j := range c.AdaptorStock {
+			if s := &c.AdaptorStock[j]; s.PartNumber == part {
+				m.small(s.Whereabouts(location))
+			}
+		}
+	}
 	return detail{Word: "Adaptor", What: m.done()}
 }
 
@@ -214,22 +234,32 @@ func quotedName(name string) string {
 // is no setting to prove.
 func proofOf(a *standin.Answer, b *standin.BuildAnswer) detail {
 	family := a.Families[b.Family]
-	if b.Work != standin.Configure || family == nil || len(family.Readback) == 0 {
+	if b.Work != standin.Configure && b.Work != standin.AsPreset || family == nil || len(family.Readback) == 0 {
 		return detail{}
 	}
 	var m markup
-	if b.Pattern == "" {
+	proof := b.Proved()
+	if b.Work == standin.AsPreset {
+		if proof.Pattern == "" {
+			m.html("What it must read back is not recorded.")
+			return detail{What: m.done()}
+		}
+		m.html("Supplied set to ")
+		m.keys(proof.Code)
+		m.html(" ")
+	}
+	if proof.Pattern == "" {
 		m.html("No pattern is recorded: the code cannot be proved by reading it back.")
 		return detail{What: m.done()}
 	}
 	m.html("Must read back: ")
-	for i := range min(len(b.Pattern), len(family.Readback)) {
+	for i := range min(len(proof.Pattern), len(family.Readback)) {
 		m.html(`<span class="lamp `)
-		m.text(standin.ShownWord(b.Pattern[i]))
+		m.text(standin.ShownWord(proof.Pattern[i]))
 		m.html(`"><b>`)
 		m.text(family.Readback[i])
 		m.html(`</b> `)
-		m.text(standin.ShownWord(b.Pattern[i]))
+		m.text(standin.ShownWord(proof.Pattern[i]))
 		m.html(`</span> `)
 	}
 	return detail{What: m.done()}
@@ -241,11 +271,7 @@ func line(c *standin.Candidate, groups [][]standin.BuildAnswer) string {
 	case standin.Fits:
 		return "Every check passes."
 	case standin.Check:
-		open := c.Reasons(standin.Unknown)
-		if more := len(open) - 1; more > 0 {
-			return standin.Sentence("check "+open[0].Check+": "+open[0].Text) + " And " + count(more, "more", "more") + "."
-		}
-		return standin.Sentence("check " + open[0].Check + ": " + open[0].Text)
+		return "Check first, before it is taken: " + count(len(c.Reasons(standin.Unknown)), "thing is", "things are") + " not known."
 	}
 	var said []string
 	alike := true
@@ -319,7 +345,7 @@ func misfit(a *standin.Answer, c *standin.Candidate) template.HTML {
 	var m markup
 	m.html(`<li class="sheet">`)
 	m.head(c, verdictOf(c.Verdict), a.Machine.Location)
-	m.paragraph("small quiet", whereabouts(c.Stock, a.Machine.Location))
+	m.paragraph("small quiet", c.Whereabouts(a.Machine.Location))
 	m.checks(a, c, standin.Fail)
 	m.html(`</li>`)
 	return m.done()

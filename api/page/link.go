@@ -2,7 +2,6 @@ package page
 
 import (
 	"net/url"
-	"strconv"
 	"strings"
 
 	"standin"
@@ -38,7 +37,7 @@ func identifyLink(family string) string { return link("/identify", "family", fam
 // machinePairs are the parameters of a machine.
 func machinePairs(m *standin.Machine) []string {
 	return []string{"brand", m.Brand, "model", m.Model, "variant", m.Variant, "made", m.Made.Text, "serial", m.Serial,
-		"plug", plugText(m.Plug), "old_part", m.OldPart, "location", m.Location}
+		"plug", standin.PlugText(m.Plug, m.NoPlug), "old_part", m.OldPart, "position", m.Position, "location", m.Location}
 }
 
 // fitsLink is the address of the answer for a machine.
@@ -52,13 +51,4 @@ func modelLink(key standin.ModelKey, location string) string {
 // jobLink is the address of a page about one board in one machine.
 func jobLink(path string, m *standin.Machine, partNumber, revision string) string {
 	return link(path, append(machinePairs(m), "part_number", partNumber, "revision", revision)...)
-}
-
-// plugText are ways as ParsePlug reads them.
-func plugText(ways []int) string {
-	words := make([]string, len(ways))
-	for i, n := range ways {
-		words[i] = strconv.Itoa(n)
-	}
-	return strings.Join(words, " ")
 }

@@ -17,7 +17,7 @@ const maxText = 200
 
 // The parameters of an address. Those of a machine are those of /v1/fits.
 var (
-	machineNames = []string{"brand", "model", "variant", "made", "serial", "plug", "old_part", "location"}
+	machineNames = []string{"brand", "model", "variant", "made", "serial", "plug", "old_part", "position", "location"}
 	findNames    = []string{"q", "location"}
 )
 
@@ -52,7 +52,7 @@ func read(r *http.Request, names []string) (url.Values, *standin.Error) {
 func readMachine(query url.Values) (standin.Machine, *standin.Error) {
 	m := standin.Machine{
 		ModelKey: standin.ModelKey{Brand: query.Get("brand"), Model: query.Get("model"), Variant: query.Get("variant")},
-		Serial:   query.Get("serial"), OldPart: query.Get("old_part"), Location: query.Get("location"),
+		Serial:   query.Get("serial"), OldPart: query.Get("old_part"), Position: query.Get("position"), Location: query.Get("location"),
 	}
 	for _, name := range []string{"brand", "model"} {
 		if query.Get(name) == "" {

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -9,7 +10,7 @@ import (
 
 // shelves are what is free at the asked location, and elsewhere. read reports
 // whether some of it is of a revision that must be read off its label.
-func shelves(stock []standin.StockLine, location string) (here, elsewhere string, read bool) {
+func shelves(stock []standin.StockLine, revision, location string) (here, elsewhere string, read bool) {
 	var near, far []string
 	for i := range stock {
 		s := &stock[i]
@@ -19,7 +20,7 @@ func shelves(stock []standin.StockLine, location string) (here, elsewhere string
 		read = read || !s.RevisionKnown
 		text := strconv.Itoa(s.Free) + " " + s.Condition
 		if !s.RevisionKnown {
-			text += ", revision not known"
+			text += " if the label reads " + cmp.Or(revision, "its revision")
 		}
 		if s.Location == location {
 			near = append(near, text)
@@ -28,20 +29,6 @@ func shelves(stock []standin.StockLine, location string) (here, elsewhere string
 		}
 	}
 	return strings.Join(near, "; "), strings.Join(far, "; "), read
-}
-
-// whereabouts says in a few words where a board is.
-func whereabouts(stock []standin.StockLine, location string) string {
-	here, elsewhere, _ := shelves(stock, location)
-	switch {
-	case here != "":
-		return "in stock at " + location + ": " + here
-	case elsewhere != "" && location != "":
-		return "none at " + location + ", elsewhere: " + elsewhere
-	case elsewhere != "":
-		return "in stock: " + elsewhere
-	}
-	return "none in stock"
 }
 
 // boardName names a revision of a part.

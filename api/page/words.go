@@ -16,8 +16,9 @@ func count(n int, one, many string) string {
 
 // evidenceWords name the pieces of evidence.
 var evidenceWords = map[string]string{
-	standin.EvidenceMade:    "the date of making",
-	standin.EvidenceSerial:  "the serial number",
-	standin.EvidencePlug:    "the plugs seen",
-	standin.EvidenceOldPart: "the number on the old board",
+	standin.EvidenceMade:     "the date of making",
+	standin.EvidenceSerial:   "the serial number",
+	standin.EvidencePlug:     "the plugs seen",
+	standin.EvidenceOldPart:  "the number on the old board",
+	standin.EvidencePosition: "which board is dead",
 }

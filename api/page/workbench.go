@@ -1,6 +1,8 @@
 package page
 
 import (
+	"context"
+	"maps"
 	"net/http"
 	"slices"
 	"strconv"
@@ -16,6 +18,7 @@ type benchPage struct {
 	base
 	Job      jobHead
 	Stages   []stageLink
+	all      []stage
 	At       int    // from 1; 0: the contents
 	Stage    *stage // nil: the contents
 	Back     string
@@ -25,6 +28,17 @@ type benchPage struct {
 	Sheet    string // the job sheet; empty: there is none
 	Cautions []string
 	Fields   []field // of the job and the stage, for the form
+	Proof    *proof  // of the setting, at the last stage; nil: another stage, or nothing to prove
+	Label    string  // the shelf label; empty: there is none
+}
+
+// proof says whether the setting is proved, and leads back where it is not.
+type proof struct {
+	Proved    bool
+	Text      string
+	Read      string // where it is read; empty: there is nothing to read
+	Again     string // where the board is set again
+	AgainWord string
 }
 
 // jobHead says which job it is, on every page of it.
@@ -39,11 +53,12 @@ type jobHead struct {
 // stageLink leads to a stage from the contents.
 type stageLink struct {
 	Name, About, Link string
+	Live              bool // a stage under power
 }
 
 // Bench serves the work with one board in one machine, one page per stage.
 func (p *Pages) Bench(w http.ResponseWriter, r *http.Request) {
-	query, fault := read(r, append(slices.Clone(jobNames), "step", "measured"))
+	query, seen, fault := readPoints(r, append(slices.Clone(jobNames), "step", "measured"))
 	if fault != nil {
 		p.fault(w, r, fault)
 		return
@@ -58,15 +73,38 @@ func (p *Pages) Bench(w http.ResponseWriter, r *http.Request) {
 		p.fault(w, r, fault)
 		return
 	}
+	if at > 0 && stages[at-1].Kind == stageReading { // its work is on a page of its own
+		http.Redirect(w, r, stageAddress(j, stages, at), http.StatusSeeOther)
+		return
+	}
 	page := p.benchPage(j, stages, at)
-	if at > 0 {
-		page.Stage = &stages[at-1]
-		if fault := page.Stage.measure(query.Get("measured")); fault != nil {
-			p.fault(w, r, fault)
-			return
-		}
+	if err := p.fillStage(r.Context(), page, j, query.Get("measured"), seen); err != nil {
+		p.fault(w, r, err)
+		return
 	}
 	p.show(w, r, http.StatusOK, "bench", page)
+}
+
+// fillStage adds what is told of a stage: what was measured at a load, or what was
+// read, which proves the setting at the last.
+func (p *Pages) fillStage(ctx context.Context, page *benchPage, j *standin.Job, measured string, seen map[int]byte) error {
+	if page.At > 0 {
+		page.Stage = &page.all[page.At-1]
+	}
+	last := page.Stage != nil && page.Stage.Kind == stageLimits
+	if len(seen) > 0 && !last {
+		return bad(pointField(slices.Min(slices.Collect(maps.Keys(seen)))), "what was read is told at the last step alone; leave it out here")
+	}
+	if page.Stage == nil {
+		return nil
+	}
+	if fault := page.Stage.measure(measured); fault != nil {
+		return fault
+	}
+	if last {
+		return p.prove(ctx, page, j, seen)
+	}
+	return nil
 }
 
 // readStep is the number of a stage, 0 where none is asked for.
@@ -94,12 +132,13 @@ func (p *Pages) jobHead(j *standin.Job) jobHead {
 func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
 	m := &j.Answer.Machine
 	page := &benchPage{
-		base: p.base("Bench: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), At: at,
+		base: p.base("Bench: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), At: at, all: stages,
 		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision, "step", strconv.Itoa(at))...),
 		Print:  jobLink("/bench/print", m, j.Board.PartNumber, j.Board.Revision), Cautions: j.Answer.Cautions,
 	}
 	if p.config.Sheet {
 		page.Sheet = jobLink("/v1/sheets.pdf", m, j.Board.PartNumber, j.Board.Revision)
+		page.Label = jobLink("/v1/labels.pdf", m, j.Board.PartNumber, j.Board.Revision)
 	}
 	address := func(n int) string {
 		switch {
@@ -111,7 +150,7 @@ func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
 		return stageAddress(j, stages, n)
 	}
 	for i, s := range stages {
-		page.Stages = append(page.Stages, stageLink{s.Name, s.About, address(i + 1)})
+		page.Stages = append(page.Stages, stageLink{s.Name, s.About, address(i + 1), s.Live})
 	}
 	page.Back, page.Next = address(at-1), address(at+1)
 	switch {
@@ -121,6 +160,9 @@ func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
 		page.NextWord = "All done: back to the answer"
 	default:
 		page.NextWord = "Done. Next: " + stages[at].Name
+		if stages[at-1].Kind == stageBoard && len(j.ToCheck) > 0 {
+			page.NextWord = "All checked. Next: " + stages[at].Name
+		}
 	}
 	return page
 }

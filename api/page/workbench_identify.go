@@ -93,11 +93,11 @@ func (p *Pages) identify(r *http.Request, page *identifyPage, name string, seen 
 		return nil
 	}
 	page.Steps = readbackSteps(family.Steps)
-	reading, fault := readingOf(seen, len(family.Readback))
+	reading, fault := readingOf(seen, &family.Family)
 	if fault != nil {
 		return fault
 	}
-	page.Toggles = togglesOf(family.Readback, reading)
+	page.Toggles = togglesOf(&family.Family, reading)
 	if reading.Read() == 0 {
 		if reading != "" {
 			page.Text = "No point was read: set at least one to what it shows."

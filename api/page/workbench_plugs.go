@@ -11,6 +11,17 @@ type harness struct {
 	Builds string // for which; empty: for all
 	None   string // why there are no plugs to show; empty: there are
 	Plugs  []plug
+	Joins  []join // which plug goes where
+	Unsure string // what to do about those that are not certain; empty: all are
+}
+
+// join is one plug and where it goes. What may be taken for another is marked.
+type join struct {
+	From, To        string
+	Ways, Circuits  string
+	TakenFor        string // plugs or headers that it may be taken for; empty: none
+	Unsure          bool
+	FromLoom, AtEnd bool // the plug is an adaptor's; the header is the board's
 }
 
 // plug is one plug of a harness, and the others it may be taken for.
@@ -51,6 +62,10 @@ func harnessOf(j *standin.Job, h standin.Harness) harness {
 		out.None = "The harness is not recorded: label every plug before it is pulled."
 		return out
 	}
+	if len(h.Connections) > 0 {
+		out.addJoins(j, h)
+		return out
+	}
 	for i := range h.Layout.Connectors {
 		c := &h.Layout.Connectors[i]
 		out.Plugs = append(out.Plugs, plug{
@@ -58,6 +73,30 @@ func harnessOf(j *standin.Job, h standin.Harness) harness {
 		})
 	}
 	return out
+}
+
+// addJoins says which plug goes where, in the order in which they are put on.
+func (out *harness) addJoins(j *standin.Job, h standin.Harness) {
+	for i := range h.Connections {
+		c := &h.Connections[i]
+		one := join{
+			From: c.From.Connector, To: c.To.Connector, Circuits: strings.Join(c.Circuits.V, " "), Unsure: !c.Certain,
+			TakenFor: standin.AndList(j.TakenFor(h, c)), FromLoom: c.From.Part != "", AtEnd: c.To.Part == "",
+		}
+		if c.From.Part != "" {
+			one.From = c.From.Part + " " + one.From
+		}
+		if c.To.Part != "" {
+			one.To = c.To.Part + " " + one.To
+		}
+		if n, ok := c.Ways.Get(); ok {
+			one.Ways = count(n, "way", "ways")
+		}
+		if one.Unsure {
+			out.Unsure = standin.UnsureConnection
+		}
+		out.Joins = append(out.Joins, one)
+	}
 }
 
 // plugAbout is the ways, the pitch and the key of a plug, as far as recorded.

@@ -3,6 +3,7 @@ package page
 import (
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -27,23 +28,49 @@ type toggleChoice struct {
 	Chosen             bool
 }
 
+// Ticks are the words of what the point may show, on paper.
+func (t toggle) Ticks() []string {
+	var words []string
+	for _, c := range t.Choices {
+		if c.Value != string(standin.NotRead) {
+			words = append(words, c.Word)
+		}
+	}
+	return words
+}
+
 // toggleShapes are seen beside the words: no meaning by colour alone.
 var toggleShapes = []toggleChoice{
 	{Value: string(standin.ShowsLit), Word: standin.ShownWord(standin.ShowsLit), Shape: "●"}, {Value: string(standin.ShowsUnlit), Word: standin.ShownWord(standin.ShowsUnlit), Shape: "○"},
 	{Value: string(standin.ShowsFlashing), Word: standin.ShownWord(standin.ShowsFlashing), Shape: "◐"}, {Value: string(standin.NotRead), Word: "unread", Shape: "?"},
 }
 
-// togglesOf are the points in the order they are read. A reading that is empty
-// has nothing read.
-func togglesOf(points []string, reading standin.Reading) []toggle {
-	toggles := make([]toggle, len(points))
-	for i, name := range points {
+// choicesAt are what a point of a family may show, and that it was not read.
+func choicesAt(f *standin.Family, point int) []toggleChoice {
+	if point >= len(f.Alphabet) || f.Alphabet[point] == lamps {
+		return slices.Clone(toggleShapes)
+	}
+	var choices []toggleChoice
+	for _, c := range []byte(f.Alphabet[point]) {
+		choices = append(choices, showing(f, point, c))
+	}
+	return append(choices, toggleShapes[len(toggleShapes)-1])
+}
+
+// lamps is the alphabet of a point that is a lamp.
+const lamps = string(standin.ShowsLit) + string(standin.ShowsUnlit) + string(standin.ShowsFlashing)
+
+// togglesOf are the points of a family in the order they are read. A reading that
+// is empty has nothing read.
+func togglesOf(f *standin.Family, reading standin.Reading) []toggle {
+	toggles := make([]toggle, len(f.Readback))
+	for i, name := range f.Readback {
 		seen := string(standin.NotRead)
 		if i < len(reading) {
 			seen = string(reading[i])
 		}
 		toggles[i] = toggle{Place: i + 1, Name: name, Field: pointField(i)}
-		for _, choice := range toggleShapes {
+		for _, choice := range choicesAt(f, i) {
 			choice.Chosen = choice.Value == seen
 			toggles[i].Choices = append(toggles[i].Choices, choice)
 		}
@@ -67,8 +94,8 @@ func readPoints(r *http.Request, names []string) (query url.Values, seen map[int
 		if !ok {
 			continue
 		}
-		if len(values) > 1 || len(values[0]) != 1 || !strings.Contains("10f?", values[0]) {
-			return nil, nil, bad(name, "%s is %q; it may be 1 (lit), 0 (unlit), f (flashing) or ? (unread), once", name, shortened(strings.Join(values, " ")))
+		if len(values) > 1 || len(values[0]) != 1 || !mayBeShown(values[0][0]) {
+			return nil, nil, bad(name, "%s is %q; it may be 1 (lit), 0 (unlit), f (flashing) or ? (unread), or what else the point shows, once", name, shortened(strings.Join(values, " ")))
 		}
 		seen[place] = values[0][0]
 		all.Del(name)
@@ -79,6 +106,11 @@ func readPoints(r *http.Request, names []string) (query url.Values, seen map[int
 	return query, seen, fault
 }
 
+// mayBeShown reports whether any read-back point shows such a character.
+func mayBeShown(c byte) bool {
+	return c == standin.NotRead || c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
+}
+
 // pointPlace is the place from 0 that a parameter tells of, if it does.
 func pointPlace(name string) (int, bool) {
 	digits, ok := strings.CutPrefix(name, "p")
@@ -86,15 +118,23 @@ func pointPlace(name string) (int, bool) {
 	return n - 1, ok && err == nil && n >= 1 && n <= mostPoints && strconv.Itoa(n) == digits
 }
 
-// readingOf is what was seen at so many points, empty where nothing was told.
-func readingOf(seen map[int]byte, points int) (standin.Reading, *standin.Error) {
+// readingOf is what was seen at the points of a family, empty where nothing was told.
+func readingOf(seen map[int]byte, f *standin.Family) (standin.Reading, *standin.Error) {
 	if len(seen) == 0 {
 		return "", nil
 	}
-	reading := []byte(strings.Repeat(string(standin.NotRead), points))
+	reading := []byte(strings.Repeat(string(standin.NotRead), len(f.Readback)))
 	for place, c := range seen {
-		if place >= points {
-			return "", bad(pointField(place), "%s is told, and there are %d points to read", pointField(place), points)
+		if place >= len(reading) {
+			return "", bad(pointField(place), "%s is told, and there are %d points to read", pointField(place), len(reading))
+		}
+		choices := choicesAt(f, place)
+		if !slices.ContainsFunc(choices, func(t toggleChoice) bool { return t.Value == string(c) }) {
+			var may []string
+			for _, t := range choices {
+				may = append(may, t.Value+" ("+t.Word+")")
+			}
+			return "", bad(pointField(place), "%s is %q; it may be %s", pointField(place), string(c), standin.AndList(may))
 		}
 		reading[place] = c
 	}
@@ -109,24 +149,41 @@ type comparedPoint struct {
 	Differs        bool
 }
 
-func comparedPoints(points []string, reading standin.Reading, pattern standin.Pattern) []comparedPoint {
+func comparedPoints(f *standin.Family, reading standin.Reading, pattern standin.Pattern) []comparedPoint {
 	var all []comparedPoint
-	for i, name := range points {
+	for i, name := range f.Readback {
 		if i >= len(reading) || i >= len(pattern) {
 			break
 		}
-		one := comparedPoint{Place: i + 1, Name: name, Seen: showing(reading[i]), Expected: showing(pattern[i])}
+		one := comparedPoint{Place: i + 1, Name: name, Seen: showing(f, i, reading[i]), Expected: showing(f, i, pattern[i])}
 		one.Differs = reading[i] != standin.NotRead && pattern[i] != standin.ShowsEither && reading[i] != pattern[i]
 		all = append(all, one)
 	}
 	return all
 }
 
-func showing(c byte) toggleChoice {
+// showing is a character as a person sees it: a lamp by its shape, a digit or a
+// letter as it is, a colour by its initial beside its name, never by colour alone.
+func showing(f *standin.Family, point int, c byte) toggleChoice {
+	one := toggleChoice{Value: string(c), Word: shownAt(f, point, c), Shape: strings.ToUpper(string(c))}
+	if point < len(f.Alphabet) && f.Alphabet[point] != lamps && c != standin.NotRead && c != standin.ShowsEither {
+		if c == standin.ShowsUnlit && one.Word == standin.ShownWord(standin.ShowsUnlit) {
+			one.Shape = "○"
+		}
+		return one
+	}
 	for _, choice := range toggleShapes {
 		if choice.Value == string(c) {
 			return choice
 		}
 	}
 	return toggleChoice{Word: standin.ShownWord(standin.ShowsEither), Shape: "–"}
+}
+
+// shownAt is what a point of a family shows, in words.
+func shownAt(f *standin.Family, point int, c byte) string {
+	if point < len(f.Alphabet) && f.Alphabet[point] != lamps && c != standin.NotRead && c != standin.ShowsEither {
+		return "shows " + strings.ToUpper(string(c))
+	}
+	return standin.ShownWord(c)
 }

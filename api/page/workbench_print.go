@@ -22,12 +22,14 @@ type printPage struct {
 	Limits    []string
 	Plugs     stage
 	Code      []string
-	Live      string
+	Settings  []string // what goes with setting the board
 	Steps     []stage
 	Points    []toggle
 	After     stage
 	Expected  []comparedPoint
 	Trust     string
+	IfNot     string   // what to do where it does not tally
+	Hand      []string // to be written by hand
 	Sheet     string
 }
 
@@ -48,7 +50,7 @@ func (p *Pages) printPage(j *standin.Job) *printPage {
 	page := &printPage{
 		base: p.base("Job: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), About: j.Board.Title,
 		Origin: origin(j), Cautions: j.Answer.Cautions, Before: append([]stage{boardStage(j)}, loadStages(j)...), Limits: limits(j.Answer),
-		Plugs: plugStage(j), Code: j.Code, Live: warnLive, After: limitStage(), Trust: trustText(j),
+		Plugs: plugStage(j), Code: j.Code, IfNot: standin.IfItDoesNotTally, Hand: []string{"serial number", "date", "name", "signature"}, After: limitStage(j), Trust: trustText(j),
 	}
 	if j.Answer.TwinOf != nil {
 		page.TwinOf = j.Answer.TwinOf.String()
@@ -69,9 +71,15 @@ func (p *Pages) printPage(j *standin.Job) *printPage {
 			page.Steps = append(page.Steps, s)
 		}
 	}
+	if j.EverLive() {
+		page.Settings = append(page.Settings, warnLive+" The steps are marked live.")
+	}
+	if j.ForGood() {
+		page.Settings = append(page.Settings, warnForGood)
+	}
 	if j.ReadsBack() {
-		page.Points = togglesOf(j.Family.Readback, "")
-		page.Expected = comparedPoints(j.Family.Readback, standin.Reading(strings.Repeat(string(standin.NotRead), len(j.Pattern))), j.Pattern)
+		page.Points = togglesOf(j.Family, "")
+		page.Expected = comparedPoints(j.Family, standin.Reading(strings.Repeat(string(standin.NotRead), len(j.Pattern))), j.Pattern)
 	}
 	if p.config.Sheet {
 		page.Sheet = jobLink("/v1/sheets.pdf", m, j.Board.PartNumber, j.Board.Revision)

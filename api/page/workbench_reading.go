@@ -2,7 +2,9 @@ package page
 
 import (
 	"net/http"
+	"net/url"
 	"slices"
+	"strings"
 
 	"standin"
 )
@@ -20,8 +22,9 @@ type readingPage struct {
 	Missing string // what is still to read; empty: nothing was told, or nothing is missing
 	Result  *readingResult
 	Back    string
-	Next    string // after repair
+	Next    string // after repair, with what was read
 	Forget  string // the reading anew
+	Label   string // the shelf label; empty: there is none
 }
 
 // field is a hidden one of a form.
@@ -32,12 +35,16 @@ type readingResult struct {
 	Heading string
 	Class   string // of the verdict whose shape and colour it has
 	Text    string
+	Proved  bool
 	Caution string // empty: the code is proved
-	Points  []comparedPoint
-	Stories []story // the likeliest
-	Further []story // as likely as each other, or less
-	Trust   string
-	Again   string // where the code is entered again; empty: it tallies
+
+	ToRead    string // the reading with what is read of it; empty: nothing is left to read
+	Points    []comparedPoint
+	Stories   []story // the likeliest
+	Further   []story // as likely as each other, or less
+	Trust     string
+	Again     string // where the board is set again; empty: it is proved
+	AgainWord string
 }
 
 // story is what probably went wrong.
@@ -68,7 +75,7 @@ func (p *Pages) Reading(w http.ResponseWriter, r *http.Request) {
 		p.fault(w, r, err)
 		return
 	}
-	reading, fault := readingOf(seen, len(j.Family.Readback))
+	reading, fault := readingOf(seen, j.Family)
 	if fault != nil {
 		p.fault(w, r, fault)
 		return
@@ -90,7 +97,10 @@ func (p *Pages) readingPage(j *standin.Job, reading standin.Reading) *readingPag
 		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision)...),
 		Back:   stageAddress(j, stages, own-1), Next: stageAddress(j, stages, own+1), Forget: stageAddress(j, stages, own),
 	}
-	page.Toggles = togglesOf(j.Family.Readback, reading)
+	page.Toggles = togglesOf(j.Family, reading)
+	if p.config.Sheet {
+		page.Label = jobLink("/v1/labels.pdf", m, j.Board.PartNumber, j.Board.Revision)
+	}
 	return page
 }
 
@@ -116,16 +126,23 @@ func (page *readingPage) compare(j *standin.Job, family *standin.PreparedFamily,
 		page.missing(reading)
 		return nil
 	}
-	result := &readingResult{Text: v.Text, Caution: v.Tally.Caution(), Points: comparedPoints(j.Family.Readback, reading, j.Pattern)}
+	result := &readingResult{Text: v.Text, Proved: v.Tally == standin.Tallies, Caution: v.Tally.Caution(), Points: comparedPoints(j.Family, reading, j.Pattern)}
 	result.Heading, result.Class = tallyHeadings[v.Tally].heading, tallyHeadings[v.Tally].class
 	if j.Trust != nil {
 		result.Trust = j.Trust.Text
 	}
 	page.Result = result
+	if result.Proved {
+		page.Next += readPairs(reading)
+		return nil
+	}
+	result.Again, result.AgainWord = enterAgain(j), againWord(j)
+	if v.Tally == standin.Incomplete {
+		result.ToRead = page.Forget + readPairs(reading)
+	}
 	if v.Tally != standin.DoesNotTally {
 		return nil
 	}
-	result.Again = enterAgain(j)
 	stories, err := family.Table.Diagnose(family.CodeMap(), j.Code, j.Pattern, reading, storiesTold)
 	for i := range stories {
 		one := story{stories[i].Rank, stories[i].Text}
@@ -136,6 +153,15 @@ func (page *readingPage) compare(j *standin.Job, family *standin.PreparedFamily,
 		}
 	}
 	return err
+}
+
+// readPairs are the points of a reading as an address goes on with them.
+func readPairs(reading standin.Reading) string {
+	var b strings.Builder
+	for i := range len(reading) {
+		b.WriteString("&" + pointField(i) + "=" + url.QueryEscape(string(reading[i])))
+	}
+	return b.String()
 }
 
 // tallyHeadings say it at a glance, each with the shape of a verdict.
@@ -159,9 +185,25 @@ func (page *readingPage) missing(reading standin.Reading) {
 	page.Missing = "Still to read: " + standin.AndList(names) + "."
 }
 
-// enterAgain is where the code is entered from the beginning.
+// enterAgain is where the board is set from the beginning; one that was supplied
+// set is not, and another is taken.
 func enterAgain(j *standin.Job) string {
+	if j.Work == standin.AsPreset {
+		return fitsLink(&j.Answer.Machine)
+	}
 	stages := stagesOf(j)
 	at := slices.IndexFunc(stages, func(s stage) bool { return s.Kind == stageConfigure })
 	return stageAddress(j, stages, at+1)
+}
+
+func againWord(j *standin.Job) string {
+	switch {
+	case j.Work == standin.AsPreset:
+		return "Take another board"
+	case j.ForGood():
+		return "Go through the setting again"
+	case j.Method() == standin.MethodSelector:
+		return "Enter the code again"
+	}
+	return "Set it again"
 }

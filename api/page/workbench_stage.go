@@ -34,11 +34,14 @@ type stage struct {
 	Plugs    []harness
 	Load     *load
 	Source   string
+	Live     bool // done under power
 }
 
-// key is one symbol of the code, and whether it is the turn of it.
+// key is one symbol of the code, and whether it is the turn of it. Place is what it
+// is set at, where that is not a selector.
 type key struct {
 	Symbol string
+	Place  string
 	Now    bool
 }
 
@@ -54,9 +57,10 @@ type load struct {
 
 // What goes with the work of a stage.
 const (
-	warnDead = "Isolated, and proved dead? Capacitors may hold a charge."
-	warnLive = "The machine is live while it is configured: panels closed, hands and tools out."
-	warnHold = "Hold the board by its edges, with a wrist strap on."
+	warnDead    = "Isolated, and proved dead? Capacitors may hold a charge."
+	warnLive    = "The machine is live while it is configured: panels closed, hands and tools out."
+	warnForGood = "What is set cannot be undone. Compare board, model and setting once more before it is done."
+	warnHold    = "Hold the board by its edges, with a wrist strap on."
 )
 
 // stagesOf are the stages of a job, in the order of the work. The cautions come
@@ -65,7 +69,7 @@ func stagesOf(j *standin.Job) []stage {
 	stages := append([]stage{boardStage(j)}, loadStages(j)...)
 	stages = append(stages, plugStage(j))
 	stages = append(stages, configureStages(j)...)
-	return append(stages, limitStage())
+	return append(stages, limitStage(j))
 }
 
 // boardStage compares the board in hand with the one that was chosen, and says
@@ -131,23 +135,22 @@ func (s *stage) measure(text string) *standin.Error {
 	return nil
 }
 
-// configureStages are the steps of the procedure, with the code beside each.
+// configureStages are the steps of the procedure, with the code beside each, and
+// the reading that proves it.
 func configureStages(j *standin.Job) []stage {
-	one := func(name, do string) []stage { return []stage{{Kind: stageConfigure, Name: name, Do: do}} }
-	switch j.Work {
-	case standin.Fixed:
-		return one("Configure", "Nothing to configure on this board.")
-	case standin.AsPreset:
-		return one("Configure", "Supplied set for this model; no code to enter.")
+	if j.Work == standin.Fixed {
+		return []stage{{Kind: stageConfigure, Name: "Configure", Do: "Nothing to configure on this board."}}
 	}
 	var stages []stage
-	if j.Procedure == nil {
-		stages = []stage{{Kind: stageConfigure, Name: "Enter the code", Keys: keysOf(j.Code, -1), Warnings: []string{warnLive},
-			Do: "No procedure is recorded: follow the maker's data."}}
-	} else {
-		for _, step := range j.Procedure.Steps {
-			stages = append(stages, stepStage(j, step))
-		}
+	if j.Work == standin.AsPreset {
+		stages = append(stages, presetStage(j))
+	}
+	for _, step := range j.Steps() {
+		stages = append(stages, stepStage(j, step))
+	}
+	if j.Procedure == nil && j.Work == standin.Configure {
+		stages = append(stages, stage{Kind: stageConfigure, Name: settingHeads[j.Method()], Keys: keysOf(j, -1), Warnings: settingWarnings(j, standin.PhaseEnter),
+			Live: j.Live(standin.PhaseEnter), Do: "No procedure is recorded: follow the maker's data."})
 	}
 	if j.ReadsBack() {
 		stages = append(stages, stage{Kind: stageReading, Name: "Note what is read",
@@ -156,8 +159,41 @@ func configureStages(j *standin.Job) []stage {
 	return stages
 }
 
+// presetStage says what a board that is supplied already set was set to.
+func presetStage(j *standin.Job) stage {
+	s := stage{Kind: stageConfigure, Name: "Supplied set", Do: "Supplied set for this model; no code to enter. A returned board may have been set again: read it back."}
+	if len(j.Code) > 0 {
+		s.About = "to be read back"
+		s.Keys = keysOf(j, -1)
+		s.Points = []string{"Set to this code, as recorded. It is not entered."}
+	} else {
+		s.Do = "Supplied set for this model; no code to enter. No code is recorded for it, so a reading cannot prove what it is set to."
+	}
+	return s
+}
+
+// settingHeads say what is done with a board to set it.
+var settingHeads = map[standin.Method]string{
+	standin.MethodSelector: "Enter the code", standin.MethodSwitches: "Set the switches",
+	standin.MethodJumpers: "Set the jumpers", standin.MethodResistor: "Fit the resistor", standin.MethodChip: "Move the memory chip",
+	standin.MethodTool: "Write the setting with the service tool", standin.MethodContactless: "Write the setting without contact",
+}
+
+// settingWarnings go with a phase of the work: whether the machine is live, and
+// whether what is set can be undone.
+func settingWarnings(j *standin.Job, phase standin.Phase) []string {
+	warnings := []string{warnDead}
+	if j.Live(phase) {
+		warnings = []string{warnLive}
+	}
+	if j.ForGood() && phase != standin.PhaseReadback {
+		warnings = append(warnings, warnForGood)
+	}
+	return warnings
+}
+
 func stepStage(j *standin.Job, step standin.Step) stage {
-	s := stage{Kind: stageConfigure, Name: phaseNames[step.Phase] + " " + strconv.Itoa(step.Step), Warnings: []string{warnLive},
+	s := stage{Kind: stageConfigure, Name: phaseName(j, step.Phase) + " " + strconv.Itoa(step.Step), Warnings: settingWarnings(j, step.Phase), Live: j.Live(step.Phase),
 		Do: standin.Sentence(step.Do), Expect: standin.Sentence(step.Expect)}
 	if hold, ok := step.HoldSeconds.Get(); ok && hold > 0 {
 		s.Do += " Hold for " + standin.Figure(hold) + " s."
@@ -166,13 +202,29 @@ func stepStage(j *standin.Job, step standin.Step) stage {
 	if step.Phase == standin.PhaseSymbol {
 		now = step.Step - 1
 		if now >= 0 && now < len(j.Code) {
-			s.Name = fmt.Sprintf("Symbol %d of %d: %s", step.Step, len(j.Code), j.Code[now])
+			s.Name = placeName(j, now) + ": " + j.Code[now]
 		}
 	}
 	if step.Phase != standin.PhaseReadback {
-		s.Keys = keysOf(j.Code, now)
+		s.Keys = keysOf(j, now)
 	}
 	return s
+}
+
+// placeName is a place of the code, from 0: "Symbol 2 of 4", or "Switch 3".
+func placeName(j *standin.Job, place int) string {
+	if at := j.Place(place); at != "" {
+		return strings.TrimSuffix(standin.Sentence(at), ".")
+	}
+	return fmt.Sprintf("Symbol %d of %d", place+1, len(j.Code))
+}
+
+// phaseName heads a phase: what is set by hand is not entered.
+func phaseName(j *standin.Job, phase standin.Phase) string {
+	if phase == standin.PhaseEnter && !j.Live(phase) {
+		return "Set"
+	}
+	return phaseNames[phase]
 }
 
 // phaseNames head the phases of a procedure.
@@ -180,16 +232,17 @@ var phaseNames = map[standin.Phase]string{
 	standin.PhaseEnter: "Enter", standin.PhaseSymbol: "Symbol", standin.PhaseFinish: "Finish", standin.PhaseReadback: "Read back",
 }
 
-func keysOf(code []string, now int) []key {
-	keys := make([]key, len(code))
-	for i, symbol := range code {
-		keys[i] = key{symbol, i == now}
+func keysOf(j *standin.Job, now int) []key {
+	keys := make([]key, len(j.Code))
+	for i, symbol := range j.Code {
+		keys[i] = key{symbol, j.Place(i), i == now}
 	}
 	return keys
 }
 
-// limitStage has the limits to be kept before the machine is handed back.
-func limitStage() stage {
+// limitStage has the limits to be kept before the machine is handed back, and
+// once more whether the setting is proved.
+func limitStage(j *standin.Job) stage {
 	s := stage{Kind: stageLimits, Name: "After repair", Do: "Measure before the machine is handed back.", Source: standin.Sentence("limits: " + standin.AfterRepairSource)}
 	s.Points = afterRepair()
 	return s

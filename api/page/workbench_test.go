@@ -26,8 +26,8 @@ func TestBench(t *testing.T) {
 	want := []string{"The board in hand ZQ-PA-140 revision A", "Check dispenser 0.03 A rated", "Check drain 0.13 A rated",
 		// IEC 60335-1 clause 10.1 table 1: 2800 W + 5 % and − 10 % at 230 V.
 		"Check heater 17.99 to 20.99 Ω",
-		"Check inlet 0.03 A rated", "Check pump 0.39 A rated", "Plugs and adaptors swappable plugs", "Enter 1", "Enter 2",
-		"Symbol 1 of 4: 3", "Symbol 2 of 4: 4", "Symbol 3 of 4: 12", "Symbol 4 of 4: 2", "Finish 1", "Read back 1", "Note what is read 10 points", "After repair"}
+		"Check inlet 0.03 A rated", "Check pump 0.39 A rated", "Plugs and adaptors swappable plugs", "Enter 1 live", "Enter 2 live",
+		"Symbol 1 of 4: 3 live", "Symbol 2 of 4: 4 live", "Symbol 3 of 4: 12 live", "Symbol 4 of 4: 2 live", "Finish 1 live", "Read back 1 live", "Note what is read 10 points", "After repair"}
 	if diff := cmp.Diff(want, page.texts(".stages a")); diff != "" {
 		t.Errorf("steps (-want +got):\n%s", diff)
 	}
@@ -63,8 +63,12 @@ func TestBenchStages(t *testing.T) {
 func TestBenchPlugs(t *testing.T) {
 	t.Parallel()
 	page := get(t, over(t, demoStore(t)), "/bench?"+job+"&step=7")
-	if got := strings.Join(page.texts(".plugs .alike .number"), " "); got != "CN4 CN5" {
+	if got := strings.Join(page.texts(".joins .alike .number"), " "); got != "CN4 CN7 CN5 CN8" {
 		t.Errorf("marked: %q", got)
+	}
+	// Which plug goes where: through the loom, from the harness to the board.
+	if got := strings.Join(page.texts(".joins tbody tr"), "; "); !strings.Contains(got, "CN3 5 ways loom ZQ-LM-110 P1") || !strings.Contains(got, "loom ZQ-LM-110 J1 5 ways header CN9") {
+		t.Errorf("the connections are %q", got)
 	}
 	if got := strings.Join(page.texts(".caution"), " "); !strings.Contains(got, "CN7 and CN8 take the same plug") {
 		t.Errorf("the cautions are %q", got)
@@ -156,7 +160,7 @@ func TestBenchPrint(t *testing.T) {
 	page := get(t, over(t, demoStore(t)), "/bench/print?"+job+"&serial=4410")
 	text := page.text("main")
 	for _, want := range []string{"Fenlask Vask 690", "ZQ-PA-140 revision A", "4410", "Fenlask parts list 2012", "Catalogue version",
-		"prove it dead", "CN7 and CN8 take the same plug", "17.99 to 20.99 Ω", "may be taken for CN5", "ZQ-LM-110", "Symbol 2 of 4: 4", "Expect: Wash lights.",
+		"prove it dead", "CN7 and CN8 take the same plug", "17.99 to 20.99 Ω", "may be taken for plug CN5 and header CN8", "ZQ-LM-110", "Symbol 2 of 4: 4", "Expect: Wash lights.",
 		"lit unlit flashing",
 		// EN 50678:2020.
 		"at most 0.3 Ω up to 5 m", "class II: at least 2 MΩ",

@@ -126,5 +126,13 @@ func (s *Sheet) afterRepair(f *flow) {
 	}
 	below.row(widths, cells...)
 	below.note("Limits: " + standin.AfterRepairSource + ".")
+	below.signature()
 	f.addTogether(below)
+}
+
+// signature is what is written by hand when the repair is done.
+func (f *flow) signature() {
+	f.add(boxHeight+1, func(y float64) {
+		f.handFields(margin, inside, y+2, []field{{"Serial number", 0.32}, {"Date", 0.18}, {"Name", 0.24}, {"Signature", 0.26}})
+	})
 }

@@ -14,17 +14,41 @@ func (s *Sheet) configure(f *flow) {
 		f.heading("Configure: nothing to configure on this board")
 		return
 	case standin.AsPreset:
-		f.heading("Configure: supplied set for this model, no code to enter")
+		s.preset(f)
 		return
 	case standin.Configure, standin.NoWork:
 	}
 	f.heading("Configure" + s.selector())
-	f.code(s.Job.Code)
+	f.code(s.Job)
+	if s.Job.ForGood() {
+		f.lines("What is set cannot be undone: compare board, model and setting once more before it is done.", bold, f.points)
+	}
 	if s.Job.Procedure == nil {
 		f.lines("No procedure is recorded: follow the maker's data.", bold, f.points)
 		return
 	}
+	if s.Job.EverLive() {
+		f.lines(live, bold, f.points)
+	}
 	s.steps(f, standin.PhaseEnter, standin.PhaseSymbol, standin.PhaseFinish)
+}
+
+// live is the caution where the procedure is.
+const live = "LIVE: the machine is powered while it is configured and read back. Panels closed, hands and tools out, at the steps marked LIVE."
+
+// preset says what a board that is supplied already set was set to: it is not
+// entered, and proved all the same.
+func (s *Sheet) preset(f *flow) {
+	f.heading("Configure: supplied set for this model, no code to enter")
+	if len(s.Job.Code) == 0 && s.Job.Pattern == "" {
+		f.lines("What it must read back is not recorded: its setting cannot be proved by reading.", bold, f.points)
+		return
+	}
+	f.lines("Set to the code below, as recorded. A returned board may have been set again: read it back.", bold, f.points)
+	f.code(s.Job)
+	if s.Job.EverLive() {
+		f.lines(live, bold, f.points)
+	}
 }
 
 // selector names the family and its symbols in dial order.
@@ -34,41 +58,53 @@ func (s *Sheet) selector() string {
 	}
 	said := ": family " + s.Job.Family.Name
 	if len(s.Job.Family.Selector) > 0 && len(s.Job.Code) > 0 {
-		said += ", selector " + strings.Join(s.Job.Family.Selector, " ")
+		said += ", " + symbolsWord[s.Job.Method()] + " " + strings.Join(s.Job.Family.Selector, " ")
 	}
 	return said
 }
 
-// code shows the symbols large, each in a frame with its place.
-func (f *flow) code(symbols []string) {
-	const height, points, air = 13, 24, 2
-	var row []string
-	var widths []float64
+// code shows the symbols large, each in a frame, with the place it is set at where
+// that is not a selector.
+func (f *flow) code(j *standin.Job) {
+	const points, air = 24, 2
+	height, caption := 13.0, 0.0
+	if j.Place(0) != "" {
+		caption = leading(f.small())
+		height += caption
+	}
+	var row []key
 	used := 0.0
 	flush := func() {
 		if len(row) == 0 {
 			return
 		}
-		symbols, widths := row, widths
+		keys := row
 		f.add(height+1.5, func(y float64) {
 			x := float64(margin)
-			for i, symbol := range symbols {
-				f.box(x, y+0.5, widths[i], height, 0.7)
-				f.text(x+(widths[i]-f.width(symbol, bold, points))/2, y+2.5, symbol, bold, points)
-				x += widths[i] + air
+			for _, k := range keys {
+				f.box(x, y+0.5, k.width, height, 0.7)
+				f.text(x+(k.width-f.width(k.place, regular, f.small()))/2, y+1.3, k.place, regular, f.small())
+				f.text(x+(k.width-f.width(k.symbol, bold, points))/2, y+2.5+caption, k.symbol, bold, points)
+				x += k.width + air
 			}
 		})
 	}
-	for _, symbol := range symbols {
-		symbol = f.shortened(symbol, bold, points, inside-2*air) // the steps have it whole
-		width := max(height, f.width(symbol, bold, points)+2*air)
-		if used+width > inside {
+	for i, symbol := range j.Code {
+		k := key{symbol: f.shortened(symbol, bold, points, inside-2*air), place: j.Place(i)} // the steps have it whole
+		k.width = max(13, f.width(k.symbol, bold, points)+2*air, f.width(k.place, regular, f.small())+2*air)
+		if used+k.width > inside {
 			flush()
-			row, widths, used = nil, nil, 0
+			row, used = nil, 0
 		}
-		row, widths, used = append(row, symbol), append(widths, width), used+width+air
+		row, used = append(row, k), used+k.width+air
 	}
 	flush()
+}
+
+// key is one symbol of a code in its frame.
+type key struct {
+	symbol, place string
+	width         float64
 }
 
 // steps are those of some phases, each with a box to tick and what to expect.
@@ -76,7 +112,7 @@ func (s *Sheet) steps(f *flow, phases ...standin.Phase) {
 	if s.Job.Procedure == nil {
 		return
 	}
-	widths := []float64{6, 22, inside - 6 - 22 - 66, 66}
+	widths := []float64{6, 28, inside - 6 - 28 - 62, 62}
 	for _, phase := range phases {
 		for _, step := range s.Job.Procedure.Steps {
 			if step.Phase == phase {
@@ -88,10 +124,32 @@ func (s *Sheet) steps(f *flow, phases ...standin.Phase) {
 
 // stepName names a step; that of a symbol has the symbol beside it.
 func (s *Sheet) stepName(step standin.Step) string {
-	if place := step.Step - 1; step.Phase == standin.PhaseSymbol && place >= 0 && place < len(s.Job.Code) {
-		return fmt.Sprintf("symbol %d: %s", step.Step, s.Job.Code[place])
+	live := ""
+	if s.Job.Live(step.Phase) {
+		live = " LIVE"
 	}
-	return fmt.Sprintf("%s %d", step.Phase, step.Step)
+	if place := step.Step - 1; step.Phase == standin.PhaseSymbol && place >= 0 && place < len(s.Job.Code) {
+		at := s.Job.Place(place)
+		if at == "" {
+			at = fmt.Sprintf("symbol %d", step.Step)
+		}
+		return at + ": " + s.Job.Code[place] + live
+	}
+	return fmt.Sprintf("%s %d", s.phase(step.Phase), step.Step) + live
+}
+
+// phase is a phase as steps are named by it: what is set by hand is not entered.
+func (s *Sheet) phase(phase standin.Phase) string {
+	if phase == standin.PhaseEnter && !s.Job.Live(phase) {
+		return "set"
+	}
+	return string(phase)
+}
+
+// symbolsWord is what the symbols of a code are of.
+var symbolsWord = map[standin.Method]string{
+	standin.MethodSelector: "selector", standin.MethodSwitches: "switch settings", standin.MethodJumpers: "jumper settings",
+	standin.MethodResistor: "resistors", standin.MethodChip: "chips", standin.MethodTool: "tool settings", standin.MethodContactless: "settings",
 }
 
 func doing(step standin.Step) string {

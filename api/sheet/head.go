@@ -135,12 +135,19 @@ func (s *Sheet) partNumber(f *flow) {
 	f.add(7, func(y float64) { f.fields(margin, inside, y+1) })
 }
 
-// fields are the lines that are filled in by hand.
+// field is a word with a line to write on, as wide as its share of the row.
+type field struct {
+	word  string
+	share float64
+}
+
+// fields are filled in by hand at the beginning of a job.
 func (f *flow) fields(x, room, y float64) {
-	for _, field := range []struct {
-		word  string
-		share float64
-	}{{"Job", 0.3}, {"Date", 0.3}, {"Name", 0.4}} {
+	f.handFields(x, room, y, []field{{"Job", 0.3}, {"Date", 0.3}, {"Name", 0.4}})
+}
+
+func (f *flow) handFields(x, room, y float64, fields []field) {
+	for _, field := range fields {
 		width := room * field.share
 		f.text(x, y, field.word, regular, f.points)
 		from := f.width(field.word, regular, f.points) + 1.2

@@ -39,10 +39,13 @@ func (l *Label) PDF() ([]byte, error) {
 		draw(p, labelEdge, y+1)
 		y += 11.5
 	}
-	put(l.set(), regular, 9, 2)
-	put(l.code(), bold, 16, 2)
-	put(l.pattern(), bold, 9, 2)
-	put(l.alsoFor(), regular, 7, 3)
+	put(l.set(), bold, 9, 2)
+	put(l.code(), bold, 14, 1)
+	put(l.pattern(), regular, 7, 3)
+	put(l.adaptors(), bold, 8, 1)
+	l.proved(p, y+0.5)
+	y += leading(9) + 1.5
+	put(l.alsoFor(), regular, 6.5, int((labelHeight-labelEdge/2-y)/leading(6.5)))
 	return p.bytes()
 }
 
@@ -56,16 +59,57 @@ func (p *paper) atMost(text, style string, points, width float64, most int) []st
 	return lines
 }
 
+// set says what the board was set for: model and build.
 func (l *Label) set() string {
-	machine := l.Job.Answer.Machine.ModelKey.String()
+	machine := l.Job.Answer.Machine.ModelKey.String() + l.build()
 	switch l.Job.Work {
 	case standin.Fixed:
 		return "For " + machine + ". Nothing to configure."
 	case standin.AsPreset:
-		return "For " + machine + ". Supplied set for it."
+		return "Supplied set for " + machine
 	case standin.Configure, standin.NoWork:
 	}
 	return fmt.Sprintf("Set for %s (family %s, catalogue version %d)", machine, l.familyName(), l.Job.Answer.CatalogueVersion)
+}
+
+// build names the builds it was set for, where the model has several.
+func (l *Label) build() string {
+	labels := standin.Labels(l.Job.Board.Builds)
+	if len(labels) == 1 && labels[0] == "" {
+		return ""
+	}
+	return ", " + standin.BuildNames(labels)
+}
+
+// adaptors are to go with the board.
+func (l *Label) adaptors() string {
+	if len(l.Job.Adaptors) == 0 {
+		return ""
+	}
+	return "With adaptor " + standin.AndList(l.Job.Adaptors)
+}
+
+// proved are the box and the lines for who proved the setting, and when.
+func (l *Label) proved(p *paper, y float64) {
+	if !l.Job.NeedsProof() {
+		return
+	}
+	const points = 9
+	x := float64(labelEdge)
+	for _, part := range []struct {
+		word string
+		line float64 // to write on after it
+	}{{"proved", 0}, {"by", 34}, {"on", 28}} {
+		p.text(x, y, part.word, bold, points)
+		x += p.width(part.word, bold, points) + 1
+		if part.line == 0 {
+			p.box(x, y+0.2, tickSize, tickSize, 0.4)
+			x += tickSize + 3
+			continue
+		}
+		p.line(x, y+leading(points), part.line, 0.25)
+		x += part.line + 2
+	}
 }
 
 func (l *Label) familyName() string {
@@ -86,7 +130,11 @@ func (l *Label) pattern() string {
 	if l.Job.Pattern == "" || l.Job.Family == nil {
 		return ""
 	}
-	return "Pattern " + string(l.Job.Pattern) + " (" + standin.PatternForms + ")"
+	var points []string
+	for i := range min(len(l.Job.Pattern), len(l.Job.Family.Readback)) {
+		points = append(points, l.Job.Family.Readback[i]+" "+showsAt(l.Job.Family, i, l.Job.Pattern[i]))
+	}
+	return "Must show " + strings.Join(points, ", ")
 }
 
 // alsoFor names the other models that the same code and pattern are recorded

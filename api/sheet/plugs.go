@@ -26,6 +26,10 @@ func (s *Sheet) harness(f *flow, h standin.Harness) {
 	if builds != "" {
 		f.lines("Harness "+h.Layout.Name+builds, bold, f.points)
 	}
+	if len(h.Connections) > 0 {
+		s.connections(f, h)
+		return
+	}
 	widths := []float64{6, 24, 12, 22, 42, inside - 6 - 24 - 12 - 22 - 42}
 	f.heads(widths, "", "plug", "ways", "pitch, key", "may be taken for", "circuits by pin")
 	for i := range h.Layout.Connectors {
@@ -37,6 +41,40 @@ func (s *Sheet) harness(f *flow, h standin.Harness) {
 		f.row(widths, cell{tick: true}, cell{text: c.Marking, style: bold}, cell{text: numberOf(c.Ways)},
 			cell{text: shape(c)}, cell{text: alike, style: bold}, cell{text: strings.Join(c.Circuits.Or([]string{"not recorded"}), " ")})
 	}
+}
+
+// connections say which plug goes where, a tick a row: from the harness through the
+// adaptors to the board.
+func (s *Sheet) connections(f *flow, h standin.Harness) {
+	widths := []float64{6, 42, 11, 48, inside - 6 - 42 - 11 - 48}
+	f.heads(widths, "", "plug", "ways", "goes on", "circuits by pin; may be taken for")
+	unsure := false
+	for i := range h.Connections {
+		c := &h.Connections[i]
+		said := strings.Join(c.Circuits.Or([]string{"circuits not recorded"}), " ")
+		style := ""
+		if others := s.Job.TakenFor(h, c); len(others) > 0 {
+			said, style = "! may be taken for "+standin.AndList(others)+". "+said, bold
+		}
+		if !c.Certain {
+			said, style, unsure = "? not certain. "+said, bold, true
+		}
+		to := connectorName("header ", c.To)
+		f.row(widths, cell{tick: true}, cell{text: connectorName("", c.From), style: bold}, cell{text: numberOf(c.Ways)},
+			cell{text: to, style: bold}, cell{text: said, style: style})
+	}
+	if unsure {
+		f.note(standin.UnsureConnection)
+	}
+}
+
+// connectorName names a connector: of an adaptor by its part number, else as one
+// of the harness or the board.
+func connectorName(own string, end standin.ConnectionEnd) string {
+	if end.Part != "" {
+		return "loom " + end.Part + " " + end.Connector
+	}
+	return own + end.Connector
 }
 
 func numberOf(n standin.Maybe[int]) string {

@@ -17,9 +17,13 @@ func (s *Sheet) readback(f *flow) {
 	below := f.beside()
 	below.heading("Read back: tick what is seen, before looking at the expected pattern")
 	s.steps(below, standin.PhaseReadback)
-	ticks := []string{standin.ShownWord(standin.ShowsLit), standin.ShownWord(standin.ShowsUnlit), standin.ShownWord(standin.ShowsFlashing)}
-	below.readPoints(s.Job.Family.Readback, func(int) cell { return cell{ticks: ticks} })
+	below.readPoints(s.Job.Family.Readback, func(point int) cell { return s.toTick(point) })
 	f.addTogether(below)
+}
+
+// toTick is what a point may show, a box each.
+func (s *Sheet) toTick(point int) cell {
+	return cell{ticks: []string{standin.ShownWord(standin.ShowsLit), standin.ShownWord(standin.ShowsUnlit), standin.ShownWord(standin.ShowsFlashing)}}
 }
 
 // addTogether adds the blocks of a flow as one, where a page holds it.
@@ -50,6 +54,7 @@ func (s *Sheet) fold(f *flow) {
 	below.readPoints(s.Job.Family.Readback, s.expectedAt)
 	below.gap(1)
 	below.lines(s.trust(), regular, f.points)
+	below.tally()
 	if last := below.together(); last.height <= bottom-margin {
 		f.last = last
 		return
@@ -92,4 +97,9 @@ func (f *flow) readPoints(names []string, below func(point int) cell) {
 		}
 		f.row(widths, cells...)
 	}
+}
+
+// tally are the boxes for how the reading compares, and what to do where it does not.
+func (f *flow) tally() {
+	f.row([]float64{38, inside - 38}, cell{ticks: []string{"tallies", "does not tally"}}, cell{text: standin.IfItDoesNotTally, style: bold})
 }

@@ -16,7 +16,7 @@ type Sheet struct {
 var sizes = []struct {
 	points float64
 	pages  int
-}{{9, 1}, {8.5, 1}, {8, 1}, {7.5, 1}, {9, 2}, {8, 2}, {7, 2}, {6, 2}}
+}{{9, 1}, {8.5, 1}, {8, 1}, {9, 2}, {8, 2}, {7, 2}, {7, 3}}
 
 // PDF is the sheet as a document. What is to be printed is never cut: where even
 // the smallest type does not bring it to two pages, it goes on.

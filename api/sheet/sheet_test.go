@@ -68,13 +68,14 @@ func TestSheet(t *testing.T) {
 	wanted := append(everything(s.Job),
 		// IEC 60335-1 clause 10.1 table 1, for 2000 W at 230 V, and its rated current.
 		"25.19 to 29.39 Ω, 8.7 A",
-		"symbol 1: 7 Turn the dial to number 1", "symbol 4: 11 Turn the dial to number 4", "Hold for 5 s.",
+		"symbol 1: 7 LIVE Turn the dial to number 1", "symbol 4: 11 LIVE Turn the dial to number 4", "Hold for 5 s.",
 		"1 Prewash lit unlit flashing", "10 Delay lit unlit flashing", "CN4 2 5 mm, key D ! CN5",
 		// EN 50678:2020.
 		"at most 0.3 Ω up to 5 m of cord", "0.1 Ω more for each further 7.5 m begun, never above 1.0 Ω",
 		"class I: at least 1 MΩ", "class I with heating elements: at least 0.3 MΩ", "class II: at least 2 MΩ",
 		"Fold back here", "1 Prewash ● lit", "2 Wash ○ unlit", "3 Rinse ◐ flashing", "4 Dry – either",
-		"Up to 1 misread point would be noticed.", "page 1 of 1")
+		"Up to 1 misread point would be noticed.", "tallies does not tally", "If it does not tally, or a point cannot be read",
+		"LIVE: the machine is powered", "Serial number Date Name Signature", "page 1 of 2")
 	if missing := lacks(text, wanted...); len(missing) > 0 {
 		t.Errorf("not printed: %q\nin %s", missing, text)
 	}
@@ -90,7 +91,7 @@ func TestSheetOrder(t *testing.T) {
 	text := textOf(t, printed(t, sample(t)))
 	at := 0
 	for _, part := range []string{"Wexcombe DW 410", "Isolate the machine", "CN4 and CN5 take the same plug", "Check before fitting", "25.19 to",
-		"Plugs and adaptors", "Configure", "enter 1", "symbol 1", "finish 1", "Read back", "After repair", "Fold back here", "Expected pattern", "● lit", "would be noticed"} {
+		"Plugs and adaptors", "Configure", "LIVE: the machine is powered", "enter 1 LIVE", "symbol 1", "finish 1", "Read back", "After repair", "Signature", "Fold back here", "Expected pattern", "● lit", "would be noticed", "does not tally"} {
 		next := strings.Index(text[at:], part)
 		if next < 0 {
 			t.Fatalf("%q is not printed after what comes before it in\n%s", part, text)
@@ -186,7 +187,7 @@ func TestLabel(t *testing.T) {
 		standin.Configuration{Family: "Curlew", Model: standin.ModelKey{Brand: "Harrowden", Model: "HD 41"}, Code: s.Job.Code, Pattern: s.Job.Pattern})
 	pdf := printed(t, &sheet.Label{Job: s.Job, Family: family(d)})
 	text := textOf(t, pdf)
-	if missing := lacks(text, "70-1002 revision B (issue 2)", "Set for Wexcombe DW 410 / 4410 02", "Code 7 2 5 11", "Pattern 10f-011010", "Harrowden HD 41"); len(missing) > 0 {
+	if missing := lacks(text, "70-1002 revision B (issue 2)", "Set for Wexcombe DW 410 / 4410 02, build b2", "Code 7 2 5 11", "Must show Prewash lit, Wash unlit, Rinse flashing, Dry either", "proved by on", "Harrowden HD 41"); len(missing) > 0 {
 		t.Errorf("not printed: %q\nin %s", missing, text)
 	}
 	if strings.Contains(text, "DW 500") {

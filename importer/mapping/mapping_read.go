@@ -166,7 +166,8 @@ func (r *yamlReader) bounded(n *yaml.Node, c *cell) {
 // fits reports words that mean nothing together, or for this column.
 func (r *yamlReader) fits(n *yaml.Node, c *cell) {
 	kind, name := c.column.Kind, c.column.Name
-	isDate, isNumber := kind == standin.FromDate || kind == standin.ToDate, kind == standin.Integer || kind == standin.Number || kind == standin.Numbers
+	isDate := kind == standin.FromDate || kind == standin.ToDate
+	isNumber := kind == standin.Integer || kind == standin.Number || kind == standin.Numbers || kind == standin.VoltsCell
 	isList := kind == standin.Words || kind == standin.Numbers || kind == standin.CodeCell || kind == standin.PatternCell
 	made := c.constant != "" || c.template != nil
 	for _, rule := range []struct {

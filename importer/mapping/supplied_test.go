@@ -24,28 +24,28 @@ func TestMapped(t *testing.T) {
 	}
 	day := standin.NewDate
 	want := map[string][]standin.Row{
-		"families": {{Line: 2, Cells: []any{"Marl", nil, []string{"1", "2", "3", "4", "A", "B", "C"}, int64(3), []string{"L1", "L2", "L3"}, nil, nil}}},
-		"boards":   {{Line: 2, Cells: []any{"MB-100", "Marl", "Control MB-100", nil}}, {Line: 4, Cells: []any{"MB-200", "Marl", "Control MB-200", nil}}},
+		"families": {{Line: 2, Cells: []any{"Marl", nil, nil, nil, []string{"1", "2", "3", "4", "A", "B", "C"}, int64(3), []string{"L1", "L2", "L3"}, nil, nil, nil, nil}}},
+		"boards":   {{Line: 2, Cells: []any{"MB-100", "Marl", nil, "Control MB-100", nil}}, {Line: 4, Cells: []any{"MB-200", "Marl", nil, "Control MB-200", nil}}},
 		"revisions": {
 			{Line: 2, Cells: []any{"MB-100", "issue 1", int64(1), nil, nil, nil, nil, nil, nil, []float64{50, 60}, nil, nil}},
 			{Line: 4, Cells: []any{"MB-200", "issue 2", int64(2), nil, nil, nil, nil, nil, nil, []float64{50}, nil, nil}},
 		},
 		"models": {
-			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), 230.0, nil, nil}},
-			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), 230.0, nil, nil}},
-			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", "dishwasher", day(2005, 1, 1), nil, 230.0, nil, nil}},
-			{Line: 4, Cells: []any{"Vask", "WM 7", nil, "washer", day(2005, 1, 1), nil, nil, nil, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), "230", nil, nil, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), "230", nil, nil, nil}},
+			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", "dishwasher", day(2005, 1, 1), nil, "230", nil, nil, nil}},
+			{Line: 4, Cells: []any{"Vask", "WM 7", nil, "washer", day(2005, 1, 1), nil, nil, nil, nil, nil}},
 		},
 		"builds": {
-			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", "all", day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, "MB-100", nil, nil, []string{"hot-fill", "cold-fill"}, nil}},
-			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", "all", day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, "MB-100", nil, nil, []string{"hot-fill", "cold-fill"}, nil}},
-			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", "all", day(2005, 1, 1), nil, nil, nil, nil, "MB-100", nil, nil, []string{}, nil}},
-			{Line: 4, Cells: []any{"Vask", "WM 7", nil, "all", day(2005, 1, 1), nil, nil, nil, nil, "MB-200", nil, nil, []string{"hot-fill"}, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", nil, "all", day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, "MB-100", nil, nil, []string{"hot-fill", "cold-fill"}, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", nil, "all", day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, "MB-100", nil, nil, []string{"hot-fill", "cold-fill"}, nil}},
+			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", nil, "all", day(2005, 1, 1), nil, nil, nil, nil, "MB-100", nil, nil, []string{}, nil}},
+			{Line: 4, Cells: []any{"Vask", "WM 7", nil, nil, "all", day(2005, 1, 1), nil, nil, nil, nil, "MB-200", nil, nil, []string{"hot-fill"}, nil}},
 		},
 		"loads": {
-			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", nil, "heater", 1850.5, nil, nil}},
-			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", nil, "heater", 1850.5, nil, nil}},
-			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", nil, "heater", 2000.0, nil, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", nil, nil, "heater", 1850.5, nil, nil, nil, nil, nil, nil, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", nil, nil, "heater", 1850.5, nil, nil, nil, nil, nil, nil, nil}},
+			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", nil, nil, "heater", 2000.0, nil, nil, nil, nil, nil, nil, nil}},
 		},
 		"configurations": {
 			{Line: 2, Cells: []any{"Marl", "Ondral", "DW 40", "P-1", nil, nil, nil, []string{"1", "A", "4"}, "10f", nil}},
@@ -139,13 +139,13 @@ rows:
 	}
 	day := standin.NewDate
 	models := []standin.Row{
-		{Line: 5, Cells: []any{"Ondral", "4711", nil, nil, day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil}},
-		{Line: 6, Cells: []any{"Ondral", "0815", nil, nil, day(2004, 9, 17), nil, nil, nil, nil}},
+		{Line: 5, Cells: []any{"Ondral", "4711", nil, nil, day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, nil}},
+		{Line: 6, Cells: []any{"Ondral", "0815", nil, nil, day(2004, 9, 17), nil, nil, nil, nil, nil}},
 	}
 	if diff := cmp.Diff(models, store.Staged["models"]); diff != "" {
 		t.Errorf("models (-want +got):\n%s", diff)
 	}
-	if a, b := store.Staged["loads"][0].Cells[5], store.Staged["loads"][1].Cells[5]; a != 1234.5 || b != 1234.5 {
+	if a, b := store.Staged["loads"][0].Cells[6], store.Staged["loads"][1].Cells[6]; a != 1234.5 || b != 1234.5 {
 		t.Errorf("watts %v and %v", a, b)
 	}
 }

@@ -115,7 +115,7 @@ func (e *expectation) expect(where, text string) error {
 	return nil
 }
 
-var directives = []string{"machine", "made", "serial", "plug", "old_part", "location"}
+var directives = []string{"machine", "made", "serial", "plug", "old_part", "position", "location"}
 
 // tell sets what a directive says of the machine.
 func tell(m *standin.Machine, directive, value string) (err error) {
@@ -136,6 +136,8 @@ func tell(m *standin.Machine, directive, value string) (err error) {
 		m.Plug, m.NoPlug, err = standin.ParsePlug(value)
 	case "old_part":
 		m.OldPart = value
+	case "position":
+		m.Position = value
 	case "location":
 		m.Location = value
 	}

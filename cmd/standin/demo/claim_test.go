@@ -58,6 +58,7 @@ var forms = []struct {
 	{"builds", buildsLeft},
 	{"twin of", twinOf},
 	{"contradiction", contradiction},
+	{"hint", hint},
 	{"not used", notUsed},
 	{"unknown model", unknownModel},
 	{"nearest", nearest},
@@ -121,7 +122,20 @@ func contradiction(rest string) (check, error) {
 			return fmt.Errorf("no contradiction")
 		}
 		return want("contradiction", strings.Join(a.Contradiction.Evidence, " "), rest)
-	}), kinds(rest, standin.EvidenceMade, standin.EvidenceSerial, standin.EvidencePlug, standin.EvidenceOldPart)
+	}), kinds(rest, standin.EvidenceMade, standin.EvidenceSerial, standin.EvidencePlug, standin.EvidenceOldPart, standin.EvidencePosition)
+}
+
+// hint reads a word that what would resolve a contradiction is said with.
+func hint(rest string) (check, error) {
+	if rest == "" {
+		return nil, fmt.Errorf("write: hint WORD")
+	}
+	return of(func(a *standin.Answer) error {
+		if a.Contradiction == nil || !strings.Contains(a.Contradiction.Hint, rest) {
+			return fmt.Errorf("contradiction: got %+v", a.Contradiction)
+		}
+		return nil
+	}), nil
 }
 
 func notUsed(rest string) (check, error) {
@@ -169,7 +183,7 @@ func noQuestion(rest string) (check, error) {
 }
 
 func askable(kind string) error {
-	return kinds(kind, standin.EvidencePlug, standin.EvidenceOldPart, standin.EvidenceMade)
+	return kinds(kind, standin.EvidencePosition, standin.EvidencePlug, standin.EvidenceOldPart, standin.EvidenceMade)
 }
 
 func asksFor(a *standin.Answer, kind string) bool {

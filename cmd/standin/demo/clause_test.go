@@ -46,6 +46,10 @@ func parseClause(kind, value, build string) (clause, error) {
 	case build != "":
 	case kind == "distance":
 		return func(c *standin.Candidate) error { return want(kind, distance(c), value) }, nil
+	case kind == "availability":
+		return func(c *standin.Candidate) error { return want(kind, c.Availability.String(), value) }, nil
+	case kind == "loom":
+		return func(c *standin.Candidate) error { return hasLoom(c, value) }, nil
 	case kind == "stock":
 		return func(c *standin.Candidate) error { return hasStock(c, value) }, nil
 	}
@@ -92,6 +96,8 @@ var aboutBuild = map[string]func(*standin.BuildAnswer) string{
 	"verdict":   func(b *standin.BuildAnswer) string { return b.Verdict.String() },
 	"code":      func(b *standin.BuildAnswer) string { return list(b.Code) },
 	"pattern":   func(b *standin.BuildAnswer) string { return orNone(string(b.Pattern)) },
+	"proof":     func(b *standin.BuildAnswer) string { return list(b.Proved().Code) },
+	"shows":     func(b *standin.BuildAnswer) string { return orNone(string(b.Proved().Pattern)) },
 	"adaptors":  func(b *standin.BuildAnswer) string { return list(b.Adaptors) },
 	"work":      func(b *standin.BuildAnswer) string { return orNone(string(b.Work)) },
 	"source":    func(b *standin.BuildAnswer) string { return orNone(b.Source) },
@@ -148,4 +154,18 @@ func hasStock(c *standin.Candidate, value string) error {
 		return nil
 	}
 	return fmt.Errorf("stock: got %s", strings.Join(lines, ", "))
+}
+
+// hasLoom reads a line of an adaptor's stock: PART LOCATION CONDITION FREE.
+func hasLoom(c *standin.Candidate, value string) error {
+	var lines []string
+	for _, p := range c.AdaptorStock {
+		for _, s := range p.Stock {
+			lines = append(lines, fmt.Sprintf("%s %s %s %d", p.PartNumber, s.Location, s.Condition, s.Free))
+		}
+	}
+	if slices.Contains(lines, value) {
+		return nil
+	}
+	return fmt.Errorf("adaptors' stock: got %s", strings.Join(lines, ", "))
 }

@@ -31,7 +31,9 @@ func reachable() map[string]bool {
 		"contradiction serial", "contradiction plug", "contradiction old_part", "not used serial", "not used old_part",
 		"connectors pass with 0 adaptors", "connectors pass with 1 adaptors", "connectors pass with 2 adaptors",
 		"connectors unknown with 0 adaptors", "connectors unknown with 1 adaptors",
-		"swappable", "twin", "label unread", "unknown model", "no pattern", "implied build"} {
+		"question position", "evidence hinted", "availability here", "availability here-if-revision", "availability elsewhere",
+		"availability none", "adaptor stock recorded", "adaptor stock not recorded", "preset proved", "method selector", "method switches",
+		"method resistor", "method jumpers", "nothing of loads", "swappable", "twin", "label unread", "unknown model", "no pattern", "implied build"} {
 		all[thing] = true
 	}
 	return all
@@ -80,7 +82,11 @@ func said(a *standin.Answer) map[string]bool {
 	for _, n := range a.NotUsed {
 		things["not used "+n.Evidence] = true
 	}
+	for _, f := range a.Families {
+		things["method "+string(f.Method)] = true
+	}
 	if a.Contradiction != nil {
+		things["evidence hinted"] = a.Contradiction.Hint != ""
 		for _, e := range a.Contradiction.Evidence {
 			things["contradiction "+e] = true
 		}
@@ -90,6 +96,10 @@ func said(a *standin.Answer) map[string]bool {
 	for i := range a.Candidates {
 		c := &a.Candidates[i]
 		things["verdict "+c.Verdict.String()] = true
+		things["availability "+c.Availability.String()] = true
+		for _, s := range c.AdaptorStock {
+			things["adaptor stock "+map[bool]string{true: "recorded", false: "not recorded"}[s.Recorded]] = true
+		}
 		for _, s := range c.Stock {
 			if !s.RevisionKnown {
 				things["label unread"] = true
@@ -107,6 +117,12 @@ func saidOfBuild(things map[string]bool, b *standin.BuildAnswer) {
 	things["work "+string(b.Work)] = true
 	if b.Work == standin.Configure && b.Pattern == "" {
 		things["no pattern"] = true
+	}
+	if b.Proof != nil {
+		things["preset proved"] = true
+	}
+	if len(b.Remarks) > 0 {
+		things["nothing of loads"] = true
 	}
 	if len(b.Swappable) > 0 {
 		things["swappable"] = true

@@ -116,6 +116,12 @@ expect: ZQ-PA-140 rev A fits, source Workshop notes
 expect: ZQ-PA-140 rev A fits, distance 2
 expect: ZQ-PA-140 rev A fits, stock front new 2
 expect: ZQ-PA-140 rev A fits, unknown ratings
+expect: ZQ-PA-140 rev A fits, availability elsewhere
+expect: ZQ-PA-131 rev C depends, loom ZQ-LM-101 front new 2
+expect: ZQ-PA-140 rev A fits, in b1 fits, proof 3 1 2 7
+expect: ZQ-PA-140 rev A fits, in b1 fits, shows 1110100011
+expect: hint Rondeau
+expect: question position
 expect: ZQ-PA-131 rev C depends, adaptors none
 expect: ZQ-PA-131 rev C depends, in b1 check
 expect: ZQ-PA-131 rev C depends, in b3 fits

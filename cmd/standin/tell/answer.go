@@ -67,7 +67,9 @@ func evidenceGiven(m standin.Machine) string {
 	add("made", m.Made.Text)
 	add("serial", m.Serial)
 	add(plugWord(m.Plug), ways(m.Plug))
+	add("no plug of", ways(m.NoPlug))
 	add("old part", m.OldPart)
+	add("dead board", m.Position)
 	return list(given, "and")
 }
 
@@ -109,7 +111,7 @@ func summary(a *standin.Answer) string {
 	default:
 		said = "It depends on the build: settle that before " + name + " is set or fitted"
 	}
-	said += "; " + whereabouts(first.Stock, a.Machine.Location) + "."
+	said += "; " + first.Whereabouts(a.Machine.Location) + "."
 	if able > 1 {
 		said += fmt.Sprintf(" There are %d to choose from, best first.", able)
 	}
@@ -127,6 +129,9 @@ func tellEvidence(p *page, a *standin.Answer) {
 	}
 	p.blank()
 	p.line(0, standin.Sentence(c.Reason))
+	if c.Hint != "" {
+		p.line(0, standin.Sentence(c.Hint))
+	}
 	var flags []string
 	for _, e := range c.Evidence {
 		flags = append(flags, bound("--"+strings.ReplaceAll(e, "_", "-")))
@@ -140,10 +145,11 @@ func tellEvidence(p *page, a *standin.Answer) {
 
 // evidenceWords name the pieces of evidence.
 var evidenceWords = map[string]string{
-	standin.EvidenceMade:    "the date of making",
-	standin.EvidenceSerial:  "the serial number",
-	standin.EvidencePlug:    "the plugs seen",
-	standin.EvidenceOldPart: "the number on the old board",
+	standin.EvidenceMade:     "the date of making",
+	standin.EvidenceSerial:   "the serial number",
+	standin.EvidencePlug:     "the plugs seen",
+	standin.EvidenceOldPart:  "the number on the old board",
+	standin.EvidencePosition: "which board is dead",
 }
 
 func tellCautions(p *page, a *standin.Answer) {

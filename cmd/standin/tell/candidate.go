@@ -38,7 +38,7 @@ func (c *counter) candidate(b standin.Candidate, place string) {
 	if about := describe(b); about != "" {
 		c.line(bodyIndent, about)
 	}
-	tellStock(c.page, b.Stock, c.answer.Machine.Location)
+	tellStock(c.page, &b, c.answer.Machine.Location)
 	groups := b.Groups()
 	shared := sameSetting(groups)
 	if shared != nil {
@@ -54,7 +54,7 @@ func (c *counter) candidate(b standin.Candidate, place string) {
 		if shared == nil {
 			c.work(g[0], place+", "+standin.BuildNames(standin.Labels(g)))
 		}
-		c.adaptors(g[0])
+		c.adaptors(&b, &g[0])
 	}
 	c.checks(b)
 	c.swappable(&b)
@@ -96,14 +96,18 @@ func sameSetting(groups [][]standin.BuildAnswer) *standin.BuildAnswer {
 	return first
 }
 
-// adaptors names the adaptors that a board needs.
-func (c *counter) adaptors(b standin.BuildAnswer) {
-	switch len(b.Adaptors) {
-	case 0:
-	case 1:
-		c.item(bodyIndent, "adaptor", b.Adaptors[0])
-	default:
-		c.item(bodyIndent, "adaptors", list(b.Adaptors, "and"))
+// adaptors names the adaptors that a board needs, with the stock of each.
+func (c *counter) adaptors(b *standin.Candidate, in *standin.BuildAnswer) {
+	label := "adaptor"
+	for _, part := range in.Adaptors {
+		said := part
+		for i := range b.AdaptorStock {
+			if s := &b.AdaptorStock[i]; s.PartNumber == part {
+				said += ": " + s.Whereabouts(c.answer.Machine.Location)
+			}
+		}
+		c.item(bodyIndent, label, said)
+		label = ""
 	}
 }
 

@@ -66,7 +66,7 @@ func Board(b *standin.BoardRecord, models []standin.ModelKey, more bool) string 
 	for _, s := range b.Stock {
 		here = append(here, standin.StockLine{Location: s.Location, Condition: s.Condition, Free: s.Free, RevisionKnown: s.Revision != ""})
 	}
-	tellStock(p, here, "")
+	tellStock(p, &standin.Candidate{Stock: here}, "")
 	for _, m := range b.Markings {
 		p.item(bodyIndent, "marking", m.Marking+" leads to "+board(m.PartNumber, m.Revision)+note(m.Note))
 	}
@@ -93,7 +93,7 @@ func Adaptor(a *standin.AdaptorRecord) string {
 		for _, s := range a.Stock {
 			here = append(here, standin.StockLine{Location: s.Location, Condition: s.Condition, Free: s.Free, RevisionKnown: true})
 		}
-		tellStock(p, here, "")
+		tellStock(p, &standin.Candidate{Stock: here}, "")
 	}
 	p.item(bodyIndent, "accepts", a.Takes.Name+headers(a.Takes))
 	p.item(bodyIndent, "presents", a.Gives.Name+headers(a.Gives))

@@ -99,7 +99,7 @@ func nearest(misfits []standin.Candidate) []standin.Candidate {
 func (c *counter) misfit(m standin.Candidate) {
 	head := board(m.PartNumber, m.Revision)
 	if at := shelves(m.Stock, c.answer.Machine.Location); len(at) > 0 {
-		head += " (" + whereabouts(m.Stock, c.answer.Machine.Location) + ")"
+		head += " (" + m.Whereabouts(c.answer.Machine.Location) + ")"
 	}
 	c.ends(bodyIndent, head, standin.No.Phrase())
 	c.reasons("fails", &m, standin.Fail)

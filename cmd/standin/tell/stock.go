@@ -1,6 +1,7 @@
 package tell
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -9,8 +10,8 @@ import (
 )
 
 // tellStock says where the board is on the shelf: at the asked location first.
-func tellStock(p *page, stock []standin.StockLine, location string) {
-	lines := shelves(stock, location)
+func tellStock(p *page, c *standin.Candidate, location string) {
+	lines := shelves(c.Stock, location)
 	if len(lines) == 0 {
 		p.item(bodyIndent, "stock", "none free")
 		return
@@ -19,7 +20,7 @@ func tellStock(p *page, stock []standin.StockLine, location string) {
 	for _, s := range lines {
 		text := fmt.Sprintf("%d %s at %s", s.Free, s.Condition, s.Location)
 		if !s.RevisionKnown {
-			text += " (revision not known: read its label before it leaves the counter)"
+			text += " if the label reads " + cmp.Or(c.Revision, "its revision") + " (read it before it leaves the counter)"
 		}
 		said = append(said, text)
 	}
@@ -40,24 +41,4 @@ func rank(later bool) int {
 		return 1
 	}
 	return 0
-}
-
-// whereabouts says in half a sentence whether a board is on the shelf.
-func whereabouts(stock []standin.StockLine, location string) string {
-	lines := shelves(stock, location)
-	if len(lines) == 0 {
-		return "none in stock"
-	}
-	at := lines[0].Location
-	free := 0
-	for _, s := range lines {
-		if s.Location == at {
-			free += s.Free
-		}
-	}
-	here := fmt.Sprintf("%d in stock at %s", free, at)
-	if location != "" && at != location {
-		return "none at " + location + " but " + here
-	}
-	return here
 }

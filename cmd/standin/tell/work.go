@@ -16,6 +16,7 @@ func (c *counter) work(b standin.BuildAnswer, place string) {
 		return
 	case standin.AsPreset:
 		c.item(bodyIndent, "set", "supplied set for this model, no code to enter")
+		c.proof(&b)
 		return
 	case standin.NoWork:
 		return
@@ -44,6 +45,23 @@ func (c *counter) work(b standin.BuildAnswer, place string) {
 		c.item(bodyIndent, "", fmt.Sprintf("on the selector of family %s%s%s", family.Name, dial(family.Selector), by))
 	}
 	tellPattern(c.page, b.Pattern, family.Readback)
+	if b.Trust != nil {
+		c.item(bodyIndent, "trust", b.Trust.Text)
+	}
+}
+
+// proof says what a board that is supplied already set must read back.
+func (c *counter) proof(b *standin.BuildAnswer) {
+	family, proof := c.answer.Families[b.Family], b.Proved()
+	if family == nil || len(family.Readback) == 0 {
+		return
+	}
+	if proof.Pattern == "" {
+		c.item(bodyIndent, "proof", "what it must read back is not recorded")
+		return
+	}
+	c.item(bodyIndent, "set to", keys(proof.Code))
+	tellPattern(c.page, proof.Pattern, family.Readback)
 	if b.Trust != nil {
 		c.item(bodyIndent, "trust", b.Trust.Text)
 	}

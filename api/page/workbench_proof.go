@@ -1,0 +1,56 @@
+package page
+
+import (
+	"context"
+
+	"standin"
+)
+
+// prove says at the last stage whether the setting is proved, by what was read.
+func (p *Pages) prove(ctx context.Context, page *benchPage, j *standin.Job, seen map[int]byte) error {
+	if !j.NeedsProof() {
+		if len(seen) > 0 {
+			return bad(pointField(0), "board %s has nothing to read back for this machine", j.Board.PartNumber)
+		}
+		return nil
+	}
+	page.Proof = &proof{Again: enterAgain(j), AgainWord: againWord(j)}
+	if !j.Provable() {
+		page.Proof.Text = unprovable(j)
+		return nil
+	}
+	page.Proof.Read = jobLink("/bench/reading", &j.Answer.Machine, j.Board.PartNumber, j.Board.Revision)
+	reading, fault := readingOf(seen, j.Family)
+	if fault != nil {
+		return fault
+	}
+	if reading == "" {
+		page.Proof.Text = "What the board reads back was not noted at this job: the setting is not proved, and the machine must not go back into use like this."
+		return nil
+	}
+	family, err := j.Prepared(ctx, p.config.Catalogue)
+	if err != nil {
+		return err
+	}
+	v := family.Table.Verify(j.Code, j.Pattern, reading)
+	page.Proof.Proved = v.Tally == standin.Tallies
+	page.Proof.Text = v.Text
+	if caution := v.Tally.Caution(); caution != "" {
+		page.Proof.Text += " " + caution
+	}
+	return nil
+}
+
+// unprovable says why no reading can prove the setting.
+func unprovable(j *standin.Job) string {
+	const caution = " The setting is not proved: the machine must not go back into use on it until it is proved by other means the maker gives."
+	switch {
+	case j.Family == nil || len(j.Family.Readback) == 0:
+		return "Nothing to read back is recorded for boards of this kind." + caution
+	case j.Work == standin.AsPreset && len(j.Code) == 0:
+		return "What a board supplied set for this model must read back is not recorded." + caution
+	case j.Pattern == "":
+		return "No pattern is recorded for this code: a reading cannot prove it." + caution
+	}
+	return "The pattern recorded for this code holds for any reading: it proves nothing." + caution
+}
