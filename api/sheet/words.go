@@ -47,6 +47,3 @@ func expected(c *standin.Precheck) string {
 	}
 	return strings.Join(said, ", ")
 }
-
-// showsAt is what a point of a family shows, or must show, in words.
-func showsAt(_ *standin.Family, _ int, shows byte) string { return standin.ShownWord(shows) }
