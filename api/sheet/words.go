@@ -39,11 +39,8 @@ func expected(c *standin.Precheck) string {
 	case lowKnown:
 		said = append(said, "at least "+standin.Figure(low)+"\u00a0Ω")
 	}
-	if amps, ok := c.Amps.Get(); ok {
-		said = append(said, standin.Figure(amps)+"\u00a0A")
-	}
 	if len(said) == 0 {
-		return "not recorded"
+		return "no short"
 	}
 	return strings.Join(said, ", ")
 }
