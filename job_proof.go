@@ -132,3 +132,19 @@ func (j *Job) TakenFor(h Harness, c *Connection) []string {
 	}
 	return found
 }
+
+// Name is what is checked, and of which class where the check is of one.
+func (c *AfterRepairCheck) Name() string {
+	if c.Class == "" {
+		return c.What
+	}
+	return c.What + ", class " + c.Class
+}
+
+// Origin is the source of the limit, and whether it is stated from memory.
+func (c *AfterRepairCheck) Origin() string {
+	if c.Memory {
+		return c.Source + ", stated from memory: compare the standard"
+	}
+	return c.Source
+}

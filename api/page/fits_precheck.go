@@ -47,18 +47,16 @@ func limits(a *standin.Answer) []string {
 	return all
 }
 
-// expected is the value to expect on the meter, empty where none is known.
+// expected is the value to expect on the meter, empty where none is known: of an
+// isolated machine no current can be measured.
 func expected(p *standin.Precheck) string {
 	low, lowKnown := p.OhmsLow.Get()
 	high, highKnown := p.OhmsHigh.Get()
-	amps, ampsKnown := p.Amps.Get()
 	switch {
 	case lowKnown && highKnown:
 		return hundredths(low) + " to " + hundredths(high) + " Ω"
 	case lowKnown:
 		return "at least " + hundredths(low) + " Ω"
-	case ampsKnown:
-		return hundredths(amps) + " A rated"
 	}
 	return ""
 }

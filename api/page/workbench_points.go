@@ -47,11 +47,11 @@ var toggleShapes = []toggleChoice{
 
 // choicesAt are what a point of a family may show, and that it was not read.
 func choicesAt(f *standin.Family, point int) []toggleChoice {
-	if point >= len(f.Alphabet) || f.Alphabet[point] == lamps {
+	if f.PointShows(point) == lamps {
 		return slices.Clone(toggleShapes)
 	}
 	var choices []toggleChoice
-	for _, c := range []byte(f.Alphabet[point]) {
+	for _, c := range []byte(f.PointShows(point)) {
 		choices = append(choices, showing(f, point, c))
 	}
 	return append(choices, toggleShapes[len(toggleShapes)-1])
@@ -165,8 +165,8 @@ func comparedPoints(f *standin.Family, reading standin.Reading, pattern standin.
 // showing is a character as a person sees it: a lamp by its shape, a digit or a
 // letter as it is, a colour by its initial beside its name, never by colour alone.
 func showing(f *standin.Family, point int, c byte) toggleChoice {
-	one := toggleChoice{Value: string(c), Word: shownAt(f, point, c), Shape: strings.ToUpper(string(c))}
-	if point < len(f.Alphabet) && f.Alphabet[point] != lamps && c != standin.NotRead && c != standin.ShowsEither {
+	one := toggleChoice{Value: string(c), Word: f.Shown(point, c), Shape: strings.ToUpper(string(c))}
+	if f.PointShows(point) != lamps && c != standin.NotRead && c != standin.ShowsEither {
 		if c == standin.ShowsUnlit && one.Word == standin.ShownWord(standin.ShowsUnlit) {
 			one.Shape = "○"
 		}
@@ -178,12 +178,4 @@ func showing(f *standin.Family, point int, c byte) toggleChoice {
 		}
 	}
 	return toggleChoice{Word: standin.ShownWord(standin.ShowsEither), Shape: "–"}
-}
-
-// shownAt is what a point of a family shows, in words.
-func shownAt(f *standin.Family, point int, c byte) string {
-	if point < len(f.Alphabet) && f.Alphabet[point] != lamps && c != standin.NotRead && c != standin.ShowsEither {
-		return "shows " + strings.ToUpper(string(c))
-	}
-	return standin.ShownWord(c)
 }

@@ -38,7 +38,9 @@ type readingResult struct {
 	Proved  bool
 	Caution string // empty: the code is proved
 
-	ToRead    string // the reading with what is read of it; empty: nothing is left to read
+	Trials    []string // that would tell the codes apart that it cannot exclude
+	Remedy    string   // what to do where a point cannot be read
+	ToRead    string   // the reading with what is read of it; empty: nothing is left to read
 	Points    []comparedPoint
 	Stories   []story // the likeliest
 	Further   []story // as likely as each other, or less
@@ -139,6 +141,10 @@ func (page *readingPage) compare(j *standin.Job, family *standin.PreparedFamily,
 	result.Again, result.AgainWord = enterAgain(j), againWord(j)
 	if v.Tally == standin.Incomplete {
 		result.ToRead = page.Forget + readPairs(reading)
+		result.Remedy = v.Remedy
+		for _, trial := range v.Trials {
+			result.Trials = append(result.Trials, standin.Sentence(trial.Text))
+		}
 	}
 	if v.Tally != standin.DoesNotTally {
 		return nil

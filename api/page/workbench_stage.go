@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -240,19 +241,23 @@ func keysOf(j *standin.Job, now int) []key {
 	return keys
 }
 
-// limitStage has the limits to be kept before the machine is handed back, and
-// once more whether the setting is proved.
+// limitStage has the checks to be made before the machine is handed back, by its
+// class of protection.
 func limitStage(j *standin.Job) stage {
-	s := stage{Kind: stageLimits, Name: "After repair", Do: "Measure before the machine is handed back.", Source: standin.Sentence("limits: " + standin.AfterRepairSource)}
-	s.Points = afterRepair()
-	return s
-}
-
-// afterRepair are the limits after repair, a sentence each.
-func afterRepair() []string {
-	points := []string{"Protective conductor: " + standin.ConductorRule() + "."}
-	for _, limit := range standin.Insulations() {
-		points = append(points, "Insulation, "+limit.String()+".")
+	class := j.Answer.Model.Class
+	s := stage{Kind: stageLimits, Name: "After repair", Do: "Measure before the machine is handed back: class " + class + "."}
+	if class == "" {
+		s.Do = "Measure before the machine is handed back. The class of protection is not recorded: take it from the plate."
 	}
-	return points
+	var sources []string
+	checks := standin.AfterRepair(class, standin.Maybe[bool]{}, standin.Maybe[float64]{})
+	for i := range checks {
+		c := &checks[i]
+		s.Points = append(s.Points, standin.Sentence(c.Name()+": "+c.Limit)+" "+standin.Sentence(c.Test))
+		if !slices.Contains(sources, c.Origin()) {
+			sources = append(sources, c.Origin())
+		}
+	}
+	s.Source = standin.Sentence("limits: " + strings.Join(sources, "; ") + "; guidance: local rules and the maker's data come first")
+	return s
 }

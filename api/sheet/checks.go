@@ -111,21 +111,19 @@ func (s *Sheet) beforeFitting(f *flow) {
 // afterRepair are the limits to be kept before the machine is handed back.
 func (s *Sheet) afterRepair(f *flow) {
 	below := f.beside()
-	below.heading("After repair")
-	widths := []float64{38, inside - 38 - 24 - 24, 24, 24}
-	below.heads(widths, "measure", "limit", "cord length, m", "measured, Ω")
-	below.row(widths, cell{text: "Protective conductor", style: bold}, cell{text: standin.ConductorRule()}, cell{box: true}, cell{box: true})
-	limits := standin.Insulations()
-	widths = nil
-	var cells []cell
-	for _, limit := range limits {
-		column := inside / float64(len(limits))
-		widths = append(widths, column-20, 20)
-		cells = append(cells, cell{text: "Insulation, " + limit.String(), style: bold},
-			cell{box: true})
+	below.heading("After repair" + classSaid(s.Job.Answer.Model.Class))
+	checks := standin.AfterRepair(s.Job.Answer.Model.Class, standin.Maybe[bool]{}, standin.Maybe[float64]{})
+	widths := []float64{6, 40, 48, inside - 6 - 40 - 48 - 26, 26}
+	below.heads(widths, "", "check", "limit", "test", "measured")
+	var sources []string
+	for i := range checks {
+		c := &checks[i]
+		below.row(widths, cell{tick: true}, cell{text: standin.Sentence(c.Name()), style: bold}, cell{text: c.Limit}, cell{text: c.Test}, cell{box: true})
+		if !slices.Contains(sources, c.Origin()) {
+			sources = append(sources, c.Origin())
+		}
 	}
-	below.row(widths, cells...)
-	below.note("Limits: " + standin.AfterRepairSource + ".")
+	below.note("Limits: " + strings.Join(sources, "; ") + "; guidance: local rules and the maker's data come first.")
 	below.signature()
 	f.addTogether(below)
 }
@@ -135,4 +133,12 @@ func (f *flow) signature() {
 	f.add(boxHeight+1, func(y float64) {
 		f.handFields(margin, inside, y+2, []field{{"Serial number", 0.32}, {"Date", 0.18}, {"Name", 0.24}, {"Signature", 0.26}})
 	})
+}
+
+// classSaid is the class of protection of the model, or that it is not recorded.
+func classSaid(class string) string {
+	if class == "" {
+		return ": the class of protection is not recorded, take it from the plate"
+	}
+	return ", class " + class
 }

@@ -132,7 +132,7 @@ func (l *Label) pattern() string {
 	}
 	var points []string
 	for i := range min(len(l.Job.Pattern), len(l.Job.Family.Readback)) {
-		points = append(points, l.Job.Family.Readback[i]+" "+showsAt(l.Job.Family, i, l.Job.Pattern[i]))
+		points = append(points, l.Job.Family.Readback[i]+" "+l.Job.Family.Shown(i, l.Job.Pattern[i]))
 	}
 	return "Must show " + strings.Join(points, ", ")
 }

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"strings"
 
 	"standin"
 )
@@ -21,9 +22,19 @@ func (s *Sheet) readback(f *flow) {
 	f.addTogether(below)
 }
 
+// mostTicks is how many boxes to tick a point has room for.
+const mostTicks = 4
+
 // toTick is what a point may show, a box each.
 func (s *Sheet) toTick(point int) cell {
-	return cell{ticks: []string{standin.ShownWord(standin.ShowsLit), standin.ShownWord(standin.ShowsUnlit), standin.ShownWord(standin.ShowsFlashing)}}
+	var words []string
+	for _, shows := range []byte(s.Job.Family.PointShows(point)) {
+		words = append(words, strings.TrimPrefix(s.Job.Family.Shown(point, shows), "shows "))
+	}
+	if len(words) > mostTicks {
+		return cell{box: true} // a letter or a digit is written
+	}
+	return cell{ticks: words}
 }
 
 // addTogether adds the blocks of a flow as one, where a page holds it.
@@ -67,7 +78,7 @@ func (s *Sheet) expectedAt(point int) cell {
 		return cell{}
 	}
 	c := s.Job.Pattern[point]
-	return cell{text: shapes[c] + " " + standin.ShownWord(c), style: bold}
+	return cell{text: strings.TrimSpace(shapeOf(s.Job.Family, point, c) + " " + s.Job.Family.Shown(point, c)), style: bold}
 }
 
 // trust says how far the pattern proves the code.
@@ -102,4 +113,13 @@ func (f *flow) readPoints(names []string, below func(point int) cell) {
 // tally are the boxes for how the reading compares, and what to do where it does not.
 func (f *flow) tally() {
 	f.row([]float64{38, inside - 38}, cell{ticks: []string{"tallies", "does not tally"}}, cell{text: standin.IfItDoesNotTally, style: bold})
+}
+
+// shapeOf is the shape beside the word for what a point shows: the lamps have one
+// each, whatever else is shown is its word alone.
+func shapeOf(f *standin.Family, point int, shows byte) string {
+	if shows == standin.ShowsEither || f.PointShows(point) == "10f" {
+		return shapes[shows]
+	}
+	return ""
 }

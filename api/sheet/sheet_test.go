@@ -57,7 +57,7 @@ func everything(j *standin.Job) []string {
 	if j.Family != nil {
 		all = append(all, j.Family.Readback...)
 	}
-	return append(all, standin.AfterRepairSource)
+	return append(all, "EN 50678:2020 (VDE 0701)", "local rules and the maker's data come first")
 }
 
 func TestSheet(t *testing.T) {
@@ -66,13 +66,13 @@ func TestSheet(t *testing.T) {
 	pdf := printed(t, s)
 	text := textOf(t, pdf)
 	wanted := append(everything(s.Job),
-		// IEC 60335-1 clause 10.1 table 1, for 2000 W at 230 V, and its rated current.
-		"25.19 to 29.39 Ω, 8.7 A",
+		// IEC 60335-1 clause 10.1 table 1, for 2000 W at 230 V.
+		"25.19 to 29.39 Ω",
 		"symbol 1: 7 LIVE Turn the dial to number 1", "symbol 4: 11 LIVE Turn the dial to number 4", "Hold for 5 s.",
-		"1 Prewash lit unlit flashing", "10 Delay lit unlit flashing", "CN4 2 5 mm, key D ! CN5",
+		"1 Prewash lit unlit flashing", "10 Delay lit unlit flashing", "CN4 2 header CN4 ! may be taken for plug CN5 and header CN5",
 		// EN 50678:2020.
 		"at most 0.3 Ω up to 5 m of cord", "0.1 Ω more for each further 7.5 m begun, never above 1.0 Ω",
-		"class I: at least 1 MΩ", "class I with heating elements: at least 0.3 MΩ", "class II: at least 2 MΩ",
+		"Insulation resistance, class I.", "at least 1 MΩ, with heating elements 0.3 MΩ", "at least 2 MΩ", "stated from memory: compare the standard",
 		"Fold back here", "1 Prewash ● lit", "2 Wash ○ unlit", "3 Rinse ◐ flashing", "4 Dry – either",
 		"Up to 1 misread point would be noticed.", "tallies does not tally", "If it does not tally, or a point cannot be read",
 		"LIVE: the machine is powered", "Serial number Date Name Signature", "page 1 of 2")
@@ -140,7 +140,7 @@ func TestSheetOfLittle(t *testing.T) {
 		}, []string{"nothing to configure on this board"}, "Expected pattern"},
 		"a preset": {func(d *standin.Dossier) {
 			d.Presets = []standin.Preset{{PartNumber: "70-1002"}}
-		}, []string{"supplied set for this model"}, "Expected pattern"},
+		}, []string{"supplied set for this model", "Set to the code below, as recorded", "Expected pattern", "Prewash ● lit"}, "enter 1"},
 		"no pattern": {func(d *standin.Dossier) { d.Configurations[0].Pattern = "" },
 			[]string{"No pattern is recorded for this code"}, "Fold back"},
 		"no procedure": {func(d *standin.Dossier) { d.Procedures = nil },

@@ -39,14 +39,8 @@ func expected(c *standin.Precheck) string {
 	case lowKnown:
 		said = append(said, "at least "+standin.Figure(low)+"\u00a0Ω")
 	}
-	if amps, ok := c.Amps.Get(); ok {
-		said = append(said, standin.Figure(amps)+"\u00a0A")
-	}
 	if len(said) == 0 {
-		return "not recorded"
+		return "no short"
 	}
 	return strings.Join(said, ", ")
 }
-
-// showsAt is what a point of a family shows, or must show, in words.
-func showsAt(_ *standin.Family, _ int, shows byte) string { return standin.ShownWord(shows) }
