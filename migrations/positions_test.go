@@ -112,7 +112,7 @@ func TestPositionsStepBack(t *testing.T) {
 }
 
 // beforePositions is the version of the schema before the step.
-const beforePositions = 3
+const beforePositions = 7
 
 // rowsOf is what the tables hold that the step touches.
 func rowsOf(t *testing.T, db *sql.DB) map[string]string {
