@@ -1,17 +1,12 @@
 package db
 
 import (
-	"slices"
-
 	"github.com/jackc/pgx/v5"
 
 	"standin"
 )
 
-// adaptorsInRow is how many adaptors may be applied one after the other.
-const adaptorsInRow = 3
-
-// Adaptors of which every plug that they take may be, by its ways, one of a
+// This narrows what standin.UsableAdaptors decides: adaptors of which every plug that they take may be, by its ways, one of a
 // harness or one that an adaptor before gives, three in a row. Ways that are not
 // recorded stand as 0 and go with any: 0 is always among those offered, and
 // where the plugs offered include it every adaptor may go.
@@ -47,59 +42,4 @@ func (l *load) readAdaptors(rows pgx.Rows) error {
 		return nil
 	})
 	return err
-}
-
-// usable are the adaptors that may be applied to a harness, three in a row. It
-// never leaves out one that could be applied.
-func usable(adaptors []standin.Adaptor, harness *standin.Layout) []standin.Adaptor {
-	offers := append(make([]*standin.Layout, 0, 1+len(adaptors)), harness)
-	chosen, count := make([]bool, len(adaptors)), 0
-	for range adaptorsInRow {
-		before := offers // what this round adds is for the next
-		for i := range adaptors {
-			if !chosen[i] && offered(before, adaptors[i].Takes) {
-				chosen[i] = true
-				count++
-				offers = append(offers, adaptors[i].Gives)
-			}
-		}
-	}
-	if count == 0 {
-		return nil
-	}
-	kept := make([]standin.Adaptor, 0, count)
-	for i := range adaptors {
-		if chosen[i] {
-			kept = append(kept, adaptors[i])
-		}
-	}
-	return kept
-}
-
-// offered reports whether for every connector of a layout there may be a plug.
-func offered(offers []*standin.Layout, taken *standin.Layout) bool {
-	for i := range taken.Connectors {
-		if !slices.ContainsFunc(offers, func(l *standin.Layout) bool { return mayGive(l, &taken.Connectors[i]) }) {
-			return false
-		}
-	}
-	return true
-}
-
-func mayGive(offer *standin.Layout, header *standin.Connector) bool {
-	for i := range offer.Connectors {
-		if mayMate(&offer.Connectors[i], header) {
-			return true
-		}
-	}
-	return false
-}
-
-// mayMate is false only where ways, pitch or key are recorded on both and differ.
-func mayMate(plug, header *standin.Connector) bool {
-	return maySame(plug.Ways, header.Ways) && maySame(plug.PitchMM, header.PitchMM) && maySame(plug.Key, header.Key)
-}
-
-func maySame[T comparable](a, b standin.Maybe[T]) bool {
-	return !a.Known || !b.Known || a.V == b.V
 }

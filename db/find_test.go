@@ -3,6 +3,7 @@ package db
 import (
 	"strconv"
 	"testing"
+	"unicode"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -84,5 +85,30 @@ func TestFindModelsTellsTwinsAndKeepsOrder(t *testing.T) {
 	}
 	if len(twin) != 1 || twin[0].TwinOf == nil || twin[0].TwinOf.Model != "WD 300" {
 		t.Errorf("%+v, want the badge with the model that it is a twin of in the end", twin)
+	}
+}
+
+// The SQL function that models are found by makes the same characters one as the
+// core, for every letter and digit. A database whose locale knows the case of
+// ASCII alone leaves the others as they are.
+func TestFoldedIsFoldMistaken(t *testing.T) {
+	t.Parallel()
+	db := openEmpty(t)
+	var characters []string
+	for r := range rune(0x10000) {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			characters = append(characters, string(r))
+		}
+	}
+	var folded []string
+	err := db.pool.QueryRow(t.Context(), "SELECT array_agg(folded(c) ORDER BY n) FROM unnest($1::text[]) WITH ORDINALITY AS u (c, n)", characters).Scan(&folded)
+	if err != nil || len(folded) != len(characters) {
+		t.Fatalf("%d of %d characters, %v", len(folded), len(characters), err)
+	}
+	for i, c := range characters {
+		want := standin.FoldMistaken(c)
+		if folded[i] != want && (len(c) == 1 || folded[i] != c) {
+			t.Errorf("folded(%q) is %q, want %q", c, folded[i], want)
+		}
 	}
 }

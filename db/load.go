@@ -87,7 +87,7 @@ func (l *load) pieces(o *own) *pieces {
 		}
 		for i := range h.builds {
 			if id := h.builds[i].layout; id != 0 && p.looms[id] == nil {
-				p.looms[id] = usable(l.adaptors, l.layout(id))
+				p.looms[id] = standin.UsableAdaptors(l.adaptors, []standin.Build{{Layout: l.layout(id)}})
 			}
 		}
 	}

@@ -20,8 +20,9 @@ func TestNearestName(t *testing.T) {
 		{"WM-10", false, "WM-10345", ""},                 // too far
 		{"b2", false, "b1", ""},                          // too short to tell
 		{"b-2", false, "B2", "B2"},
-		{"ABCDEF", false, "ABDCEF", "ABDCEF"}, // two at most
-		{"ABCDE", false, "ABDCE", ""},         // one in three at most
+		{"ABCDEF", false, "ABXYEF", "ABXYEF"}, // two at most
+		{"ABCDE", false, "ABXYE", ""},         // one in three at most
+		{"ABCDE", false, "ABDCE", "ABDCE"},    // neighbours exchanged
 		{"", false, "A", ""},
 		{"Aldor/W1OO/x", false, "Aldor/W100/x Alder/W1OO/y", "Aldor/W100/x"},
 		{"Alder/W1OO/x", false, "Aldor/W100/x", ""}, // two cells would have to be mended

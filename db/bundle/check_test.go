@@ -23,7 +23,7 @@ func TestCheckFindsOneFault(t *testing.T) {
 			`boards.csv:5: duplicate-key part_number="LOOM-1": LOOM-1 cannot be a board, because it is an adaptor already`},
 
 		{"family's procedure", "H M P,dial", "H M P,dail",
-			`families.csv:2: unknown-reference procedure="dail": there is no procedure dail in procedures.csv nor in the catalogue`},
+			`families.csv:2: unknown-reference procedure="dail": there is no procedure dail in procedures.csv nor in the catalogue [dial]`},
 		{"adaptor's plugs", "LOOM-1,Loom,harness-1,", "LOOM-1,Loom,hamess-1,",
 			`adaptors.csv:2: unknown-reference takes="hamess-1": there is no layout hamess-1 in layouts.csv nor in the catalogue [harness-1]`},
 		{"adaptor's other end", "LOOM-1,Loom,harness-1,board-1", "LOOM-1,Loom,harness-1,board",

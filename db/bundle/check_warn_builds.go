@@ -90,19 +90,6 @@ var warnUnmetOptions = check{sql: `WITH has AS MATERIALIZED (
 		return standin.Finding{Code: standin.UnmetOption, Column: "needs", Value: cells[4],
 			Message: fmt.Sprintf("build %s of %s needs %s, which no board of family %s is recorded to have",
 				cells[3], modelText(cells), cells[4], cells[5]),
-			Correction: nearestName(cells[4], strings.Fields(cells[6]))}
+			Correction: standin.NearestName(cells[4], strings.Fields(cells[6]))}
 	},
-}
-
-// nearestName is the one name that was probably meant by another, empty where
-// there is none.
-func nearestName(name string, names []string) string {
-	u := newUnknownName([]string{name}, false)
-	for _, n := range names {
-		u.observe([]string{n}, foldAll([]string{n}))
-	}
-	if meant := u.meant(); meant != nil {
-		return meant[0]
-	}
-	return ""
 }
