@@ -202,7 +202,7 @@ func TestModel(t *testing.T) {
 			for path, want := range (has{
 				"brand": `"Wexcombe"`, "model": `"DW 410"`, "twin_of": "null", "volts": "230", "made_to": `"2004-12-31"`, "serial_rule": `""`,
 				"builds.length": "2", "builds.0.needs": "[]", "builds.1.made_from": `"2001-03-01"`, "builds.1.part_number": `"70-1002"`,
-				"loads.0":        `{"build":"","circuit":"heater","element":"heating","volts":null,"watts":2000}`,
+				"loads.0":        `{"amps":null,"at_celsius":null,"build":"","circuit":"heater","element":"heating","ohms_high":null,"ohms_low":null,"position":"","power_factor":null,"volts":null,"watts":2000}`,
 				"layouts.length": "2", "layouts.0.layout": `"one plug"`, "layouts.0.connectors.0.ways": "10",
 			}) {
 				if have := model.at(path); have != want {

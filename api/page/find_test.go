@@ -16,6 +16,7 @@ func TestFindLeads(t *testing.T) {
 		"2178410287002":       "/board?part_number=ZQ-PA-118&location=front", // its GTIN
 		"02178410287002":      "/board?part_number=ZQ-PA-118&location=front", // the same with a zero before it
 		"P3977-20":            "/board?part_number=ZQ-PA-118&location=front", // a marking
+		"zq lm 101":           "/board?part_number=ZQ-LM-101&location=front", // an adaptor
 		"Fenlask Vask 690":    "/fits?brand=Fenlask&model=Vask+690&location=front",
 		"vask690":             "/fits?brand=Fenlask&model=Vask+690&location=front",
 		"  Fenlask vask-690 ": "/fits?brand=Fenlask&model=Vask+690&location=front",
@@ -76,5 +77,19 @@ func TestSuggestFragment(t *testing.T) {
 	}
 	if got := get(t, handler, "/suggest?q=&fragment=true"); got.Code != http.StatusOK || strings.TrimSpace(got.Body.String()) != "" {
 		t.Errorf("for nothing typed: %d %q", got.Code, got.Body)
+	}
+}
+
+// An adaptor has a page with its plugs and its stock.
+func TestAdaptorPage(t *testing.T) {
+	t.Parallel()
+	page := get(t, over(t, demoStore(t)), "/board?part_number=ZQ-LM-101&location=front")
+	if page.Code != http.StatusOK {
+		t.Fatalf("status %d: %s", page.Code, page.Body)
+	}
+	for _, said := range []string{"ZQ-LM-101", "an adaptor", "Accepts", "Presents", "10-way"} {
+		if !strings.Contains(page.Body.String(), said) {
+			t.Errorf("the page does not say %q", said)
+		}
 	}
 }

@@ -129,7 +129,8 @@ func drawBoards(d draw, b *strings.Builder) (familyNames, boardNames []string) {
 	stock := sheet{name: "stock", keys: 4}
 	familyNames = append([]string{"f0", "f1"}, d.names("g", 0, 1)...)
 	for _, f := range familyNames {
-		families.add(f, d.maybe("Title"), d.maybe("A B C"), "2", "P Q", "", d.maybe("x"))
+		families.add(f, d.maybe("Title"), d.of("", "selector", "switches"), d.of("", "yes", "no"), d.maybe("A B C"), "2", "P Q",
+			d.of("", "lamp", "lamp lamp", "sign lamp"), d.of("", "P Q", "Q / P"), "", d.maybe("x"))
 	}
 	layoutNames := d.names("l", 0, 3)
 	for _, l := range layoutNames {
@@ -139,7 +140,7 @@ func drawBoards(d draw, b *strings.Builder) (familyNames, boardNames []string) {
 	}
 	boardNames = d.names("p", 0, 4)
 	for i, p := range boardNames {
-		boards.add(p, d.oneOf(familyNames), d.maybe("Board"), "")
+		boards.add(p, d.oneOf(familyNames), d.maybe("display"), d.maybe("Board"), "")
 		if i > 0 {
 			supersessions.add(boardNames[i-1], p, d.of("", "one-way", "two-way"), d.maybe("2004-01-01"), "")
 		}
@@ -161,8 +162,8 @@ func drawModels(d draw, b *strings.Builder, families, boards []string) {
 	sources := sheet{name: "sources", keys: 1}
 	models := sheet{name: "models", keys: 3}
 	twins := sheet{name: "twins", keys: 3}
-	builds := sheet{name: "builds", keys: 4}
-	loads := sheet{name: "loads", keys: 5}
+	builds := sheet{name: "builds", keys: 5}
+	loads := sheet{name: "loads", keys: 6}
 	configurations := sheet{name: "configurations", keys: 6}
 	sourceNames := d.names("s", 0, 2)
 	for _, s := range sourceNames {
@@ -170,16 +171,25 @@ func drawModels(d draw, b *strings.Builder, families, boards []string) {
 	}
 	for _, m := range d.names("m", 1, 3) {
 		variant := d.maybe("v")
-		models.add("Aldor", m, variant, d.maybe("washer"), d.maybe("2001-01-01"), d.maybe("2009-12-31"), d.maybe("230"), d.maybe("50"), "")
+		models.add("Aldor", m, variant, d.maybe("washer"), d.maybe("2001-01-01"), d.maybe("2009-12-31"),
+			d.of("", "230", "110-120/220-240"), d.of("", "50", "50/60"), d.of("", "I", "II"), "")
 		twins.add("Bexley", m, "", "Aldor", m, variant)
-		labels := []string{""}
+		labels, controls := []string{""}, []string{""}
 		for year := 2001; year < 2001+d.IntN(5); year += 1 + d.IntN(2) {
 			label := fmt.Sprint("b", year)
-			builds.add("Aldor", m, variant, label, fmt.Sprintf("%d-01-01", year), d.maybe(fmt.Sprintf("%d-12-31", year)),
+			if d.IntN(3) == 0 {
+				builds.add("Aldor", m, variant, "display", label, fmt.Sprintf("%d-03-01", year), fmt.Sprintf("%d-04-30", year), "", "", "", d.oneOf(boards), "", "", "", "")
+				loads.add("Aldor", m, variant, "display", d.of(label, ""), "lamp", "", "", "", d.of("", "0.2"), d.of("", "0.9"), d.of("", "10"), d.of("", "12.5"), d.of("", "-20"))
+				if d.yes() { // the label stands in this position alone
+					labels = append(labels, label)
+					continue
+				}
+			}
+			builds.add("Aldor", m, variant, "", label, fmt.Sprintf("%d-01-01", year), d.maybe(fmt.Sprintf("%d-12-31", year)),
 				d.of("", "0", "30"), d.maybe("100"), d.maybe("200"), d.oneOf(boards), "", "", d.of("", "none", "steam"), d.oneOf(sourceNames))
-			labels = append(labels, label)
+			labels, controls = append(labels, label), append(controls, label)
 		}
-		loads.add("Aldor", m, variant, d.of(labels...), "heater", d.of("", "2000"), d.maybe("220"), d.of("", "heating"))
+		loads.add("Aldor", m, variant, "", d.of(controls...), "heater", d.of("", "2000"), d.maybe("220"), d.of("", "heating"), "", "", "", "", "")
 		for _, f := range families {
 			build := d.of(labels...)
 			configurations.add(f, "Aldor", m, variant, build, "", "2", "A B", d.of("", "1-", "f0"), d.oneOf(sourceNames))
