@@ -88,3 +88,12 @@ func atPlaces(lines []StockLine, at func(*StockLine) bool) string {
 	}
 	return strings.Join(said, ", ")
 }
+
+// Ohms are those to expect on the meter, to as many digits as one can be read to:
+// "18.0 to 21.0 Ω". Empty where none are known.
+func (p *Precheck) Ohms() string {
+	if !p.OhmsLow.Known && !p.OhmsHigh.Known {
+		return ""
+	}
+	return ohmsSaid(p.OhmsLow, p.OhmsHigh)
+}

@@ -2,7 +2,6 @@ package page
 
 import (
 	"slices"
-	"strconv"
 
 	"standin"
 )
@@ -19,7 +18,7 @@ func loadChecks(a *standin.Answer) []loadCheck {
 	checks := make([]loadCheck, len(a.BeforeFitting))
 	for i := range a.BeforeFitting {
 		p := &a.BeforeFitting[i]
-		checks[i] = loadCheck{Circuit: p.Circuit, Expect: expected(p), Do: standin.Sentence(p.Text)}
+		checks[i] = loadCheck{Circuit: p.Circuit, Expect: p.Ohms(), Do: standin.Sentence(p.Text)}
 		if len(p.Builds) < len(a.Builds) {
 			checks[i].Builds = standin.BuildNames(p.Builds)
 		}
@@ -46,20 +45,3 @@ func limits(a *standin.Answer) []string {
 	}
 	return all
 }
-
-// expected is the value to expect on the meter, empty where none is known: of an
-// isolated machine no current can be measured.
-func expected(p *standin.Precheck) string {
-	low, lowKnown := p.OhmsLow.Get()
-	high, highKnown := p.OhmsHigh.Get()
-	switch {
-	case lowKnown && highKnown:
-		return hundredths(low) + " to " + hundredths(high) + " Ω"
-	case lowKnown:
-		return "at least " + hundredths(low) + " Ω"
-	}
-	return ""
-}
-
-// hundredths is a measured value: no meter at a bench shows more.
-func hundredths(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }

@@ -100,8 +100,8 @@ func loadStages(j *standin.Job) []stage {
 	for i := range j.Answer.BeforeFitting {
 		c := &j.Answer.BeforeFitting[i]
 		stages = append(stages, stage{
-			Kind: stageLoad, Name: "Check " + c.Circuit + forBuilds(j, c.Builds), About: expected(c), Warnings: []string{warnDead}, Do: standin.Sentence(c.Text),
-			Source: standin.Sentence(c.Source), Load: &load{Circuit: c.Circuit, Expect: expected(c), Low: c.OhmsLow, High: c.OhmsHigh},
+			Kind: stageLoad, Name: "Check " + c.Circuit + forBuilds(j, c.Builds), About: c.Ohms(), Warnings: []string{warnDead}, Do: standin.Sentence(c.Text),
+			Source: standin.Sentence(c.Source), Load: &load{Circuit: c.Circuit, Expect: c.Ohms(), Low: c.OhmsLow, High: c.OhmsHigh},
 		})
 	}
 	if len(stages) == 0 {

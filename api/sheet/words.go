@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -28,19 +29,5 @@ func boardName(c *standin.Candidate) string {
 	return name
 }
 
-// expected are the values of a check before fitting, as far as recorded.
-func expected(c *standin.Precheck) string {
-	var said []string
-	low, lowKnown := c.OhmsLow.Get()
-	high, highKnown := c.OhmsHigh.Get()
-	switch {
-	case lowKnown && highKnown:
-		said = append(said, standin.Figure(low)+" to "+standin.Figure(high)+"\u00a0Ω")
-	case lowKnown:
-		said = append(said, "at least "+standin.Figure(low)+"\u00a0Ω")
-	}
-	if len(said) == 0 {
-		return "no short"
-	}
-	return strings.Join(said, ", ")
-}
+// expected is what the meter must show.
+func expected(c *standin.Precheck) string { return cmp.Or(c.Ohms(), "no short") }
