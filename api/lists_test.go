@@ -56,7 +56,7 @@ func TestLists(t *testing.T) {
 			{"/v1/boards?q=THREE+plugs", "boards", "part_number", "70-1002", "70-1002", 1},
 			{"/v1/boards?q=2001+b", "boards", "part_number", "70/2001 B", "70/2001 B", 1},
 			{"/v1/boards?q=%25", "boards", "part_number", "", "", 0},
-			{"/v1/adaptors", "adaptors", "part_number", "LM-7", "LM-7", 1},
+			{"/v1/adaptors", "adaptors", "part_number", "LM 5", "LM-7", 2},
 			{"/v1/adaptors?takes=loom+in&gives=loom+out&q=another", "adaptors", "part_number", "LM-7", "LM-7", 1},
 			{"/v1/adaptors?takes=loom+out", "adaptors", "part_number", "", "", 0},
 		} {
