@@ -274,7 +274,7 @@ func missing(what, field string) error {
 }
 
 // adaptors are those of the catalogue; no plug of a harness seats on them.
-var adaptors = []standin.ListedAdaptor{{PartNumber: "LM-7", Title: "Loom of another range", Takes: "loom in", Gives: "loom out"}}
+var adaptors = []standin.ListedAdaptor{{PartNumber: "LM 5", Title: "Loom of another machine", Takes: "lamp plug", Gives: "lamp end"}, {PartNumber: "LM-7", Title: "Loom of another range", Takes: "loom in", Gives: "loom out"}}
 
 func (c *catalogue) ListModels(_ context.Context, f standin.ModelFilter, after standin.ModelKey, limit int) ([]standin.ListedModel, error) {
 	var found []standin.ListedModel

@@ -23,6 +23,7 @@ var data = map[[2]string]any{
 	{"nojob", "layout"}:    noJobPage{},
 	{"print", "layout"}:    printPage{},
 	{"signin", "layout"}:   signInPage{},
+	{"adaptor", "layout"}:  adaptorPage{},
 }
 
 // Every field that a template names is there, in branches that no test takes too.

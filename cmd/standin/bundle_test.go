@@ -95,7 +95,7 @@ func TestImportFitUndo(t *testing.T) {
 
 	checkSays(t, run(t, question...), statusAnswered, "Corvane DW 640, dishwasher", "It depends on the build",
 		"add --plug 3", "[ C ]  [ A ]  [ D ]", "K1 lit", "K2 unlit", "K3 flashing", "2 new at front", "Procedure dial")
-	checkSays(t, run(t, append(question, "--plug", "3")...), statusAnswered, "Yes: QX-1 revision A fits; 2 in stock at front")
+	checkSays(t, run(t, append(question, "--plug", "3")...), statusAnswered, "Yes: QX-1 revision A fits; 2 new at front.")
 
 	got = run(t, "undo", "1", "--database-url", at, "--by", "Bo")
 	checkSays(t, got, statusAnswered, "undoes import 1", "by Bo")
