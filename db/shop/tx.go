@@ -3,12 +3,10 @@ package shop
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"standin/db/internal/pg"
 	"time"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
 
 	"standin"
 )
@@ -191,10 +189,4 @@ func keep(last *pgx.Batch, once standin.Once, result any) error {
 	last.Queue(keepSQL, once.Token, once.Key, text)
 	last.Queue(forgetSQL)
 	return nil
-}
-
-// isState reports whether an error is of a SQLSTATE.
-func isState(err error, state string) bool {
-	pgErr, ok := errors.AsType[*pgconn.PgError](err)
-	return ok && pgErr.Code == state
 }
