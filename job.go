@@ -25,6 +25,7 @@ type Job struct {
 	Adaptors  []string
 	Swappable [][2]string // headers of the board, over all possible builds
 	ToCheck   []Reason    // checks that are unknown: to be settled at the machine before it is fitted
+	Proof     *Proof      // of a preset, where it is the same in all builds; else nil
 	Trust     *Trust      // how far the pattern can be trusted; nil: there is none, or Fit alone was asked
 	Harnesses []Harness
 	Sources   []string // of the configuration, then of the builds, each once
@@ -147,6 +148,7 @@ func (a *Answer) job(c *Candidate) *Job {
 		Code: first.Code, Pattern: first.Pattern, Adaptors: first.Adaptors,
 		ToCheck: c.Reasons(Unknown), Trust: first.Trust,
 	}
+	j.Proof = sameProof(c.Builds)
 	if j.Work == Configure {
 		j.Procedure = a.Procedures[first.Procedure]
 	}
@@ -158,6 +160,19 @@ func (a *Answer) job(c *Candidate) *Job {
 		j.addSource(a.Builds[i].Source)
 	}
 	return j
+}
+
+// sameProof is what the board must read back in every one of the builds; nil where
+// that is not recorded of one, or differs.
+func sameProof(builds []BuildAnswer) *Proof {
+	first := builds[0].Proof
+	for i := range builds {
+		p := builds[i].Proof
+		if p == nil || !slices.Equal(p.Code, first.Code) || p.Pattern != first.Pattern {
+			return nil
+		}
+	}
+	return first
 }
 
 func (j *Job) gather(b *BuildAnswer) {
