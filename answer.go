@@ -167,8 +167,8 @@ type Proof struct {
 }
 
 // Connection is one plug and where it goes. It is certain where ways, pitch, key
-// and circuits are recorded on both sides and agree, and there is no other way
-// to seat the plugs.
+// and circuits are recorded on both sides and agree, and, where some other plug
+// is in doubt, no other way to seat them all moves this one.
 type Connection struct {
 	From, To ConnectionEnd
 	Ways     Maybe[int]

@@ -10,7 +10,8 @@
 // connectors: the plugs of a harness, the headers of a board revision. A
 // configuration says which code and pattern make boards of a family serve a
 // model. A dossier is all that bears on one model; a machine is one individual
-// appliance with what evidence there is of its build.
+// appliance with what evidence there is of its build. A machine may have several
+// boards, each at its position; builds, loads and boards say which they are about.
 //
 // Every check has three outcomes, and unknown never becomes a pass.
 //
@@ -25,6 +26,7 @@
 //	maybe.go       a value that may not be recorded
 //	date.go        days and spans of days, and the forms they are typed in
 //	number.go      numbers on labels: what leads to a board, is it a GTIN?
+//	supply.go      volts and hertz as a rating plate has them
 //	near.go        which name was probably meant? Characters mistaken for each other
 //	words.go       lists, figures and counts for people
 //
@@ -32,22 +34,32 @@
 //
 //	fit.go           the way of a question; one verdict per candidate; the order
 //	fit_builds.go    rule 1: which builds does the evidence leave?
+//	fit_positions.go which board of the machine is it about?
+//	fit_hint.go      what would resolve evidence that contradicts itself?
 //	fit_serial.go    when was a machine with this serial made?
 //	fit_chain.go     rule 2: which parts supersede the factory board?
-//	fit_checks.go    rule 3: the checks: options, supply, ratings
+//	fit_checks.go    rule 3: the checks: options, supply
+//	fit_ratings.go   does a circuit draw more than the board may switch?
 //	fit_code.go      rule 4: which code applies, and why is it unknown?
 //	fit_plugs.go     rule 5: when does a plug seat on a header?
 //	fit_adaptors.go  with which adaptors does a harness seat on a board?
+//	fit_connect.go   which plug goes where?
 //	fit_matching.go  can each plug be given a header of its own?
 //	fit_question.go  rule 6: which question settles it?
-//	fit_before.go    rule 7: what is checked before a board is fitted? Cautions
+//	fit_stock.go     where are a board and its adaptors to be had?
+//	fit_before.go    rule 7: what is checked before a board is fitted?
+//	fit_cautions.go  what is cautioned against, for which kinds of appliance?
 //
 // Readings of a board, compared with the patterns of its family:
 //
 //	reading.go               what was seen, and the forms it is typed in
 //	reading_pattern.go       what must be seen, and is a code the family's?
+//	reading_alphabet.go      what may a point show that is no lamp?
+//	reading_method.go        how people speak of switches, jumpers and the like
+//	reading_resistor.go      a code that is a resistor's value
 //	reading_table.go         the configurations of a family, made ready
 //	reading_verify.go        does a reading tally?
+//	reading_trial.go         what separates codes that are not excluded?
 //	reading_compare.go       with which code and pattern is it compared?
 //	reading_diagnose.go      how may a reading that does not tally have come about?
 //	reading_stories.go       the slips considered, what they cost, how they are put

@@ -52,7 +52,6 @@ type evaluation struct {
 	links    chains
 	chains   []map[string]int // by build: the parts its factory board's chain reaches, with their distance
 	loads    [][]Load         // by build
-	wirings  []wiring         // by build
 	alike    []firstAlike     // by build
 	seatings *seatings
 
@@ -69,7 +68,6 @@ func newEvaluation(d *Dossier, builds []Build, names []string, places []int) *ev
 	}
 	e.seatings = newSeatings(d.Adaptors, e.builds, e.revisions)
 	e.supply = supplySaid(VoltsText(d.Model.Volts), " V") + ", " + supplySaid(HertzText(d.Model.Hertz), " Hz")
-	e.wirings = wirings(e.builds)
 	e.links = newChains(d.Supersessions)
 	for i := range e.builds {
 		e.chains = append(e.chains, e.links.from(e.builds[i].PartNumber))

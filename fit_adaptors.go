@@ -69,10 +69,13 @@ type connections struct {
 	adaptors       []*Adaptor   // in order of part number
 	given, taken   []*Connector // by the adaptors
 	gives, takes   []run        // places of outlets and of inlets, by adaptor
-	there, ended   []int        // space for outletsOf and connect
-	shaped         bipartite    // outlets to inlets, pairs that mate by ways, pitch and key
-	possible       bipartite    // … of those the pairs that do not fail
-	sure           bipartite    // … and those that pass
+	there          []int        // space for outletsOf
+	from, ended    []int        // space for connect
+	placed         []bool
+	back, forth    matcher
+	shaped         bipartite // outlets to inlets, pairs that mate by ways, pitch and key
+	possible       bipartite // … of those the pairs that do not fail
+	sure           bipartite // … and those that pass
 }
 
 // reset makes it the connections of a harness and a board, and reuses its space.

@@ -12,7 +12,8 @@ func (c *connections) connect(joins bipartite, set []int, surely bool) []Connect
 		inlets = c.ended
 	} else {
 		order = c.orderOf(joins, set)
-		outlets = slices.Clone(c.outletsOf(order))
+		c.from = append(c.from[:0], c.outletsOf(order)...)
+		outlets = c.from
 		inlets = c.match(joins, order, outlets)
 	}
 	all := make([]Connection, len(outlets))
@@ -49,6 +50,9 @@ func (c *connections) partOf(runs []run, place int) string {
 
 // orderOf is an order in which a set of adaptors may be applied.
 func (c *connections) orderOf(joins bipartite, set []int) []int {
+	if !c.feed(joins, set) {
+		return set
+	}
 	var found []int
 	permuted(slices.Clone(set), 0, func(order []int) bool {
 		if !c.routesInOrder(joins, order) {
@@ -66,8 +70,9 @@ func (c *connections) orderOf(joins bipartite, set []int) []int {
 // are tried before the others.
 func (c *connections) match(joins bipartite, order, outlets []int) []int {
 	taken := c.takenBy(order)
-	back := newMatcher(newBipartite(len(taken), len(outlets)))
-	forth := newMatcher(newBipartite(len(outlets), c.headers+len(c.taken)))
+	back, forth := &c.back, &c.forth
+	back.clear(len(taken), len(outlets))
+	forth.clear(len(outlets), c.headers+len(c.taken))
 	for row, outlet := range outlets {
 		for i, inlet := range taken {
 			if joins.joined(outlet, inlet) && c.inOrder(order, outlet, inlet) {
@@ -76,7 +81,8 @@ func (c *connections) match(joins bipartite, order, outlets []int) []int {
 			}
 		}
 	}
-	placed := make([]bool, len(outlets))
+	c.placed = append(c.placed[:0], make([]bool, len(outlets))...)
+	placed := c.placed
 	for i := range taken {
 		back.placeNew(i)
 	}
@@ -97,13 +103,13 @@ func (c *connections) match(joins bipartite, order, outlets []int) []int {
 			placed[row] = placed[row] || forth.placeNew(row)
 		}
 	}
-	inlets := make([]int, len(outlets))
+	c.ended = slices.Grow(c.ended[:0], len(outlets))[:len(outlets)]
 	for inlet, holder := range forth.holder {
 		if holder > 0 {
-			inlets[holder-1] = inlet
+			c.ended[holder-1] = inlet
 		}
 	}
-	return inlets
+	return c.ended
 }
 
 // forced reports whether an outlet has no other inlet to go to if every plug is to seat.

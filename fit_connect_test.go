@@ -159,6 +159,10 @@ func TestProofOfAPreset(t *testing.T) {
 	if a := standin.Fit(d, standin.Machine{}); a.Procedures["P"] == nil {
 		t.Error("the procedure that reads it back is not in the answer")
 	}
+	a := standin.Fit(d, standin.Machine{})
+	if j, err := a.Job("P1", ""); err != nil || j.Pattern != "10" {
+		t.Errorf("the job is %+v, %v", j, err)
+	}
 	d.Configurations[0].IssueFrom = standin.Known(2)
 	if b := only(d); b.Work != standin.AsPreset || b.Proof != nil {
 		t.Errorf("the code is for other issues, yet the proof is %+v", b.Proof)

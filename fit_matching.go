@@ -87,8 +87,12 @@ type matcher struct {
 	tried  []uint64 // those of the right tried for the present one
 }
 
-func newMatcher(b bipartite) *matcher {
-	return &matcher{bipartite: b, holder: make([]int32, 64*b.words), tried: make([]uint64, b.words)}
+// clear makes it a matcher of that many, with none joined and none placed, and
+// reuses its space.
+func (m *matcher) clear(left, right int) {
+	m.bipartite.clear(left, right)
+	m.holder = append(m.holder[:0], make([]int32, 64*m.words)...)
+	m.tried = append(m.tried[:0], make([]uint64, m.words)...)
 }
 
 // placeNew places one more of the left; those placed before stay placed.

@@ -115,6 +115,7 @@ func newSeatings(adaptors []Adaptor, builds []Build, revisions int) *seatings {
 func (s *seatings) forAll(board *Layout) []*seating {
 	all := s.forBoard[board]
 	if all == nil {
+		all = make([]*seating, 0, len(s.harnesses))
 		for _, harness := range s.harnesses {
 			all = append(all, s.seating(harness, board))
 		}

@@ -12,42 +12,18 @@ const leastPowerFactor = 0.5
 // nothingRated is the remark where neither loads nor ratings are recorded.
 const nothingRated = "nothing is recorded of loads and ratings, so what the circuits draw was not compared with what the board may switch"
 
-// wiring is what a harness is known to carry.
-type wiring struct {
-	circuits map[string]bool
-	any      bool // it may carry any circuit, for not all of it is recorded
-}
-
-func wiringOf(harness *Layout) wiring {
-	if harness == nil {
-		return wiring{any: true}
+// mayCarry reports whether a harness carries a circuit, as far as recorded: it
+// names it, or something that may is not recorded.
+func (l *Layout) mayCarry(circuit string) bool {
+	if l == nil {
+		return true
 	}
-	w := wiring{circuits: map[string]bool{}}
-	for i := range harness.Connectors {
-		c := &harness.Connectors[i]
-		w.any = w.any || !c.Circuits.Known
-		for _, circuit := range c.Circuits.V {
-			w.circuits[circuit] = circuit != Unused
+	for i := range l.Connectors {
+		if c := &l.Connectors[i]; !c.Circuits.Known || slices.Contains(c.Circuits.V, circuit) {
+			return true
 		}
 	}
-	return w
-}
-
-// mayCarry reports whether the harness carries a circuit, as far as recorded.
-func (w *wiring) mayCarry(circuit string) bool { return w.any || w.circuits[circuit] }
-
-// wirings are those of the harnesses of builds.
-func wirings(builds []Build) []wiring {
-	all := make([]wiring, len(builds))
-	for i := range builds {
-		first := slices.IndexFunc(builds, func(b Build) bool { return b.Layout == builds[i].Layout })
-		if first < i {
-			all[i] = all[first]
-		} else {
-			all[i] = wiringOf(builds[i].Layout)
-		}
-	}
-	return all
+	return false
 }
 
 // checkRatings compares what each circuit draws with what the revision may
@@ -69,7 +45,7 @@ func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
 	}
 	for _, circuit := range t.rated {
 		loaded := slices.ContainsFunc(loads, func(l Load) bool { return l.Circuit == circuit })
-		if !loaded && e.wirings[t.place].mayCarry(circuit) {
+		if !loaded && t.build.Layout.mayCarry(circuit) {
 			compared(Unknown, circuit+": no load is recorded; "+ratingSaid(t.rev.Ratings[circuit]))
 		}
 	}

@@ -24,6 +24,9 @@ COMMENT ON COLUMN configurations.pattern IS 'A character a read-back point: 1 li
 COMMENT ON COLUMN configurations.build_id IS 'NULL: all builds.';
 COMMENT ON COLUMN presets.build_id IS 'NULL: all builds.';
 
+DROP TRIGGER forget_trust ON families;
+CREATE TRIGGER forget_trust AFTER UPDATE OF selector, code_length, readback ON families
+    FOR EACH STATEMENT EXECUTE FUNCTION forget_trust();
 ALTER TABLE families DROP COLUMN method, DROP COLUMN reversible, DROP COLUMN alphabet, DROP COLUMN panel;
 
 ALTER TABLE loads

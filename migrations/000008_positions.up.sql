@@ -20,6 +20,10 @@ COMMENT ON COLUMN families.reversible IS 'Whether what is configured can be undo
 COMMENT ON COLUMN families.alphabet IS 'What a read-back point may show: lamp, digit, sign, or colours joined by hyphens; one for all points or one a point. NULL: lamps.';
 COMMENT ON COLUMN families.panel IS 'The read-back points as they lie, row by row, with / between rows.';
 
+DROP TRIGGER forget_trust ON families;
+CREATE TRIGGER forget_trust AFTER UPDATE OF selector, code_length, readback, alphabet ON families
+    FOR EACH STATEMENT EXECUTE FUNCTION forget_trust();
+
 ALTER TABLE configurations
     DROP CONSTRAINT configuration_pattern_is_made_of_1_0_f_and_either,
     ADD CONSTRAINT configuration_pattern_is_made_of_what_points_show CHECK (pattern ~ '^[0-9A-Za-z-]+$');

@@ -97,6 +97,7 @@ func (t *importTx) workOutTrust(ctx context.Context, or string) error {
 
 func (t *importTx) familiesToTrust(ctx context.Context, or string) ([]familyToTrust, error) {
 	rows, err := t.query(ctx, `SELECT f.id, f.family, f.selector, f.code_length, f.readback,
+			coalesce(array_to_string(f.alphabet, ' '), ''),
 			(SELECT count(*) FROM configurations c WHERE c.family_id = f.id)
 		FROM families f
 		WHERE NOT EXISTS (SELECT FROM trusted_families t WHERE t.family_id = f.id)`+or+`
@@ -105,7 +106,11 @@ func (t *importTx) familiesToTrust(ctx context.Context, or string) ([]familyToTr
 		return nil, pg.Translate(err)
 	}
 	families, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (f familyToTrust, err error) {
-		err = row.Scan(&f.id, &f.Name, &f.Selector, &f.CodeLength, &f.Readback, &f.configurations)
+		var alphabet string
+		if err := row.Scan(&f.id, &f.Name, &f.Selector, &f.CodeLength, &f.Readback, &alphabet, &f.configurations); err != nil {
+			return f, err
+		}
+		f.Alphabet, err = standin.ParseAlphabet(alphabet, len(f.Readback))
 		return f, err
 	})
 	return families, pg.Translate(err)

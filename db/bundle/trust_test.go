@@ -55,15 +55,20 @@ func drawSettings(d draw) string {
 	models := sheet{name: "models", keys: 3}
 	configurations := sheet{name: "configurations", keys: 6}
 	names := append([]string{"f0", "f1"}, d.names("g", 0, 1)...)
+	type points struct{ alphabet, first, middle string }
+	shows := map[string]points{}
 	for _, f := range names {
-		families.add(f, "", "A B C", "2", "P Q R", "", "")
+		drawn := []points{{"", "10f-", "10"}, {"digit", "107-", "10"}, {"lamp red-green lamp", "10f-", "0rg"}}[d.IntN(3)]
+		families.add(f, "", "", "", "A B C", "2", "P Q R", drawn.alphabet, "", "", "")
+		shows[f] = drawn
 	}
+	one := func(of string) string { return d.of(strings.Split(of, "")...) }
 	symbol := func() string { return d.of("A", "B", "C") }
 	for _, m := range d.names("m", 4, 30) {
-		models.add("Aldor", m, "", "", "", "", "", "", "")
+		models.add("Aldor", m, "", "", "", "", "", "", "", "")
 		for _, f := range names {
 			for issue := range d.IntN(3) {
-				pattern := d.of("", d.of("1", "0", "f", "-")+d.of("1", "0")+d.of("1", "0", "-"))
+				pattern := d.of("", one(shows[f].first)+one(shows[f].middle)+one("10-"))
 				configurations.add(f, "Aldor", m, "", "", fmt.Sprint(issue+1), fmt.Sprint(issue+1), symbol()+" "+symbol(), pattern, "")
 			}
 		}
@@ -137,6 +142,7 @@ func TestTrustIsForgotten(t *testing.T) {
 	for name, change := range map[string]string{
 		"a configuration is changed": "UPDATE configurations SET pattern = '110'",
 		"a configuration is removed": "DELETE FROM configurations WHERE issue_from IS NOT NULL",
+		"a point shows otherwise":    "UPDATE families SET alphabet = '{lamp,lamp,digit}' WHERE alphabet IS NULL",
 		"a family reads anew":        "UPDATE families SET readback = '{Q,P,R}'",
 		"a model is called anew":     "UPDATE models SET model = 'n' || model",
 	} {
