@@ -95,7 +95,7 @@ var Files = []File{
 		oneOf(textColumn("method"), string(MethodSelector), string(MethodSwitches), string(MethodJumpers), string(MethodResistor),
 			string(MethodChip), string(MethodTool), string(MethodContactless)),
 		oneOf(textColumn("reversible"), "yes", "no"), ofKind(Words, textColumn("selector")),
-		atLeast(0, ofKind(Integer, requiredColumn("code_length"))), ofKind(Words, textColumn("readback")),
+		atMost(99, atLeast(0, ofKind(Integer, requiredColumn("code_length")))), ofKind(Words, textColumn("readback")),
 		ofKind(Words, textColumn("alphabet")), ofKind(Words, textColumn("panel")), textColumn("procedure"), textColumn("note")}},
 	{"layouts", []Column{keyColumn("layout"), keyColumn("connector"), integer("ways"), positive("pitch_mm"), textColumn("key"),
 		ofKind(Words, textColumn("circuits"))}},

@@ -179,7 +179,7 @@ func (d *diagnosis) tooFar(code []int32) bool {
 // unseen reports whether a slip puts a symbol where no row has it.
 func (d *diagnosis) unseen(s slip) bool {
 	for i, symbol := range s.code {
-		if symbol != noSymbol && symbol != d.dialled[i] && !d.table.seen[i][symbol] {
+		if symbol != noSymbol && symbol != d.dialled[i] && !d.table.wasSeen(i, symbol) {
 			return true
 		}
 	}

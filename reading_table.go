@@ -15,10 +15,10 @@ type Table struct {
 	Skipped  []string  // a sentence for each configuration that cannot be used
 
 	configurations []Configuration
-	rows           []tableRow      // one per usable configuration with a pattern
-	patterns       patternRows     // of the settings that have one, in their order
-	unrecorded     map[string]bool // codes that are recorded without a pattern
-	places         int
+	rows           []tableRow       // one per usable configuration with a pattern
+	patterns       patternRows      // of the settings that have one, in their order
+	unrecorded     map[string]bool  // codes that are recorded without a pattern
+	places         int              // of a code; 0: none is recorded
 	symbols        map[string]int32 // symbol → its place on the dial
 	seen           [][]bool         // by place, by place on the dial: some row has the symbol there
 }
@@ -56,13 +56,9 @@ type tableRow struct {
 // NewTable makes the configurations of one family ready. Those whose code or
 // pattern cannot be the family's are skipped, and said to be.
 func NewTable(f *Family, configurations []Configuration) *Table {
-	t := &Table{Family: f, configurations: configurations, places: f.CodeLength, symbols: map[string]int32{}}
+	t := &Table{Family: f, configurations: configurations, symbols: map[string]int32{}}
 	for i, symbol := range f.Selector {
 		t.symbols[symbol] = int32(i)
-	}
-	t.seen = make([][]bool, t.places)
-	for place := range t.seen {
-		t.seen[place] = make([]bool, len(f.Selector))
 	}
 	settings := map[[2]string]int{}
 	for i, c := range configurations {
@@ -71,6 +67,7 @@ func NewTable(f *Family, configurations []Configuration) *Table {
 			t.Skipped = append(t.Skipped, fmt.Sprintf("the configuration for %s is left out: %v", c.Model, err))
 			continue
 		}
+		t.makePlaces(len(dialled))
 		key := [2]string{strings.Join(c.Code, " "), string(c.Pattern)}
 		at, seen := settings[key]
 		if !seen {
@@ -103,6 +100,23 @@ func (t *Table) addPatterns() {
 			t.patterns.add(s.packed, i)
 		}
 	}
+}
+
+// makePlaces makes room for the symbols seen at so many places. A code has been
+// seen that has them: a family may claim any length.
+func (t *Table) makePlaces(places int) {
+	if t.places == places {
+		return
+	}
+	t.places, t.seen = places, make([][]bool, places)
+	for place := range t.seen {
+		t.seen[place] = make([]bool, len(t.Family.Selector))
+	}
+}
+
+// wasSeen reports whether a code with a pattern has the symbol at the place.
+func (t *Table) wasSeen(place int, symbol int32) bool {
+	return place < len(t.seen) && t.seen[place][symbol]
 }
 
 func (t *Table) addRow(row tableRow) {

@@ -25,7 +25,7 @@ func TestLimitsOnDatabase(t *testing.T) {
 			"builds.csv":   "brand,model,variant,build,run_out_days\n" + key + "," + wide(n) + ",1000000000\n",
 			"boards.csv":   "part_number,title\n" + wide(n) + "," + strings.Repeat("x", 5000) + "\n",
 			"markings.csv": "marking,part_number\n" + wide(n) + "," + wide(n) + "\n",
-			"families.csv": "family,code_length\n" + wide(n) + ",1000000000\n",
+			"families.csv": "family,code_length\n" + wide(n) + ",99\n",
 		}
 	}
 	store := openDatabase(t)
@@ -41,9 +41,10 @@ func TestLimitsOnDatabase(t *testing.T) {
 		"builds.csv":     "brand,model,variant,build,run_out_days\nA,B,,b1,2147483648\n",
 		"revisions.csv":  "part_number,revision,issue\nP,A,3000000000\n",
 		"procedures.csv": "procedure,phase,step\np,enter,99999999999999999999\n",
+		"families.csv":   "family,code_length\nf,100\n",
 		"models.csv":     "brand,model\nA,B\n", "boards.csv": "part_number\nP\n",
 	})
-	for _, place := range []string{"builds.csv:2 run_out_days", "revisions.csv:2 issue", "procedures.csv:2 step"} {
+	for _, place := range []string{"builds.csv:2 run_out_days", "revisions.csv:2 issue", "procedures.csv:2 step", "families.csv:2 code_length"} {
 		if !strings.Contains(importertest.FindingLines(report), "error "+place+" bad-value: ") {
 			t.Errorf("%s is not said to be too large:\n%s", place, importertest.FindingLines(report))
 		}
