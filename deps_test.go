@@ -3,7 +3,10 @@ package standin_test
 import (
 	"bytes"
 	"fmt"
+	"os"
 	"os/exec"
+	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -65,6 +68,28 @@ func TestArrows(t *testing.T) {
 	t.Parallel()
 	for _, fault := range turned(listed(t)) {
 		t.Error(fault)
+	}
+}
+
+// Every file of this package is explained in its documentation, and none that is not there.
+func TestFilesAreListed(t *testing.T) {
+	t.Parallel()
+	doc, err := os.ReadFile("doc.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	there, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	there = slices.DeleteFunc(there, func(name string) bool { return name == "doc.go" || strings.HasSuffix(name, "_test.go") })
+	var explained []string
+	for _, entry := range regexp.MustCompile(`(?m)^//\t(\w+\.go) +\S`).FindAllStringSubmatch(string(doc), -1) {
+		explained = append(explained, entry[1])
+	}
+	slices.Sort(explained)
+	if diff := cmp.Diff(there, explained); diff != "" {
+		t.Errorf("doc.go explains (+) other files than there are (-):\n%s", diff)
 	}
 }
 

@@ -20,15 +20,16 @@
 // What is known, asked and answered:
 //
 //	catalogue.go   what is recorded: models, builds, boards, connectors, codes
-//	alphabet.go    what a read-back point may show, and how the points lie
 //	machine.go     what is known of one machine: the evidence of its build
 //	answer.go      what is answered: candidates, checks, questions
 //	maybe.go       a value that may not be recorded
 //	date.go        days and spans of days, and the forms they are typed in
+//	modelkey.go    the key of a model as one word
 //	number.go      numbers on labels: what leads to a board, is it a GTIN?
 //	supply.go      volts and hertz as a rating plate has them
 //	near.go        which name was probably meant? Characters mistaken for each other
 //	words.go       lists, figures and counts for people
+//	words_stock.go how stock is said at the counter
 //
 // Fit, which decides by a dossier alone:
 //
@@ -75,8 +76,19 @@
 //
 //	ask.go        the one way of the main question
 //	job.go        one board to be fitted in one machine
+//	job_proof.go  what proves the setting, and how it is set
 //	job_after.go  which limits are kept after repair?
 //	store.go      what is asked of a database
 //	bundle.go     the format of the bulk import
+//	lists.go      what is recorded, in pages
+//	measure.go    figures of the service for whoever runs it
 //	errors.go     the errors that people read
+//
+// What happens in a shop:
+//
+//	stock.go      the lines of stock and their moves
+//	hold.go       pieces kept for somebody until a time
+//	fitting.go    what became of a board that was fitted
+//	feed.go       what has changed, in the order it was committed
+//	token.go      who may do what
 package standin
