@@ -79,6 +79,24 @@ func (j *Job) Place(place int) string {
 	return ""
 }
 
+// ToMeasure is the value of the resistor for a place of the code, from 0, with the
+// window that a meter must show where its tolerance is recorded: "4.7 kΩ ± 5 %,
+// 4465 to 4935 Ω". Empty where it is no resistor, or not one that can be read.
+func (j *Job) ToMeasure(place int) string {
+	if j.Method() != MethodResistor || place < 0 || place >= len(j.Code) {
+		return ""
+	}
+	r, err := ParseResistor(j.Code[place])
+	if err != nil {
+		return ""
+	}
+	low, high := r.Window()
+	if !low.Known {
+		return r.String()
+	}
+	return r.String() + ", " + Figure(low.V) + " to " + Figure(high.V) + "\u00a0Ω"
+}
+
 // ForGood reports whether it is recorded that what is set cannot be undone.
 func (j *Job) ForGood() bool {
 	return j.Work == Configure && j.Family != nil && j.Family.Reversible.Known && !j.Family.Reversible.V

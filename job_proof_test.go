@@ -48,3 +48,27 @@ func TestJobLive(t *testing.T) {
 		}
 	}
 }
+
+// What a meter must show of a resistor is said where it can be read, and never a
+// window that is not recorded.
+func TestResistorToMeasure(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		method standin.Method
+		code   string
+		place  int
+		want   string
+	}{
+		{standin.MethodResistor, "4K7J", 0, "4.7\u00a0kΩ ±\u00a05\u00a0%, 4465 to 4935\u00a0Ω"},
+		{standin.MethodResistor, "4k7", 0, "4.7\u00a0kΩ"},
+		{standin.MethodResistor, "blue", 0, ""},
+		{standin.MethodResistor, "4K7J", 1, ""},
+		{standin.MethodResistor, "4K7J", -1, ""},
+		{standin.MethodSwitches, "4K7J", 0, ""},
+	} {
+		j := &standin.Job{Family: &standin.Family{Method: tt.method}, Code: []string{tt.code}}
+		if got := j.ToMeasure(tt.place); got != tt.want {
+			t.Errorf("%s %s at %d: %q; want %q", tt.method, tt.code, tt.place, got, tt.want)
+		}
+	}
+}

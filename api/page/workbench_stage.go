@@ -204,6 +204,9 @@ func stepStage(j *standin.Job, step standin.Step) stage {
 		now = step.Step - 1
 		if now >= 0 && now < len(j.Code) {
 			s.Name = placeName(j, now) + ": " + j.Code[now]
+			if value := j.ToMeasure(now); value != "" {
+				s.Expect = strings.TrimSpace(standin.Sentence(value) + " " + s.Expect)
+			}
 		}
 	}
 	if step.Phase != standin.PhaseReadback {

@@ -116,7 +116,7 @@ func (s *Sheet) steps(f *flow, phases ...standin.Phase) {
 	for _, phase := range phases {
 		for _, step := range s.Job.Procedure.Steps {
 			if step.Phase == phase {
-				f.row(widths, cell{tick: true}, cell{text: s.stepName(step), style: bold}, cell{text: doing(step)}, cell{text: expecting(step)})
+				f.row(widths, cell{tick: true}, cell{text: s.stepName(step), style: bold}, cell{text: doing(step)}, cell{text: s.expecting(step)})
 			}
 		}
 	}
@@ -160,9 +160,18 @@ func doing(step standin.Step) string {
 	return said
 }
 
-func expecting(step standin.Step) string {
-	if step.Expect == "" {
+func (s *Sheet) expecting(step standin.Step) string {
+	var all []string
+	if step.Phase == standin.PhaseSymbol {
+		if value := s.Job.ToMeasure(step.Step - 1); value != "" {
+			all = append(all, value)
+		}
+	}
+	if step.Expect != "" {
+		all = append(all, step.Expect)
+	}
+	if len(all) == 0 {
 		return ""
 	}
-	return "Expect: " + step.Expect
+	return "Expect: " + strings.Join(all, ". ")
 }
