@@ -102,8 +102,8 @@ func (t *Table) addPatterns() {
 	}
 }
 
-// makePlaces makes room for the symbols seen at so many places. A code has been
-// seen that has them: a family may claim any length.
+// makePlaces makes room for the symbols seen at each place. It is called for a
+// recorded code, since the length that a family claims may be any.
 func (t *Table) makePlaces(places int) {
 	if t.places == places {
 		return

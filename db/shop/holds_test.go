@@ -199,8 +199,8 @@ func TestCountBelowHeld(t *testing.T) {
 	}
 }
 
-// 200 clients of two servers want one of 50 pieces each, and connections are
-// ended under them all the while: 50 have one, nobody is told a lie.
+// 200 clients of two servers want one of 50 pieces each, and 60 connections are
+// ended under them: 50 have one, nobody is told a lie.
 func TestFiftyPieces(t *testing.T) {
 	t.Parallel()
 	url := dbtest.New(t)
