@@ -12,7 +12,7 @@ import (
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 8
+const schemaVersion = 9
 
 // A hold that runs out frees stock and nothing is written; the last one that did
 // is the one place where that shows.
