@@ -187,7 +187,7 @@ func serialDays(m standin.Model, serial string) (days []standin.Span) {
 		looked = daysOf(said.year-1, said.year+2)
 	}
 	for _, day := range looked {
-		if said.of(day) && m.Made.Overlaps(day.span) {
+		if said.allows(day) && m.Made.Overlaps(day.span) {
 			days = append(days, day.span)
 		}
 	}
@@ -255,8 +255,8 @@ func whatIsSaid(groups map[string]string, yearBase standin.Maybe[int]) said {
 	return s
 }
 
-// of reports whether the day is as the serial says.
-func (s said) of(d calendarDay) bool {
+// allows reports whether the day is as the serial says.
+func (s said) allows(d calendarDay) bool {
 	year := d.year
 	if s.isoYear {
 		year = d.isoYear

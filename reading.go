@@ -34,7 +34,7 @@ func ReadingWord(word string) (shows byte, ok bool) {
 }
 
 // ReadingForms are the forms ParseReading accepts, for messages.
-const ReadingForms = "10f? (1 lit, 0 unlit, f flashing, ? not read), or as words in the order of the points " +
+const ReadingForms = "10f? (" + LampForms + ", ? not read), or as words in the order of the points " +
 	"(lit off flashing unread), or by name (K1=lit K2=off)"
 
 // ParseReading reads what was seen at the read-back points of a family, given

@@ -122,6 +122,36 @@ func shownIn(alphabet string, shows byte) string {
 	return colours[shows]
 }
 
+// ShownForms says what the characters of the family's points mean, those of lamps
+// as LampForms does: "1 lit, 0 unlit, f flashing, r red, digits as shown".
+func (f *Family) ShownForms() string {
+	var forms []string
+	for point := range max(1, len(f.Readback)) {
+		for _, form := range alphabetForms(f.PointShows(point)) {
+			if !slices.Contains(forms, form) {
+				forms = append(forms, form)
+			}
+		}
+	}
+	return strings.Join(forms, ", ")
+}
+
+func alphabetForms(alphabet string) []string {
+	switch alphabet {
+	case lampAlphabet:
+		return strings.Split(LampForms, ", ")
+	case digitAlphabet:
+		return []string{"digits as shown"}
+	case signAlphabet:
+		return []string{"digits and letters as shown"}
+	}
+	var forms []string
+	for _, shows := range []byte(alphabet) {
+		forms = append(forms, string(shows)+" "+shownIn(alphabet, shows))
+	}
+	return forms
+}
+
 // mustShow is a word of Shown after "must": "be lit", "show 3".
 func mustShow(word string) string {
 	if what, ok := strings.CutPrefix(word, "shows "); ok {

@@ -218,3 +218,22 @@ func TestPanel(t *testing.T) {
 		}
 	}
 }
+
+func TestShownForms(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]string{
+		"":                    "1 lit, 0 unlit, f flashing",
+		"digit":               "digits as shown",
+		"sign lamp":           "digits and letters as shown, 1 lit, 0 unlit, f flashing",
+		"red-green red-amber": "0 unlit, r red, g green, a amber",
+	} {
+		f := Family{Readback: []string{"P1", "P2"}}
+		var err error
+		if f.Alphabet, err = ParseAlphabet(text, 2); err != nil {
+			t.Fatal(err)
+		}
+		if got := f.ShownForms(); got != want {
+			t.Errorf("%q: %q, want %q", text, got, want)
+		}
+	}
+}

@@ -8,7 +8,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// binaryFamily is a family of three places over A to F with two points a place,
+// binaryFamily is a family of three places over A to F with two points per place,
 // which show A 00, B 01, C 10, D 11 in binary; 64 rows, but no more than that:
 // what E and F show is not recorded.
 func binaryFamily(change func(*Configuration)) *Table {

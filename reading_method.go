@@ -38,8 +38,3 @@ func (m Method) places(a, b int) string {
 
 // Entered is what has been done with a code: "entered", "set", "fitted".
 func (m Method) Entered() string { return m.words().entered }
-
-// Methods are those a bundle may name.
-func Methods() []Method {
-	return []Method{MethodSelector, MethodSwitches, MethodJumpers, MethodResistor, MethodChip, MethodTool, MethodContactless}
-}

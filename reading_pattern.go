@@ -16,8 +16,11 @@ const (
 	NotRead       = '?' // in a reading: unread; in a prediction: not known
 )
 
+// LampForms says what the characters of a lamp mean, for messages and forms.
+const LampForms = "1 lit, 0 unlit, f flashing"
+
 // PatternForms says what a pattern may hold, for messages and forms.
-const PatternForms = "1 lit, 0 unlit, f flashing, - either"
+const PatternForms = LampForms + ", - either"
 
 // ShownWord returns how people say what a point shows, or must show: lit, unlit,
 // flashing or either; "not read" for everything else.

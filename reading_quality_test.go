@@ -7,7 +7,7 @@ import (
 )
 
 // The measures of proof-reading and diagnosis over synthetic families. The
-// benchmarks of reading_bench_test.go print them over many seeds; the tests
+// benchmarks of reading_benchmark_test.go print them over many seeds; the tests
 // here fail when they drop.
 
 // proofreading counts what Misprints finds of planted misprints.

@@ -59,25 +59,6 @@ func ParseVolts(text string) (Maybe[[]VoltRange], error) {
 	return Known(volts), nil
 }
 
-// ParseHertz reads rated frequencies as a plate has them: 50 or 50/60. Empty text
-// is not recorded.
-func ParseHertz(text string) (Maybe[[]float64], error) {
-	if strings.TrimSpace(text) == "" {
-		return Maybe[[]float64]{}, nil
-	}
-	var hertz []float64
-	for word := range strings.SplitSeq(text, "/") {
-		hz, err := supplyNumber(word)
-		if err != nil {
-			return Maybe[[]float64]{}, fmt.Errorf("%q is no rated frequency; write it as 50 or 50/60", text)
-		}
-		if !slices.Contains(hertz, hz) {
-			hertz = append(hertz, hz)
-		}
-	}
-	return Known(hertz), nil
-}
-
 // supplyNumber reads digits with a decimal point at most: a plate has no signs
 // and no exponents.
 func supplyNumber(text string) (float64, error) {

@@ -11,7 +11,7 @@ import (
 	"github.com/labstack/echo/v4/middleware"
 )
 
-// logged writes a line a request. What was asked for is not in it: a serial
+// logged writes one line per request. What was asked for is not in it: a serial
 // number may lead to a person.
 func (h *handlers) logged() echo.MiddlewareFunc {
 	return middleware.RequestLoggerWithConfig(middleware.RequestLoggerConfig{

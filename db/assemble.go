@@ -32,7 +32,7 @@ func (s *shelf) assemble(o *own) ([]*standin.Dossier, bool) {
 	return dossiers, true
 }
 
-// dossier is the one of a machine, nil where its model is not known. Machines of
+// dossier returns the dossier of a machine, nil where its model is not known. Machines of
 // one model share all but the badge and the old part.
 func (a *assembly) dossier(machine int) *standin.Dossier {
 	found := a.found[machine]
@@ -100,7 +100,7 @@ func (a *assembly) addBuilds(d *standin.Dossier, h *history) {
 		}
 		if b.layout != 0 {
 			b.Layout = a.layout(b.layout)
-			d.Adaptors = append(d.Adaptors, a.looms(b.layout)...)
+			d.Adaptors = append(d.Adaptors, a.usableAdaptors(b.layout)...)
 		}
 		d.Builds = append(d.Builds, b.Build)
 	}
@@ -213,10 +213,10 @@ func (a *assembly) layout(id int64) *standin.Layout {
 	return layout
 }
 
-func (a *assembly) looms(harness int64) []standin.Adaptor {
-	looms, ok := a.held.looms(harness)
+func (a *assembly) usableAdaptors(harness int64) []standin.Adaptor {
+	adaptors, ok := a.held.usableAdaptors(harness)
 	a.missing = a.missing || !ok
-	return looms
+	return adaptors
 }
 
 func (a *assembly) rule(id int64) *standin.SerialRule {

@@ -103,7 +103,7 @@ func (l *load) readRevisions(rows pgx.Rows) error {
 	return err
 }
 
-// Ratings come as arrays, a circuit without amps among them, a row a revision, in the order of revisionsSQL.
+// ratingsSQL selects one row per revision, in the order of revisionsSQL; its arrays include circuits without amps.
 const ratingsSQL = `
 SELECT r.part_id, r.revision, array_agg(x.circuit ORDER BY x.circuit), array_agg(x.max_amps ORDER BY x.circuit)
 FROM revisions r

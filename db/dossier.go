@@ -53,7 +53,7 @@ func (db *DB) DossierOf(ctx context.Context, id int64) (*standin.Dossier, error)
 	return dossiers[0], nil
 }
 
-// load loads a dossier a machine, by the id of its model where that is not 0,
+// load returns one dossier per machine, by the id of its model where that is not 0,
 // else by its key.
 func (db *DB) load(ctx context.Context, machines []standin.Machine, ids []int64) ([]*standin.Dossier, error) {
 	ctx, cancel := context.WithTimeout(ctx, readTimeout)

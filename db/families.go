@@ -5,6 +5,7 @@ import (
 	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
+	"standin/db/internal/pg"
 )
 
 const familiesSQL = `
@@ -41,12 +42,12 @@ func (f *familyRow) columns() []any {
 func (f *familyRow) family() (standin.Family, error) {
 	family := f.Family
 	family.Reversible = standin.Maybe[bool]{V: f.reversible.Bool, Known: f.reversible.Valid}
-	var err error
-	if family.Alphabet, err = standin.ParseAlphabet(f.alphabet, len(f.Readback)); err != nil {
-		return family, unreadable("alphabet of family "+f.Name, err)
+	if err := pg.ReadAlphabet(&family, f.alphabet); err != nil {
+		return family, err
 	}
+	var err error
 	if family.Panel, err = standin.ParsePanel(f.panel, f.Readback); err != nil {
-		return family, unreadable("panel of family "+f.Name, err)
+		return family, pg.Unreadable("panel of family "+f.Name, err)
 	}
 	return family, nil
 }

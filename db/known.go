@@ -82,7 +82,7 @@ func (db *DB) Listen(ctx context.Context) {
 		if heard := db.listen(ctx); heard {
 			pause = listenPause
 		}
-		db.known.forget() // what changed meanwhile nobody has heard of
+		db.known.forget() // changes made meanwhile were not notified
 		select {
 		case <-ctx.Done():
 		case <-time.After(pause):

@@ -86,8 +86,8 @@ func (l *load) pieces(o *own) *pieces {
 			p.families[id].boards, p.families[id].whole = l.ofFamily[id], true
 		}
 		for i := range h.builds {
-			if id := h.builds[i].layout; id != 0 && p.looms[id] == nil {
-				p.looms[id] = standin.UsableAdaptors(l.adaptors, []standin.Build{{Layout: l.layout(id)}})
+			if id := h.builds[i].layout; id != 0 && p.usableAdaptors[id] == nil {
+				p.usableAdaptors[id] = standin.UsableAdaptors(l.adaptors, []standin.Build{{Layout: l.layout(id)}})
 			}
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
+	"standin/db/internal/pg"
 )
 
 // own is what one batch has read of the models themselves: everything that other
@@ -65,7 +66,7 @@ func (o *own) readModels(rows pgx.Rows) error {
 	_, err := pgx.ForEachRow(rows, []any{&m.ID, &m.Brand, &m.Model.Model, &m.Variant, &m.Kind, &from, &to, &volts, &hertz, &m.Class, &m.rule}, func() (err error) {
 		m.Made, m.Hertz = span(from, to), maybeList(hertz)
 		if m.Volts, err = standin.ParseVolts(volts); err != nil {
-			return unreadable("voltage of "+m.ModelKey.String(), err)
+			return pg.Unreadable("voltage of "+m.ModelKey.String(), err)
 		}
 		o.models[m.ID] = m
 		return nil

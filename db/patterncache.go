@@ -140,5 +140,7 @@ func (x *patternIndex) add(f *familySettings) {
 	}
 }
 
-// of are the first fifty configurations of a setting.
-func (x *patternIndex) of(setting int64) []int64 { return x.ids[x.from[setting]:x.from[setting+1]] }
+// configurationsOf returns the first fifty configurations of a setting.
+func (x *patternIndex) configurationsOf(setting int64) []int64 {
+	return x.ids[x.from[setting]:x.from[setting+1]]
+}

@@ -1,12 +1,11 @@
 package db
 
 import (
-	"fmt"
-
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
+	"standin/db/internal/pg"
 )
 
 const rulesSQL = `
@@ -29,16 +28,7 @@ func (l *load) readRules(rows pgx.Rows) error {
 func compiled(name, pattern string, base pgtype.Int4) (*standin.SerialRule, error) {
 	rule, err := standin.NewSerialRule(name, pattern, maybeInt(base))
 	if err != nil {
-		return nil, unreadable("serial rule "+name, err)
+		return nil, pg.Unreadable("serial rule "+name, err)
 	}
 	return rule, nil
-}
-
-// unreadable says that something is stored in a form this program does not know.
-func unreadable(what string, cause error) error {
-	return &standin.Error{
-		Code:    standin.CodeSchema,
-		Message: fmt.Sprintf("the %s in the database is not one that this program can read", what),
-		Cause:   cause,
-	}
 }

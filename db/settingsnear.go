@@ -68,7 +68,7 @@ func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([
 	defer cancel()
 	var ids []int64
 	for _, n := range numbers {
-		ids = append(ids, x.of(n)...)
+		ids = append(ids, x.configurationsOf(n)...)
 	}
 	l := newLoad()
 	read := map[int64]ofFamily{}
@@ -88,10 +88,10 @@ func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([
 	settings := make([]standin.NearSetting, len(numbers))
 	for i, n := range numbers {
 		s := &settings[i]
-		for _, id := range x.of(n) {
+		for _, id := range x.configurationsOf(n) {
 			s.Configurations = append(s.Configurations, read[id].Configuration)
 		}
-		first := read[x.of(n)[0]]
+		first := read[x.configurationsOf(n)[0]]
 		s.Code, s.Pattern, s.Family, s.Count = first.Code, first.Pattern, l.families[first.family], int(x.counts[n])
 	}
 	return settings, l.version, nil

@@ -52,12 +52,12 @@ type shelf struct {
 
 // pieces are things that models share, by id.
 type pieces struct {
-	families map[int64]*sharedFamily
-	boards   map[int64]*sharedBoard // nil for a part that is no board
-	leads    map[int64][]lead       // from a part
-	layouts  map[int64]*standin.Layout
-	looms    map[int64][]standin.Adaptor // that may be applied to a harness
-	rules    map[int64]*standin.SerialRule
+	families       map[int64]*sharedFamily
+	boards         map[int64]*sharedBoard // nil for a part that is no board
+	leads          map[int64][]lead       // from a part
+	layouts        map[int64]*standin.Layout
+	usableAdaptors map[int64][]standin.Adaptor // that may be applied to a harness
+	rules          map[int64]*standin.SerialRule
 }
 
 // sharedFamily is a family with what hangs on it.
@@ -77,12 +77,12 @@ type sharedBoard struct {
 
 func newPieces() *pieces {
 	return &pieces{
-		families: map[int64]*sharedFamily{},
-		boards:   map[int64]*sharedBoard{},
-		leads:    map[int64][]lead{},
-		layouts:  map[int64]*standin.Layout{},
-		looms:    map[int64][]standin.Adaptor{},
-		rules:    map[int64]*standin.SerialRule{},
+		families:       map[int64]*sharedFamily{},
+		boards:         map[int64]*sharedBoard{},
+		leads:          map[int64][]lead{},
+		layouts:        map[int64]*standin.Layout{},
+		usableAdaptors: map[int64][]standin.Adaptor{},
+		rules:          map[int64]*standin.SerialRule{},
 	}
 }
 
@@ -131,8 +131,8 @@ func (s *shelf) layout(id int64) (*standin.Layout, bool) {
 	return take(s, s.lately.layouts, s.before.layouts, id, sizeOfLayout)
 }
 
-func (s *shelf) looms(harness int64) ([]standin.Adaptor, bool) {
-	return take(s, s.lately.looms, s.before.looms, harness, sizeOfLooms)
+func (s *shelf) usableAdaptors(harness int64) ([]standin.Adaptor, bool) {
+	return take(s, s.lately.usableAdaptors, s.before.usableAdaptors, harness, sizeOfAdaptors)
 }
 
 func (s *shelf) rule(id int64) (*standin.SerialRule, bool) {
@@ -155,7 +155,7 @@ func (s *shelf) keep(p *pieces) {
 	add(s, s.lately.boards, s.before.boards, p.boards, sizeOfBoard)
 	add(s, s.lately.leads, s.before.leads, p.leads, sizeOfLeads)
 	add(s, s.lately.layouts, s.before.layouts, p.layouts, sizeOfLayout)
-	add(s, s.lately.looms, s.before.looms, p.looms, sizeOfLooms)
+	add(s, s.lately.usableAdaptors, s.before.usableAdaptors, p.usableAdaptors, sizeOfAdaptors)
 	add(s, s.lately.rules, s.before.rules, p.rules, sizeOfRule)
 	s.makeRoom()
 }

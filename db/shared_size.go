@@ -69,11 +69,11 @@ func sizeOfLayout(l *standin.Layout) int {
 	return size
 }
 
-// sizeOfLooms counts their layouts too: they may be held by nobody else.
-func sizeOfLooms(looms []standin.Adaptor) int {
+// sizeOfAdaptors includes their layouts, which may be held nowhere else.
+func sizeOfAdaptors(adaptors []standin.Adaptor) int {
 	size := sizeOfEntry
-	for i := range looms {
-		size += 48 + sizeOfTexts(looms[i].PartNumber, looms[i].Title) + sizeOfLayout(looms[i].Takes) + sizeOfLayout(looms[i].Gives)
+	for i := range adaptors {
+		size += 48 + sizeOfTexts(adaptors[i].PartNumber, adaptors[i].Title) + sizeOfLayout(adaptors[i].Takes) + sizeOfLayout(adaptors[i].Gives)
 	}
 	return size
 }

@@ -28,7 +28,7 @@ type Progress struct {
 // everyRows is the number of rows between two reports of progress.
 const everyRows = 1000
 
-// progress tells how far an import is, where somebody wants to know.
+// progress reports how far an import is, where that is wanted.
 type progress struct {
 	tell  func(Progress)
 	now   Progress

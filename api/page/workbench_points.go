@@ -95,7 +95,7 @@ func readPoints(r *http.Request, names []string) (query url.Values, seen map[int
 			continue
 		}
 		if len(values) > 1 || len(values[0]) != 1 || !mayBeShown(values[0][0]) {
-			return nil, nil, bad(name, "%s is %q; it may be 1 (lit), 0 (unlit), f (flashing) or ? (unread), or what else the point shows, once", name, shortened(strings.Join(values, " ")))
+			return nil, nil, bad(name, "%s is %q; it may be given once, as %s, ? not read, or what else the point shows", name, shortened(strings.Join(values, " ")), standin.LampForms)
 		}
 		seen[place] = values[0][0]
 		all.Del(name)

@@ -9,7 +9,7 @@ import (
 	"standin"
 )
 
-// storiesTold is how many stories a reading that does not tally is told with.
+// storiesTold is how many stories are shown for a reading that does not tally.
 const storiesTold = 5
 
 // readingPage takes what is read back, and once it is complete says whether it
@@ -55,7 +55,7 @@ type story struct {
 	Text string
 }
 
-// storiesFirst is how many stories are told before the rest is put away.
+// storiesFirst is how many stories are shown before the rest is folded away.
 const storiesFirst = 3
 
 // Reading takes what is read back of a job.

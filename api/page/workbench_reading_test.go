@@ -84,7 +84,7 @@ func TestReadingRefused(t *testing.T) {
 	t.Parallel()
 	handler := over(t, demoStore(t))
 	for read, says := range map[string]string{
-		"&p1=2": "p1 is \"2\"; it may be 1 (lit)", "&p1=": "may be 1 (lit)", "&p1=1&p1=0": "once", "&p11=1": "there are 10 points to read",
+		"&p1=2": "p1 is \"2\"; it may be 1 (lit)", "&p1=": "as 1 lit", "&p1=1&p1=0": "once", "&p11=1": "there are 10 points to read",
 		"&p0=1": "takes no \"p0\"", "&p01=1": "takes no", "&q=1": "takes no",
 	} {
 		page := get(t, handler, "/bench/reading?"+job+read)

@@ -66,7 +66,7 @@ func TestBenchPlugs(t *testing.T) {
 	if got := strings.Join(page.texts(".joins .alike .number"), " "); got != "CN4 CN7 CN5 CN8" {
 		t.Errorf("marked: %q", got)
 	}
-	// Which plug goes where: through the loom, from the harness to the board.
+	// Which plug goes where: through the adaptor, from the harness to the board.
 	if got := strings.Join(page.texts(".joins tbody tr"), "; "); !strings.Contains(got, "CN3 5 ways loom ZQ-LM-110 P1") || !strings.Contains(got, "loom ZQ-LM-110 J1 5 ways header CN9") {
 		t.Errorf("the connections are %q", got)
 	}

@@ -43,7 +43,7 @@ func (s *Sheet) harness(f *flow, h standin.Harness) {
 	}
 }
 
-// connections say which plug goes where, a tick a row: from the harness through the
+// connections say which plug goes where, with one box to tick per row: from the harness through the
 // adaptors to the board.
 func (s *Sheet) connections(f *flow, h standin.Harness) {
 	widths := []float64{6, 42, 11, 48, inside - 6 - 42 - 11 - 48}

@@ -43,7 +43,7 @@ func (p *program) export(ctx context.Context, c *cli.Command) error {
 	})
 }
 
-// exportTo writes a bundle and says what is in it, a text a file.
+// exportTo writes a bundle and returns what is in it, one text per file.
 func exportTo(ctx context.Context, s *session, family, path string) (counts []string, err error) {
 	w, err := importer.Create(path)
 	if err != nil {

@@ -37,8 +37,8 @@ func (p *program) verifyCommand() *cli.Command {
 }
 
 // readingHelp says how a reading is typed.
-const readingHelp = "READING is what was seen, in the order of the points: 10f? (1 lit, 0 unlit, f flashing, " +
-	"? not read), or words (lit off flashing unread), or by name (K1=lit K2=off)."
+const readingHelp = "READING is what was seen, in the order of the points: " + standin.ReadingForms +
+	". A point that is not a lamp is given by what it shows, 3 or red."
 
 func (p *program) verify(ctx context.Context, c *cli.Command) error {
 	reading, err := readingTyped(c)

@@ -136,8 +136,9 @@ func (in *inspection) reviewedFamilies(ctx context.Context) (map[string]*reviewe
 		if err := rows.Scan(&f.Name, &f.Selector, &f.CodeLength, &f.Readback, &alphabet, &f.rows); err != nil {
 			return nil, pg.Translate(err)
 		}
-		// Where it is faulty, a finding of its own says so.
-		f.Alphabet, _ = standin.ParseAlphabet(alphabet, len(f.Readback))
+		if pg.ReadAlphabet(&f.Family, alphabet) != nil {
+			continue // a finding of its own
+		}
 		families[f.Name] = f
 	}
 	return families, pg.Translate(rows.Err())
@@ -160,7 +161,7 @@ func (in *inspection) eachPart(ctx context.Context, families map[string]*reviewe
 		}
 		f := families[c.Family]
 		if f == nil {
-			continue // an unknown reference, which is a finding of its own
+			continue // unknown, or with an alphabet that cannot be read: a finding of its own
 		}
 		if p.family != &f.Family || len(p.places) == f.part() {
 			do(p)

@@ -13,7 +13,7 @@ import (
 
 // chart is a bundle of a family of two places and four points, each point of one
 // place, with the code and pattern of some rows as given instead. The rows of
-// brand Ouse begin at line 2, a row a model.
+// brand Ouse begin at line 2, one row per model.
 func chart(instead map[string]string) string { return chartOf(16, instead) }
 
 // chartOf has so many rows; from the seventeenth on their codes come again.

@@ -90,10 +90,10 @@ func (t *importTx) Families(ctx context.Context) (map[string]standin.Family, err
 	}
 	all, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (f standin.Family, err error) {
 		var alphabet string
-		if err = row.Scan(&f.Name, &f.Title, &f.Selector, &f.CodeLength, &f.Readback, &alphabet, &f.Procedure, &f.Note); err == nil {
-			f.Alphabet, err = standin.ParseAlphabet(alphabet, len(f.Readback))
+		if err := row.Scan(&f.Name, &f.Title, &f.Selector, &f.CodeLength, &f.Readback, &alphabet, &f.Procedure, &f.Note); err != nil {
+			return f, err
 		}
-		return f, err
+		return f, pg.ReadAlphabet(&f, alphabet)
 	})
 	families := make(map[string]standin.Family, len(all))
 	for _, f := range all {

@@ -110,8 +110,7 @@ func (t *importTx) familiesToTrust(ctx context.Context, or string) ([]familyToTr
 		if err := row.Scan(&f.id, &f.Name, &f.Selector, &f.CodeLength, &f.Readback, &alphabet, &f.configurations); err != nil {
 			return f, err
 		}
-		f.Alphabet, err = standin.ParseAlphabet(alphabet, len(f.Readback))
-		return f, err
+		return f, pg.ReadAlphabet(&f.Family, alphabet)
 	})
 	return families, pg.Translate(err)
 }

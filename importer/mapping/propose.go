@@ -316,7 +316,7 @@ func (s *sampled) onlyOnce() {
 	rank := []string{"sure", "likely", "unsure"}
 	held := map[role]*column{}
 	for _, c := range s.columns {
-		if c.role == noRole || len(s.of(c.role)) < 2 || c.role == codeRole || c.role == patternRole {
+		if c.role == noRole || len(s.inRole(c.role)) < 2 || c.role == codeRole || c.role == patternRole {
 			continue
 		}
 		if before := held[c.role]; before == nil {
@@ -333,7 +333,8 @@ func (s *sampled) onlyOnce() {
 	}
 }
 
-func (s *sampled) of(r role) []*column {
+// inRole returns the columns proposed for a role.
+func (s *sampled) inRole(r role) []*column {
 	var all []*column
 	for _, c := range s.columns {
 		if c.role == r {

@@ -38,19 +38,19 @@ func (s *sampled) write(family string) string {
 		fmt.Fprintf(p, "  sheet: %s\n", scalar(s.sheet))
 	}
 	fmt.Fprintf(p, "  header: %s\n\nrows:\n", strings.ReplaceAll(fmt.Sprint(s.header), " ", ", "))
-	code, pattern := s.of(codeRole), s.of(patternRole)
+	code, pattern := s.inRole(codeRole), s.inRole(patternRole)
 	if len(code)+len(pattern) > 0 {
 		p.family(family, code, pattern)
 	}
-	if len(s.of(partRole)) > 0 {
+	if len(s.inRole(partRole)) > 0 {
 		p.file("boards", partRole, titleRole, gtinRole)
 		if len(code)+len(pattern) > 0 {
 			p.constant("family", family, "write it only where every part of the column is of the family")
 		}
 	}
-	if len(s.of(modelRole)) > 0 {
+	if len(s.inRole(modelRole)) > 0 {
 		p.model("models", kindRole, fromRole, toRole, voltsRole, hertzRole)
-		if len(s.of(wattsRole)) > 0 {
+		if len(s.inRole(wattsRole)) > 0 {
 			p.onlyWith("loads", wattsRole)
 			p.columns(brandRole, modelRole, variantRole)
 			p.constant("circuit", toFill, "which circuit it is, such as heater or motor")
@@ -72,7 +72,7 @@ func (s *sampled) write(family string) string {
 func (p *proposal) head(file string) { fmt.Fprintf(p, "  - file: %s\n    columns:\n", file) }
 
 func (p *proposal) onlyWith(file string, r role) {
-	c := p.sampled.of(r)[0]
+	c := p.sampled.inRole(r)[0]
 	if c.name == "" || c.empty == 0 {
 		p.head(file)
 		return
@@ -109,7 +109,7 @@ func (p *proposal) constant(name, value, comment string) {
 // column is to be filled in.
 func (p *proposal) columns(roles ...role) {
 	for _, r := range roles {
-		all := p.sampled.of(r)
+		all := p.sampled.inRole(r)
 		if len(all) == 0 {
 			if r == brandRole {
 				p.constant(string(r), toFill, "unknown: no column says it")

@@ -38,7 +38,7 @@ func tellCodeMap(p *page, f *standin.PreparedFamily) {
 		}
 	}
 	if len(single)+len(double) > 0 {
-		p.line(bodyIndent, "(1 lit, 0 unlit, f flashing, ? as many rows show one as another, . no row)")
+		p.line(bodyIndent, "("+f.ShownForms()+", ? as many rows show one as another, . no row)")
 	}
 }
 
