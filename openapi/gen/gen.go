@@ -466,6 +466,7 @@ func (e ProblemKind) Valid() bool {
 // Defines values for ProblemType.
 const (
 	ProblemTypeBadRequest           ProblemType = "/problems/bad-request"
+	ProblemTypeBusy                 ProblemType = "/problems/busy"
 	ProblemTypeConflict             ProblemType = "/problems/conflict"
 	ProblemTypeDoesNotFit           ProblemType = "/problems/does-not-fit"
 	ProblemTypeForbidden            ProblemType = "/problems/forbidden"
@@ -493,6 +494,8 @@ const (
 func (e ProblemType) Valid() bool {
 	switch e {
 	case ProblemTypeBadRequest:
+		return true
+	case ProblemTypeBusy:
 		return true
 	case ProblemTypeConflict:
 		return true
@@ -1837,6 +1840,7 @@ type Precheck struct {
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2320,6 +2324,7 @@ type StockedRevision = TypedText
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2348,6 +2353,7 @@ type BadRequest = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2376,6 +2382,7 @@ type Forbidden = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2404,6 +2411,7 @@ type HoldEnded = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2432,6 +2440,7 @@ type NotFound = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2460,6 +2469,7 @@ type NotFree = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2488,6 +2498,7 @@ type Rejected = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2516,6 +2527,7 @@ type RequestTimeout = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2544,6 +2556,7 @@ type TooLarge = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2572,6 +2585,7 @@ type Unauthorized = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2600,6 +2614,7 @@ type Unavailable = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
