@@ -110,8 +110,12 @@ func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
 		text = fmt.Sprintf("%s %s, not %s: %s", c.Point, doesProbably(probably, shown(c.Correct[0])), strings.TrimPrefix(shown(c.Recorded[0]), "shows "),
 			p.evidence(t, s, c.Code))
 	} else {
-		text = fmt.Sprintf("%s of the code is %s %s, not %s: with the code %s the pattern is as in the other rows",
-			capital(t.Family.Method.Place(c.Place, t.places)), probably, c.Correct, c.Recorded, strings.Join(c.Code, " "))
+		place := capital(t.Family.Method.Place(c.Place, t.places))
+		if !t.Family.Method.words().onBoard {
+			place += " of the code"
+		}
+		text = fmt.Sprintf("%s is %s %s, not %s: with the code %s the pattern is as in the other rows",
+			place, probably, c.Correct, c.Recorded, strings.Join(c.Code, " "))
 		if len(m.Against) > 0 {
 			text += "; as it stands, " + listed(m.Against) + " not"
 		}
