@@ -309,6 +309,9 @@ func (p *PointMap) Cells() []Cell {
 	return cells
 }
 
+// Shown is how people say what the point shows: "lit", "shows 3", "red".
+func (p *PointMap) Shown(shows byte) string { return shownIn(p.alphabet, shows) }
+
 // Text is what the point depends on, for people: "place 2", with what limits it.
 func (p *PointMap) Text() string {
 	var text string

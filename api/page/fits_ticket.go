@@ -267,11 +267,13 @@ func proofOf(a *standin.Answer, b *standin.BuildAnswer) detail {
 	m.html("Must read back: ")
 	for i := range min(len(proof.Pattern), len(family.Readback)) {
 		m.html(`<span class="lamp `)
-		m.text(standin.ShownWord(proof.Pattern[i]))
+		if family.PointShows(i) == lamps || proof.Pattern[i] == standin.ShowsEither {
+			m.text(standin.ShownWord(proof.Pattern[i]))
+		}
 		m.html(`"><b>`)
 		m.text(family.Readback[i])
 		m.html(`</b> `)
-		m.text(standin.ShownWord(proof.Pattern[i]))
+		m.text(family.Shown(i, proof.Pattern[i]))
 		m.html(`</span> `)
 	}
 	return detail{What: m.done()}

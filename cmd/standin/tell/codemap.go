@@ -1,6 +1,7 @@
 package tell
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -38,8 +39,16 @@ func tellCodeMap(p *page, f *standin.PreparedFamily) {
 		}
 	}
 	if len(single)+len(double) > 0 {
-		p.line(bodyIndent, "(1 lit, 0 unlit, f flashing, ? as many rows show one as another, . no row)")
+		p.line(bodyIndent, "("+legend(&f.Family)+", ? as many rows show one as another, . no row)")
 	}
+}
+
+// legend says what the characters of a code map mean.
+func legend(f *standin.Family) string {
+	if f.Alphabet == nil {
+		return "1 lit, 0 unlit, f flashing"
+	}
+	return "of a lamp 1 lit, 0 unlit, f flashing; of any other point what it shows, a colour by its initial"
 }
 
 // grid is a table of characters with words before and behind each row.
@@ -144,20 +153,43 @@ func tellDouble(p *page, selector []string, m *standin.PointMap) {
 	p.line(bodyIndent, inWords(m))
 }
 
+// shownBy is what a point shows for some symbols: lit before unlit, then what else
+// it may show, at last what is undecided.
+func shownBy(m *standin.PointMap) []byte {
+	rank := func(shows byte) int { return strings.IndexByte("10f23456789", shows) & 0xff } // others after these
+	var all []byte
+	for _, c := range m.Cells() {
+		if !slices.Contains(all, c.Shows) {
+			all = append(all, c.Shows)
+		}
+	}
+	slices.SortFunc(all, func(x, y byte) int {
+		return cmp.Or(cmp.Compare(undecided(x), undecided(y)), cmp.Compare(rank(x), rank(y)), cmp.Compare(x, y))
+	})
+	return all
+}
+
+func undecided(shows byte) int {
+	if shows == standin.NotRead {
+		return 1
+	}
+	return 0
+}
+
 // inWords says for which symbols a point shows what.
 func inWords(m *standin.PointMap) string {
 	var said []string
-	for _, shows := range "10f?" {
+	for _, shows := range shownBy(m) {
 		var symbols []string
 		for _, c := range m.Cells() {
-			if rune(c.Shows) == shows {
+			if c.Shows == shows {
 				symbols = append(symbols, strings.Join(c.Symbols, "-"))
 			}
 		}
 		if len(symbols) > 0 {
 			word := "undecided"
-			if byte(shows) != standin.NotRead {
-				word = standin.ShownWord(byte(shows))
+			if shows != standin.NotRead {
+				word = m.Shown(shows)
 			}
 			said = append(said, word+" for "+strings.Join(symbols, " "))
 		}
