@@ -36,7 +36,7 @@ func Fit(d *Dossier, m Machine) Answer {
 	}
 	a.Candidates = e.candidates(m.Location)
 	a.Questions = e.questions(m, a.Candidates)
-	a.BeforeFitting = e.beforeFitting()
+	a.BeforeFitting, a.Heating = e.beforeFitting(), e.heating()
 	a.Families, a.Procedures = e.instructions(a.Candidates)
 	return a
 }
