@@ -45,6 +45,8 @@
 //	fit_plugs.go     rule 5: when does a plug seat on a header?
 //	fit_adaptors.go  with which adaptors does a harness seat on a board?
 //	fit_connect.go   which plug goes where?
+//	fit_seatings.go  which seatings are known from questions before?
+//	fit_seatings.go  which seatings are known from questions before?
 //	fit_matching.go  can each plug be given a header of its own?
 //	fit_question.go  rule 6: which question settles it?
 //	fit_stock.go     where are a board and its adaptors to be had?

@@ -66,7 +66,7 @@ func newEvaluation(d *Dossier, builds []Build, names []string, places []int) *ev
 	for i := range d.Boards {
 		e.revisions += len(d.Boards[i].Revisions)
 	}
-	e.seatings = newSeatings(d.Adaptors, e.builds, e.revisions)
+	e.seatings = newSeatings(d.Seatings, d.Adaptors, e.builds, e.revisions)
 	e.supply = supplySaid(VoltsText(d.Model.Volts), " V") + ", " + supplySaid(HertzText(d.Model.Hertz), " Hz")
 	e.links = newChains(d.Supersessions)
 	for i := range e.builds {

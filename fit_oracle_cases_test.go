@@ -67,7 +67,7 @@ func (g *gen) besideTheRules(d *standin.Dossier) {
 	}
 	d.Families = map[string]*standin.Family{}
 	for _, name := range families[1:] {
-		f := &standin.Family{Name: name, Method: pick(g, append(standin.Methods(), "")...), Reversible: maybe(g, g.chance(0.5)),
+		f := &standin.Family{Name: name, Method: pick(g, "", standin.MethodSelector, standin.MethodSwitches, standin.MethodJumpers, standin.MethodResistor, standin.MethodChip, standin.MethodTool, standin.MethodContactless), Reversible: maybe(g, g.chance(0.5)),
 			Selector: []string{"x", "y"}, CodeLength: 2, Readback: []string{"K1", "K2"}}
 		f.Alphabet, _ = standin.ParseAlphabet(pick(g, "", "lamp", "digit", "sign", "red-green", "digit lamp", "lamp red-green"), 2)
 		d.Families[name] = f

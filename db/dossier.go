@@ -85,7 +85,11 @@ func (db *DB) loadAll(ctx context.Context, machines []standin.Machine, ids []int
 		return nil, translate(err)
 	}
 	read := l.pieces(o)
-	db.shared.at(o.version).keep(read)
-	dossiers, _ := (&shelf{lately: read, before: &pieces{}}).assemble(o)
+	all := &shelf{lately: read, before: &pieces{}}
+	if held := db.shared.at(o.version); held != nil {
+		held.keep(read)
+		all.seatings = held.seatings
+	}
+	dossiers, _ := all.assemble(o)
 	return dossiers, nil
 }

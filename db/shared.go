@@ -42,7 +42,8 @@ func (c *sharedCache) at(version int64) *shelf {
 // shelf holds the pieces of one version: those used lately, and those before
 // them, which make room when there are too many. It is safe for concurrent use.
 type shelf struct {
-	version int64
+	version  int64
+	seatings *standin.Seatings
 
 	mu     sync.Mutex
 	lately *pieces
@@ -87,7 +88,7 @@ func newPieces() *pieces {
 }
 
 func newShelf(version int64) *shelf {
-	return &shelf{version: version, lately: newPieces(), before: newPieces()}
+	return &shelf{version: version, seatings: standin.NewSeatings(), lately: newPieces(), before: newPieces()}
 }
 
 // layoutOf is the layout with an id, nil where it is not held, or nothing is.
