@@ -79,6 +79,7 @@
 //	job_proof.go  what proves the setting, and how it is set
 //	job_after.go  which limits are kept after repair?
 //	store.go      what is asked of a database
+//	seen.go       what a client has seen, where several servers may answer
 //	bundle.go     the format of the bulk import
 //	lists.go      what is recorded, in pages
 //	measure.go    figures of the service for whoever runs it

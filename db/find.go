@@ -70,13 +70,7 @@ ORDER BY r.nearness DESC, r.brand, r.model, r.variant`
 
 // FindModels are the models that a person may mean by what was typed, best first.
 func (db *DB) FindModels(ctx context.Context, typed string, limit int) ([]standin.ModelMatch, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	rows, err := db.pool.Query(ctx, findSQL, shortened(typed), limit)
-	if err != nil {
-		return nil, translate(err)
-	}
-	matches, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.ModelMatch, error) {
+	return Rows(ctx, db, func(row pgx.CollectableRow) (standin.ModelMatch, error) {
 		var m standin.ModelMatch
 		var brand *string
 		var of standin.ModelKey
@@ -86,8 +80,7 @@ func (db *DB) FindModels(ctx context.Context, typed string, limit int) ([]standi
 			m.TwinOf = &of
 		}
 		return m, err
-	})
-	return matches, translate(err)
+	}, findSQL, shortened(typed), limit)
 }
 
 // shortened is the beginning of an overlong text: nobody types so much.
