@@ -85,7 +85,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 		add(http.MethodGet, path, handler)
 	}
 
-	e.Use(traced, h.metrics.observed, h.logged(), h.recovered(), secured, shared(config.Origins), limit.byAddress, compressed(compressedByItself))
+	e.Use(traced, h.metrics.observed, h.logged(), h.recovered(), secured, shared(config.Origins), limit.byAddress, h.seeing, compressed(compressedByItself))
 
 	answer("/v1/fits", call.GetFit)
 	batch("/v1/fits", call.PostFits)

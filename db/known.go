@@ -55,7 +55,7 @@ func (db *DB) Changed() { db.known.forget() }
 // State is the version of the catalogue and of the stock, at most StateHolds ago.
 func (db *DB) State(ctx context.Context) (standin.State, error) {
 	state, changes, ok := db.known.get()
-	if ok {
+	if ok && !state.Before(standin.SeenIn(ctx)) {
 		return state, nil
 	}
 	asked := time.Now()

@@ -166,7 +166,9 @@ func (db *DB) saw(told serverState, need standin.State) {
 		db.known.forget()
 		return
 	}
-	db.seen.raise(told.State)
+	if db.seen.raise(told.State) {
+		db.known.forget() // what was known before is older than what is told now
+	}
 }
 
 // Wrote is Changed where the state is known that the change led to: nobody is
