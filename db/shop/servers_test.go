@@ -91,3 +91,55 @@ func TestServersFailUnderLoad(t *testing.T) {
 	}
 	t.Logf("%d reads, %d writes, %d writes refused", reads.Load(), writes.Load(), refused.Load())
 }
+
+// A standby that stands still: whoever wrote, or says what it has seen, is answered
+// by the primary; who does neither may be answered from before, until the primary
+// was listened to.
+func TestServersAStandbyIsBehind(t *testing.T) {
+	t.Parallel()
+	c := dbtest.NewCluster(t, 1)
+	primary, standby := c.Servers[0], c.Servers[1]
+	primary.Exec(`INSERT INTO parts (part_number, kind) VALUES ('FX-1', 'board'); INSERT INTO boards (part_id) SELECT id FROM parts`)
+	primary.Exec(`ALTER SYSTEM SET synchronous_standby_names = ''`)
+	primary.Exec(`SELECT pg_reload_conf()`)
+	store, database := openAt(t, c.URL())
+	other, _ := openAt(t, c.URL())
+	listening, heard := openAt(t, c.URL())
+	key := standin.StockKey{Location: "front", PartNumber: "FX-1", Condition: "new"}
+	receive := func() {
+		t.Helper()
+		if _, err := store.MoveStock(t.Context(), standin.NewMove{StockKey: key, Kind: standin.MoveReceived, Quantity: 1, By: "Ada"}, standin.Once{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	quantity := func(ctx context.Context, of interface {
+		ListStock(context.Context, standin.StockFilter, standin.StockKey, int) ([]standin.StockRecord, error)
+	}) int {
+		t.Helper()
+		lines, err := of.ListStock(ctx, standin.StockFilter{}, standin.StockKey{}, 10)
+		if err != nil || len(lines) != 1 {
+			t.Fatalf("%v, %v", lines, err)
+		}
+		return lines[0].Quantity
+	}
+	receive()
+	for quantity(t.Context(), store) != 1 { // the standby shows it, too
+	}
+	standby.Exec(`SELECT pg_wal_replay_pause()`)
+	receive()
+	for range 10 {
+		if got := quantity(t.Context(), store); got != 2 {
+			t.Fatalf("who wrote is answered with %d", got)
+		}
+	}
+	if got := quantity(standin.WithSeen(t.Context(), database.Seen()), other); got != 2 {
+		t.Errorf("who says what it has seen is answered with %d", got)
+	}
+	go heard.Listen(t.Context())
+	for began := time.Now(); quantity(t.Context(), listening) != 2; time.Sleep(time.Millisecond) {
+		if time.Since(began) > 30*time.Second {
+			t.Fatal("who listens never hears of it")
+		}
+	}
+	standby.Exec(`SELECT pg_wal_replay_resume()`)
+}
