@@ -78,21 +78,17 @@ func (db *DB) FindModels(ctx context.Context, typed string, limit int) ([]standi
 }
 
 // FindModelsOfEach is FindModels for several texts, in one round trip.
-func (db *DB) FindModelsOfEach(ctx context.Context, typed []string, limit int) ([][]standin.ModelMatch, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	found := make([][]standin.ModelMatch, len(typed))
-	batch := &pgx.Batch{}
-	for i, text := range typed {
-		batch.Queue(findSQL, shortened(text), limit).Query(func(rows pgx.Rows) (err error) {
-			found[i], err = pgx.CollectRows(rows, scanMatch)
-			return err
-		})
-	}
-	if err := db.pool.SendBatch(ctx, batch).Close(); err != nil {
-		return nil, translate(err)
-	}
-	return found, nil
+func (db *DB) FindModelsOfEach(ctx context.Context, typed []string, limit int) (found [][]standin.ModelMatch, err error) {
+	err = db.Ask(ctx, func(b *pgx.Batch) {
+		found = make([][]standin.ModelMatch, len(typed))
+		for i, text := range typed {
+			b.Queue(findSQL, shortened(text), limit).Query(func(rows pgx.Rows) (err error) {
+				found[i], err = pgx.CollectRows(rows, scanMatch)
+				return err
+			})
+		}
+	})
+	return found, err
 }
 
 func scanMatch(row pgx.CollectableRow) (standin.ModelMatch, error) {

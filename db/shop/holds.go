@@ -10,6 +10,7 @@ import (
 	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
+	"standin/db"
 )
 
 const holdColumns = `id, location, part_number, revision, condition, quantity, until, held_for, reference, by, created, state, ended,
@@ -100,14 +101,7 @@ func (s *Store) HoldOf(ctx context.Context, id int64) (standin.Hold, error) {
 
 // ListHolds are the holds of a filter in the order they were made.
 func (s *Store) ListHolds(ctx context.Context, filter standin.HoldFilter, after int64, limit int) ([]standin.Hold, error) {
-	ctx, cancel := within(ctx)
-	defer cancel()
-	rows, err := s.pool.Query(ctx, listHoldsSQL, filter.Location, filter.PartNumber, string(filter.State), after, limit)
-	if err != nil {
-		return nil, pg.Translate(err)
-	}
-	holds, err := pgx.CollectRows(rows, scanHold)
-	return holds, pg.Translate(err)
+	return db.Rows(ctx, s.db, scanHold, listHoldsSQL, filter.Location, filter.PartNumber, string(filter.State), after, limit)
 }
 
 // RenewHold has a hold end at another time.

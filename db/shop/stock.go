@@ -9,6 +9,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"standin"
+	"standin/db"
 )
 
 const (
@@ -30,15 +31,8 @@ const (
 
 // ListStock are the lines of a filter in the order of their keys.
 func (s *Store) ListStock(ctx context.Context, filter standin.StockFilter, after standin.StockKey, limit int) ([]standin.StockRecord, error) {
-	ctx, cancel := within(ctx)
-	defer cancel()
-	rows, err := s.pool.Query(ctx, listStockSQL, filter.Location, filter.PartNumber,
+	return db.Rows(ctx, s.db, scanRecord, listStockSQL, filter.Location, filter.PartNumber,
 		after.Location, after.PartNumber, after.Revision, after.Condition, limit)
-	if err != nil {
-		return nil, pg.Translate(err)
-	}
-	records, err := pgx.CollectRows(rows, scanRecord)
-	return records, pg.Translate(err)
 }
 
 // StockOf is one line.
@@ -161,14 +155,7 @@ func mayPut(put standin.StockPut, line locked) error {
 
 // ListMoves are the moves from or to what a filter says, in the order they were made.
 func (s *Store) ListMoves(ctx context.Context, filter standin.StockFilter, after int64, limit int) ([]standin.Move, error) {
-	ctx, cancel := within(ctx)
-	defer cancel()
-	rows, err := s.pool.Query(ctx, listMovesSQL, filter.Location, filter.PartNumber, after, limit)
-	if err != nil {
-		return nil, pg.Translate(err)
-	}
-	moves, err := pgx.CollectRows(rows, scanMove)
-	return moves, pg.Translate(err)
+	return db.Rows(ctx, s.db, scanMove, listMovesSQL, filter.Location, filter.PartNumber, after, limit)
 }
 
 func scanMove(row pgx.CollectableRow) (m standin.Move, err error) {
