@@ -33,6 +33,18 @@ func (r bipartite) part(l, right int) { r.row(l)[right/64] &^= 1 << (right % 64)
 
 func (r bipartite) joined(l, right int) bool { return r.row(l)[right/64]&(1<<(right%64)) != 0 }
 
+// copyRow joins one of the left as one of another graph is, to the first so many of
+// the right.
+func (r bipartite) copyRow(l int, from bipartite, other, right int) {
+	row, of := r.row(l), from.row(other)
+	for w := range (right + 63) / 64 {
+		row[w] |= of[w]
+		if last := right - 64*w; last < 64 {
+			row[w] &= 1<<last - 1
+		}
+	}
+}
+
 // next is the first place from one on that one of the left may be joined to; -1
 // where there is none.
 func (r bipartite) next(l, from int) int {
@@ -95,6 +107,16 @@ func (m *matcher) clear(left, right int) {
 	m.tried = append(m.tried[:0], make([]uint64, m.words)...)
 }
 
+// placeAll places so many of the left, and reports whether each has one of the right.
+func (m *matcher) placeAll(left int) bool {
+	for l := range left {
+		if !m.placeNew(l) {
+			return false
+		}
+	}
+	return true
+}
+
 // placeNew places one more of the left; those placed before stay placed.
 func (m *matcher) placeNew(l int) bool {
 	clear(m.tried)
@@ -124,3 +146,5 @@ func (m *matcher) place(l int) bool {
 type run struct{ from, to int }
 
 func (r run) has(place int) bool { return r.from <= place && place < r.to }
+
+func (r run) size() int { return r.to - r.from }
