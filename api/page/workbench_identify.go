@@ -137,7 +137,7 @@ func readbackSteps(procedure *standin.Procedure) []string {
 
 func settingOf(found *standin.IdentifiedIn) setting {
 	var names []string
-	models := found.Told()
+	models := found.FirstModels()
 	for _, model := range models[:min(modelsNamed, len(models))] {
 		names = append(names, model.String())
 	}
