@@ -4,7 +4,7 @@ package standin
 type methodWords struct {
 	place   string // with its number
 	entered string // what was done, as a participle
-	inOrder bool   // symbols are entered one after the other
+	inOrder bool   // what is entered is entered one after the other
 }
 
 var wordsOfMethods = map[Method]methodWords{
@@ -24,11 +24,10 @@ func (m Method) words() methodWords {
 	return wordsOfMethods[MethodSelector]
 }
 
-// Place returns how people speak of a place of a code, from 1: "place 3",
-// "switch 3".
+// Place is how a place of a code is said, from 1: "place 3", "switch 3".
 func (m Method) Place(n int) string { return m.words().place + " " + whole(n) }
 
-// places returns how people speak of two places of a code: "places 2 and 3".
+// places is how two places of a code are said: "places 2 and 3".
 func (m Method) places(a, b int) string {
 	word := m.words().place
 	if word == "switch" {
@@ -37,5 +36,5 @@ func (m Method) places(a, b int) string {
 	return word + "s " + whole(a) + " and " + whole(b)
 }
 
-// Entered returns what has been done with a code: "entered", "set", "fitted".
+// Entered is what has been done with a code: "entered", "set", "fitted".
 func (m Method) Entered() string { return m.words().entered }
