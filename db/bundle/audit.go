@@ -8,8 +8,8 @@ import (
 )
 
 // ofAudited says which rows of a file are under review in an audit of one family:
-// its configurations, the builds of their models, the headers of its boards. What
-// belongs to no family is left out.
+// its configurations, the builds of their models, the headers of its boards. Rows
+// of the other files are not reviewed.
 var ofAudited = map[string]string{
 	"configurations": "b.family IN (SELECT family FROM audited)",
 	"builds":         "(b.brand, b.model, b.variant) IN (SELECT c.brand, c.model, c.variant FROM bundle.configurations c JOIN audited USING (family))",
@@ -18,14 +18,15 @@ var ofAudited = map[string]string{
 
 // Audit finds what is odd about what is stored, of one family or, where that is
 // empty, of all: the warnings of an import, without lines. It returns at most limit
-// findings, and how many there are. CodeNotFound where there is no such family.
+// findings, and how many there are in all. A family that does not exist is an error
+// (CodeNotFound).
 func (s *Store) Audit(ctx context.Context, family string, limit int) (found []standin.Finding, total int, err error) {
 	snap, err := s.openSnapshot(ctx, family)
 	if err != nil {
 		return nil, 0, err
 	}
 	defer snap.close(ctx)
-	snap.give(storedAsNext(family))
+	snap.define(storedAsNext(family))
 	in := &inspection{work: snap.work, reviews: func(string) bool { return true }}
 	if found, total, err = in.warnings(ctx, limit); err != nil {
 		return nil, 0, err
@@ -35,8 +36,8 @@ func (s *Store) Audit(ctx context.Context, family string, limit int) (found []st
 	return found, total + len(failing), err
 }
 
-// storedAsNext are the subqueries next_<file> of what is stored, where an import
-// has views. A row under review has the place -1: it stands in no bundle.
+// storedAsNext returns the subqueries next_<file> over what is stored, where an
+// import has views. A row under review has the place -1: it is in no bundle.
 func storedAsNext(family string) []string {
 	named := []string{"audited AS NOT MATERIALIZED (SELECT " + theFamily + " AS family)"}
 	for _, f := range standin.Files {
