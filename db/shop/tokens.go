@@ -27,17 +27,18 @@ const (
 	tokenSQL       = `SELECT ` + tokenColumns + `, hash, revoked IS NULL AND coalesce(expires > now(), true) AS counts,
 			coalesce(last_used < now() - interval '1 minute', true) AS stale
 		FROM tokens WHERE id = $1`
-	// The condition is asked again because many may come here at once.
+	// The condition is repeated because several may get here at once.
 	tokenUsedSQL = `UPDATE tokens SET last_used = now()
 		WHERE id = $1 AND coalesce(last_used < now() - interval '1 minute', true)`
 )
 
-// secretBits are those of a token's secret.
+// secretBits is the length of a token's secret in bits.
 const secretBits = 256
 
 const uniqueViolation = "23505"
 
-// AddToken makes a token; the text is shown this once.
+// AddToken creates a token and returns its text, of which only a hash is stored. A
+// name that is in use is an error (CodeConflict).
 func (s *Store) AddToken(ctx context.Context, wanted standin.NewToken) (string, standin.Token, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -78,7 +79,7 @@ func checkToken(t standin.NewToken) error {
 	return nil
 }
 
-// ListTokens are the tokens, those in use first, by name.
+// ListTokens returns the tokens, those in use first, by name.
 func (s *Store) ListTokens(ctx context.Context) ([]standin.Token, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -90,7 +91,8 @@ func (s *Store) ListTokens(ctx context.Context) ([]standin.Token, error) {
 	return tokens, pg.Translate(err)
 }
 
-// RevokeToken ends the token in use of that name.
+// RevokeToken revokes the token of that name. Where none is in use it is an error
+// (CodeNotFound).
 func (s *Store) RevokeToken(ctx context.Context, name string) (standin.Token, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -99,14 +101,15 @@ func (s *Store) RevokeToken(ctx context.Context, name string) (standin.Token, er
 		return standin.Token{}, pg.Translate(err)
 	}
 	revoked, err := pgx.CollectExactlyOneRow(rows, scanToken)
-	if isNoRows(err) {
+	if pg.IsNoRows(err) {
 		return revoked, refuse(standin.CodeNotFound, "name", fmt.Sprintf("there is no token %q in use", name))
 	}
 	return revoked, pg.Translate(err)
 }
 
-// TokenOf is the token whose bearer shows a text. It is looked up by its id, so
-// that only the secret, compared in constant time, decides.
+// TokenOf returns the token of a text. It is looked up by its id, so that only the
+// secret, compared in constant time, decides. A text that is not that of a token in
+// use is an error (CodeUnauthorized).
 func (s *Store) TokenOf(ctx context.Context, text string) (standin.Token, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -125,7 +128,7 @@ func (s *Store) TokenOf(ctx context.Context, text string) (standin.Token, error)
 		return readToken(row, &hash, &counts, &stale)
 	})
 	switch {
-	case isNoRows(err):
+	case pg.IsNoRows(err):
 		return standin.Token{}, unknown
 	case err != nil:
 		return standin.Token{}, pg.Translate(err)
@@ -155,7 +158,7 @@ func readToken(row pgx.CollectableRow, more ...any) (t standin.Token, err error)
 	return t, err
 }
 
-// timeOf is zero where nothing is recorded.
+// timeOf returns a time in UTC, the zero time for NULL.
 func timeOf(t pgtype.Timestamptz) time.Time {
 	if !t.Valid {
 		return time.Time{}
@@ -163,7 +166,7 @@ func timeOf(t pgtype.Timestamptz) time.Time {
 	return t.Time.UTC()
 }
 
-// maybeTime is NULL for the zero time.
+// maybeTime returns a time for a column, NULL for the zero time.
 func maybeTime(t time.Time) pgtype.Timestamptz {
 	return pgtype.Timestamptz{Time: t, Valid: !t.IsZero()}
 }
