@@ -74,6 +74,7 @@ type Answer struct {
 	Questions        []Question // that would settle it, best first; only where answers differ
 	Candidates       []Candidate
 	BeforeFitting    []Precheck
+	Heating          Heating
 	Cautions         []string
 	Families         map[string]*Family    // of the candidates
 	Procedures       map[string]*Procedure // of the candidates
@@ -243,6 +244,26 @@ func (c *Candidate) Reasons(outcome Outcome) []Reason {
 		}
 	}
 	return reasons
+}
+
+// Remarks are what changes no verdict of the builds it may do for, each once.
+func (c *Candidate) Remarks() []Reason {
+	var remarks []Reason
+	for i := range c.Builds {
+		b := &c.Builds[i]
+		if b.Verdict == No {
+			continue
+		}
+		for _, text := range b.Remarks {
+			at := slices.IndexFunc(remarks, func(r Reason) bool { return r.Text == text })
+			if at < 0 {
+				at = len(remarks)
+				remarks = append(remarks, Reason{Text: text})
+			}
+			remarks[at].Builds = append(remarks[at].Builds, b.Build)
+		}
+	}
+	return remarks
 }
 
 // Standing is how many candidates are not ruled out; they stand first.

@@ -183,6 +183,7 @@ const (
 	UnmetOption          = "unmet-option"
 	AdaptorLosesCircuits = "adaptor-loses-circuits"
 	SwappablePlugs       = "swappable-plugs"
+	UnreadableResistor   = "unreadable-resistor"
 	FailingReadings      = "failing-readings" // an audit's alone: it takes what was recorded of fittings
 )
 

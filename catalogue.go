@@ -275,4 +275,5 @@ type Dossier struct {
 	Stock            []Stock         // of Boards and Adaptors
 	Fitted           bool            // some fitting is recorded, of whatever board
 	OldParts         []OldPart       // what the machine's old part leads to; empty: the number is unknown
+	Seatings         *Seatings       // shared with other dossiers of the version; nil: with none
 }

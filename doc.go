@@ -45,6 +45,7 @@
 //	fit_plugs.go     rule 5: when does a plug seat on a header?
 //	fit_adaptors.go  with which adaptors does a harness seat on a board?
 //	fit_connect.go   which plug goes where?
+//	fit_seatings.go  which seatings are known from questions before?
 //	fit_matching.go  can each plug be given a header of its own?
 //	fit_question.go  rule 6: which question settles it?
 //	fit_stock.go     where are a board and its adaptors to be had?
@@ -79,6 +80,7 @@
 //	job_proof.go  what proves the setting, and how it is set
 //	job_after.go  which limits are kept after repair?
 //	store.go      what is asked of a database
+//	seen.go       what a client has seen, where several servers may answer
 //	bundle.go     the format of the bulk import
 //	lists.go      what is recorded, in pages
 //	measure.go    figures of the service for whoever runs it

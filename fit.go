@@ -36,7 +36,7 @@ func Fit(d *Dossier, m Machine) Answer {
 	}
 	a.Candidates = e.candidates(m.Location)
 	a.Questions = e.questions(m, a.Candidates)
-	a.BeforeFitting = e.beforeFitting()
+	a.BeforeFitting, a.Heating = e.beforeFitting(), e.heating()
 	a.Families, a.Procedures = e.instructions(a.Candidates)
 	return a
 }
@@ -66,7 +66,7 @@ func newEvaluation(d *Dossier, builds []Build, names []string, possible []int) *
 	for i := range d.Boards {
 		e.revisions += len(d.Boards[i].Revisions)
 	}
-	e.seatings = newSeatings(d.Adaptors, e.builds, e.revisions)
+	e.seatings = newSeatings(d.Seatings, d.Adaptors, e.builds, e.revisions)
 	e.supply = supplyText(VoltsText(d.Model.Volts), " V") + ", " + supplyText(HertzText(d.Model.Hertz), " Hz")
 	e.links = newChains(d.Supersessions)
 	for i := range e.builds {

@@ -153,7 +153,10 @@ func (e *evaluation) checkConnectors(t *trial) (Outcome, string) {
 }
 
 // voltsHold reports whether every range that the plate states lies within what
-// the revision is made for.
+// the revision is made for. An appliance marked with a range of rated voltage must
+// work, and keep the limits of its power input, at both ends of the range
+// (IEC 60335-1, clause 10.1 [M]), so it is the ends that are compared; taking
+// the mean of a narrow range, as the clause does, concerns its power input alone.
 func voltsHold(volts Maybe[[]VoltRange], rev *Revision) Outcome {
 	low, high := rev.VoltsMin, rev.VoltsMax
 	for _, r := range volts.V {

@@ -52,7 +52,26 @@ func newCase(seed uint64) (*standin.Dossier, standin.Machine) {
 		g.severalSets(d)
 	}
 	d.Stock = g.stock(boards, d.Adaptors)
-	return d, g.machine(d, boards)
+	m := g.machine(d, boards)
+	g.besideTheRules(d)
+	return d, m
+}
+
+// besideTheRules draws what is recorded and answered and may bear on no verdict:
+// the class of protection, the ohms of loads, how families are set and read.
+func (g *caseGenerator) besideTheRules(d *standin.Dossier) {
+	d.Model.Class = pick(g, "", "I", "II", "III")
+	for i := range d.Loads {
+		low := pick(g, 1.9, 18, 25)
+		d.Loads[i].OhmsLow, d.Loads[i].OhmsHigh, d.Loads[i].AtCelsius = maybe(g, low), maybe(g, 1.2*low), maybe(g, pick(g, 20.0, 80))
+	}
+	d.Families = map[string]*standin.Family{}
+	for _, name := range families[1:] {
+		f := &standin.Family{Name: name, Method: pick(g, "", standin.MethodSelector, standin.MethodSwitches, standin.MethodJumpers, standin.MethodResistor, standin.MethodChip, standin.MethodTool, standin.MethodContactless), Reversible: maybe(g, g.chance(0.5)),
+			Selector: []string{"x", "y"}, CodeLength: 2, Readback: []string{"K1", "K2"}}
+		f.Alphabet, _ = standin.ParseAlphabet(pick(g, "", "lamp", "digit", "sign", "red-green", "digit lamp", "lamp red-green"), 2)
+		d.Families[name] = f
+	}
 }
 
 // plateVolts returns rated voltages as plates state them.

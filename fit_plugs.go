@@ -87,17 +87,18 @@ type seating struct {
 	connections []Connection
 }
 
-// seatings decides rule 5 once for each pair of layouts.
+// seatings decides rule 5 once for each pair of layouts of a question.
 type seatings struct {
 	adaptors        []*Adaptor // in order of part number
 	harnesses       []*Layout  // by build
+	shared          *Seatings  // with other questions; may be nil
 	decided         map[[2]*Layout]*seating
 	forBoard        map[*Layout][]*seating // by build
 	direct, adapted connections            // reused for every pair
 }
 
-func newSeatings(adaptors []Adaptor, builds []Build, revisions int) *seatings {
-	s := &seatings{decided: make(map[[2]*Layout]*seating, revisions*len(builds)), forBoard: make(map[*Layout][]*seating, revisions)}
+func newSeatings(shared *Seatings, adaptors []Adaptor, builds []Build, revisions int) *seatings {
+	s := &seatings{shared: shared, decided: make(map[[2]*Layout]*seating, revisions*len(builds)), forBoard: make(map[*Layout][]*seating, revisions)}
 	for i := range adaptors {
 		if adaptors[i].Takes != nil && adaptors[i].Gives != nil {
 			s.adaptors = append(s.adaptors, &adaptors[i])
@@ -129,7 +130,7 @@ func (s *seatings) seating(harness, board *Layout) *seating {
 	pair := [2]*Layout{harness, board}
 	decided := s.decided[pair]
 	if decided == nil {
-		decided = s.decide(harness, board)
+		decided = s.shared.of(harness, board, s.decide)
 		s.decided[pair] = decided
 	}
 	return decided

@@ -213,6 +213,7 @@ type forgotten struct {
 func forgettable(d *standin.Dossier) (all []forgotten) {
 	add := func(what string, do func()) { all = append(all, forgotten{what, do}) }
 	add("the model's volts", func() { d.Model.Volts = standin.Maybe[[]standin.VoltRange]{} })
+	add("the model's class", func() { d.Model.Class = "" })
 	add("the model's hertz", func() { d.Model.Hertz = standin.Maybe[[]float64]{} })
 	for i := range d.Builds {
 		add("a build's needs", func() { d.Builds[i].Needs = standin.Maybe[[]string]{} })
@@ -220,6 +221,15 @@ func forgettable(d *standin.Dossier) (all []forgotten) {
 	for i := range d.Loads {
 		add("a load's watts", func() { d.Loads[i].Watts = standin.Maybe[float64]{} })
 		add("a load's power factor", func() { d.Loads[i].PowerFactor = standin.Maybe[float64]{} })
+		add("a load's lower ohms", func() { d.Loads[i].OhmsLow = standin.Maybe[float64]{} })
+		add("a load's upper ohms", func() { d.Loads[i].OhmsHigh = standin.Maybe[float64]{} })
+		add("a load's temperature", func() { d.Loads[i].AtCelsius = standin.Maybe[float64]{} })
+	}
+	for _, name := range families[1:] {
+		f := d.Families[name]
+		add("a family's method", func() { f.Method = "" })
+		add("whether a family can be set again", func() { f.Reversible = standin.Maybe[bool]{} })
+		add("a family's alphabet", func() { f.Alphabet = nil })
 	}
 	for _, b := range d.Boards {
 		for i := range b.Revisions {

@@ -1,6 +1,9 @@
 package standin
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // AfterRepairSource is where the limits after repair come from.
 const AfterRepairSource = "EN 50678:2020 (VDE 0701); guidance: local rules and the maker's data come first"
@@ -71,6 +74,62 @@ func AfterRepair(class string, heating Maybe[bool], watts Maybe[float64]) []Afte
 		}
 	}
 	return append(all, AfterRepairCheck{What: "function", Limit: "as the maker says, with its protective devices", Test: "one whole cycle under supervision", Source: repairSource})
+}
+
+// Heating is what is recorded of the heating elements of an appliance. That it
+// has none is never known: loads may be missing from the record.
+type Heating struct {
+	Has   Maybe[bool]
+	Watts Maybe[float64] // all together
+}
+
+// heating is what is recorded, whichever of the possible builds it is: the least
+// watts, for more would widen the limits after repair. The elements that other
+// boards of the machine switch count where they are those of all builds.
+func (e *evaluation) heating() Heating {
+	var least Heating
+	for i := range e.builds {
+		in := heatingOf(e.heatersOf(i))
+		if !in.Has.Known {
+			return Heating{}
+		}
+		if i == 0 || !in.Watts.Known || least.Watts.Known && in.Watts.V < least.Watts.V {
+			least = in
+		}
+	}
+	return least
+}
+
+// heatersOf are the heating elements of the appliance in one build.
+func (e *evaluation) heatersOf(build int) []Load {
+	all := slices.Clone(e.loads[build])
+	for _, l := range e.dossier.Loads {
+		if l.Build == "" && positionName(l.Position) != positionName(e.builds[build].Position) {
+			all = append(all, l)
+		}
+	}
+	return slices.DeleteFunc(all, func(l Load) bool { return l.Element != ElementHeating })
+}
+
+func heatingOf(heaters []Load) Heating {
+	if len(heaters) == 0 {
+		return Heating{}
+	}
+	watts := 0.0
+	for _, l := range heaters {
+		if !l.Watts.Known {
+			return Heating{Has: Known(true)}
+		}
+		watts += l.Watts.V
+	}
+	return Heating{Known(true), Known(watts)}
+}
+
+// AfterRepair are the checks after repair of the machine of the job, by what is
+// recorded of its class of protection and its heating elements.
+func (j *Job) AfterRepair() []AfterRepairCheck {
+	heating := j.Answer.Heating
+	return AfterRepair(j.Answer.Model.Class, heating.Has, heating.Watts)
 }
 
 func afterRepairOf(class string, heating Maybe[bool], watts Maybe[float64]) []AfterRepairCheck {

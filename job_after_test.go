@@ -72,3 +72,36 @@ func TestAfterRepair(t *testing.T) {
 		}
 	}
 }
+
+// A heater that is recorded widens the limits; one that may be missing from the
+// record, or whose watts are, does not.
+func TestHeatingIsWhatIsRecorded(t *testing.T) {
+	t.Parallel()
+	known := standin.Known[float64]
+	heater := func(build, position string, watts standin.Maybe[float64]) standin.Load {
+		return standin.Load{Build: build, Position: position, Circuit: "heater " + build, Watts: watts, Element: standin.ElementHeating}
+	}
+	none := standin.Maybe[float64]{}
+	for _, test := range []struct {
+		name  string
+		loads []standin.Load
+		has   bool
+		watts standin.Maybe[float64]
+	}{
+		{"nothing recorded", nil, false, none},
+		{"a motor alone", []standin.Load{{Circuit: "motor", Element: standin.ElementMotor, Watts: known(200)}}, false, none},
+		{"one heater", []standin.Load{heater("", "", known(2000))}, true, known(2000)},
+		{"two heaters", []standin.Load{heater("", "", known(2000)), {Circuit: "dryer", Element: standin.ElementHeating, Watts: known(1900)}}, true, known(3900)},
+		{"one of two without watts", []standin.Load{heater("", "", known(2000)), {Circuit: "dryer", Element: standin.ElementHeating}}, true, none},
+		{"in one of two builds", []standin.Load{heater("b1", "", known(2000))}, false, none},
+		{"the least of two builds", []standin.Load{heater("b1", "", known(2500)), heater("b2", "", known(2000))}, true, known(2000)},
+		{"without watts in one of two builds", []standin.Load{heater("b1", "", known(2500)), heater("b2", "", none)}, true, none},
+		{"switched by another board", []standin.Load{heater("", "motor", known(2000))}, true, known(2000)},
+	} {
+		d := &standin.Dossier{Loads: test.loads, Builds: []standin.Build{{Label: "b1"}, {Label: "b2"}}}
+		got := standin.Fit(d, standin.Machine{}).Heating
+		if got.Has.Known != test.has || got.Has.V != test.has || got.Watts != test.watts {
+			t.Errorf("%s: %+v", test.name, got)
+		}
+	}
+}

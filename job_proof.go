@@ -62,21 +62,13 @@ func (j *Job) Method() Method {
 	return j.Family.Method
 }
 
-// Place is what a place of the code, from 0, is set at, as "switch 3"; empty for a
-// selector and whatever else has one way in.
+// Place is the part of the board that a place of the code, from 0, is set at, as
+// "switch 3"; empty for a selector and whatever else has one way in.
 func (j *Job) Place(place int) string {
-	switch j.Method() {
-	case MethodSwitches:
-		return "switch " + whole(place+1)
-	case MethodJumpers:
-		return "jumper " + whole(place+1)
-	case MethodResistor:
-		if len(j.Code) == 1 {
-			return "resistor"
-		}
-		return "resistor " + whole(place+1)
+	if !j.Method().words().onBoard {
+		return ""
 	}
-	return ""
+	return j.Method().Place(place+1, len(j.Code))
 }
 
 // ToMeasure is the value of the resistor for a place of the code, from 0, with the

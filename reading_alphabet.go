@@ -195,6 +195,22 @@ func (f *Family) ReadingWord(point int, word string) (shows byte, ok bool) {
 	return first(lower), known && strings.IndexByte(alphabet, lower[0]) >= 0
 }
 
+// SignWord is what a point that is no lamp shows by a word of a table: a digit or a
+// letter as it is, a colour by its name. What the alphabet of the point allows is
+// not asked.
+func SignWord(word string) (shows byte, ok bool) {
+	lower := strings.ToLower(word)
+	switch {
+	case lower == "":
+		return NotRead, false
+	case len(word) == 1 && strings.Contains(signAlphabet, strings.ToUpper(word)):
+		return word[0], true
+	case colours[lower[0]] == lower:
+		return lower[0], true
+	}
+	return NotRead, false
+}
+
 func first(text string) byte {
 	if text == "" {
 		return NotRead

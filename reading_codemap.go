@@ -135,6 +135,7 @@ type PointMap struct {
 
 	alphabet string
 	method   Method
+	places   int                        // of a code
 	cells    map[[mostPlaces]int32]Cell // by the symbols at Places
 	shows    []byte                     // what they show, in row-major order of two places; NotRead where there is none
 	ranks    [mostPlaces]ranks          // of the symbols at Places, which index shows
@@ -154,7 +155,7 @@ func (p *PointMap) G3() float64 {
 }
 
 func (t *Table) pointMap(point int, d dependency, known bool) PointMap {
-	m := PointMap{Point: t.Family.Readback[point], Constant: t.constant(point), alphabet: t.Family.PointShows(point), method: t.Family.Method}
+	m := PointMap{Point: t.Family.Readback[point], Constant: t.constant(point), alphabet: t.Family.PointShows(point), method: t.Family.Method, places: t.places}
 	if !known {
 		for _, row := range t.rows {
 			if row.pattern[point] != ShowsEither {
@@ -309,6 +310,9 @@ func (p *PointMap) Cells() []Cell {
 	return cells
 }
 
+// Shown is how people say what the point shows: "lit", "shows 3", "red".
+func (p *PointMap) Shown(shows byte) string { return shownIn(p.alphabet, shows) }
+
 // Text is what the point depends on, for people: "place 2", with what limits it.
 func (p *PointMap) Text() string {
 	var text string
@@ -318,7 +322,7 @@ func (p *PointMap) Text() string {
 	case p.Constant != 0:
 		return fmt.Sprintf("always %s in %s", shownIn(p.alphabet, p.Constant), countOf(p.Rows, "row"))
 	case len(p.Places) == 1:
-		text = p.method.Place(p.Places[0])
+		text = p.method.Place(p.Places[0], p.places)
 	default:
 		text = p.method.places(p.Places[0], p.Places[1])
 	}

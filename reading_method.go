@@ -5,16 +5,17 @@ type methodWords struct {
 	place   string // with its number
 	entered string // what was done, as a participle
 	inOrder bool   // what is entered is entered one after the other
+	onBoard bool   // each place is a part of the board with a name of its own
 }
 
 var wordsOfMethods = map[Method]methodWords{
-	MethodSelector:    {"place", "entered", true},
-	MethodSwitches:    {"switch", "set", false},
-	MethodJumpers:     {"jumper", "set", false},
-	MethodResistor:    {"resistor", "fitted", false},
-	MethodChip:        {"place", "written", false},
-	MethodTool:        {"place", "entered", true},
-	MethodContactless: {"place", "entered", true},
+	MethodSelector:    {"place", "entered", true, false},
+	MethodSwitches:    {"switch", "set", false, true},
+	MethodJumpers:     {"jumper", "set", false, true},
+	MethodResistor:    {"resistor", "fitted", false, true},
+	MethodChip:        {"place", "written", false, false},
+	MethodTool:        {"place", "entered", true, false},
+	MethodContactless: {"place", "entered", true, false},
 }
 
 func (m Method) words() methodWords {
@@ -24,8 +25,14 @@ func (m Method) words() methodWords {
 	return wordsOfMethods[MethodSelector]
 }
 
-// Place is how a place of a code is said, from 1: "place 3", "switch 3".
-func (m Method) Place(n int) string { return m.words().place + " " + whole(n) }
+// Place is how a place of a code, from 1, of so many is said: "place 3",
+// "switch 3". A resistor that is the only one has no number.
+func (m Method) Place(n, of int) string {
+	if m == MethodResistor && of == 1 {
+		return m.words().place
+	}
+	return m.words().place + " " + whole(n)
+}
 
 // places is how two places of a code are said: "places 2 and 3".
 func (m Method) places(a, b int) string {

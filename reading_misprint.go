@@ -107,16 +107,29 @@ func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
 	var text string
 	if c.Column == "pattern" {
 		shown := func(shows byte) string { return t.Family.Shown(pointNamed(c.Point, t.Family.Readback), shows) }
-		text = fmt.Sprintf("%s is %s %s, not %s: %s", c.Point, probably, shown(c.Correct[0]), shown(c.Recorded[0]),
-			p.evidence(s, c.Code))
+		text = fmt.Sprintf("%s %s, not %s: %s", c.Point, doesProbably(probably, shown(c.Correct[0])), strings.TrimPrefix(shown(c.Recorded[0]), "shows "),
+			p.evidence(t, s, c.Code))
 	} else {
-		text = fmt.Sprintf("%s of the code is %s %s, not %s: with the code %s the pattern is as in the other rows",
-			capital(t.Family.Method.Place(c.Place)), probably, c.Correct, c.Recorded, strings.Join(c.Code, " "))
+		place := capital(t.Family.Method.Place(c.Place, t.places))
+		if !t.Family.Method.words().onBoard {
+			place += " of the code"
+		}
+		text = fmt.Sprintf("%s is %s %s, not %s: with the code %s the pattern is as in the other rows",
+			place, probably, c.Correct, c.Recorded, strings.Join(c.Code, " "))
 		if len(m.Against) > 0 {
 			text += "; as it stands, " + listed(m.Against) + " not"
 		}
 	}
 	return text + orElse(t.Family, m.Corrections[1:]) + "."
+}
+
+// doesProbably is a word of Shown after the name of a point, with how sure that is:
+// "is probably lit", "probably shows 3".
+func doesProbably(probably, word string) string {
+	if strings.HasPrefix(word, "shows ") {
+		return probably + " " + word
+	}
+	return "is " + probably + " " + word
 }
 
 func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
@@ -142,7 +155,7 @@ func orElse(f *Family, others []Correction) string {
 		if c.Column == "pattern" {
 			names = append(names, c.Point+" "+f.Shown(pointNamed(c.Point, f.Readback), c.Correct[0]))
 		} else {
-			names = append(names, c.Correct+" at "+f.Method.Place(c.Place))
+			names = append(names, c.Correct+" at "+f.Method.Place(c.Place, len(c.Code)))
 		}
 	}
 	if len(names) == 0 {
@@ -153,7 +166,7 @@ func orElse(f *Family, others []Correction) string {
 
 // evidence says what the other rows with the same symbols show, after misprints
 // were put right.
-func (p *proofreader) evidence(s *suspicion, code []string) string {
+func (p *proofreader) evidence(t *Table, s *suspicion, code []string) string {
 	why := s.why.list[0]
 	set := s.why.others[why.point].best()
 	total, agree := 0, 0
@@ -167,7 +180,7 @@ func (p *proofreader) evidence(s *suspicion, code []string) string {
 	}
 	var with []string
 	for _, place := range set.places {
-		with = append(with, fmt.Sprintf("%s at place %d", code[place], place+1))
+		with = append(with, code[place]+" at "+t.Family.Method.Place(place+1, t.places))
 	}
 	if total == 1 {
 		return "so it is in the one other row with " + AndList(with)

@@ -156,3 +156,41 @@ func TestQualityOfMisprints(t *testing.T) {
 		}
 	}
 }
+
+// A digit is shown, not lit; a switch has a number of its own, a resistor that is
+// the only one has none.
+func TestMisprintOfDigitsAndSwitches(t *testing.T) {
+	t.Parallel()
+	digits, err := ParseAlphabet("digit", 6)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, test := range []struct {
+		code, newCode string
+		newPattern    Pattern
+		want          string
+	}{
+		{"BCA", "", "019000", "K3 probably shows 1, not 9: so it is in 15 of 15 other rows with C at switch 2."},
+		{"BCA", "BBA", "", "Switch 2 is probably C, not B: with the code B C A the pattern is as in the other rows; as it stands, K3 and K4 are not."},
+	} {
+		lamps := binaryFamily(func(c *Configuration) {
+			if strings.Join(c.Code, "") != test.code {
+				return
+			}
+			if test.newCode != "" {
+				c.Code = strings.Split(test.newCode, "")
+			} else {
+				c.Pattern = test.newPattern
+			}
+		})
+		f := *lamps.Family
+		f.Method, f.Alphabet = MethodSwitches, digits
+		misprints := NewTable(&f, lamps.configurations).Misprints()
+		if len(misprints) != 1 || misprints[0].Text != test.want {
+			t.Errorf("%s: %+v\nwant %s", test.code, misprints, test.want)
+		}
+	}
+	if got := MethodResistor.Place(1, 1) + ", " + MethodResistor.Place(1, 2); got != "resistor, resistor 1" {
+		t.Error(got)
+	}
+}

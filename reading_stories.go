@@ -130,16 +130,16 @@ func (d *diagnosis) slipSentence(s *Story) string {
 	case MisprintedChart:
 		return "code and reading are right and the recorded pattern is probably misprinted at " + AndList(s.Misread)
 	case WrongSymbol:
-		return fmt.Sprintf("%s: %s %s, %s was meant", method.Place(s.Place), s.Entered[s.Place-1], done, d.meant[s.Place-1])
+		return fmt.Sprintf("%s: %s %s, %s was meant", method.Place(s.Place, len(d.meant)), s.Entered[s.Place-1], done, d.meant[s.Place-1])
 	case Exchanged:
 		return fmt.Sprintf("%s: %s %s %s, %s %s was meant", method.places(s.Place, s.Place+1),
 			s.Entered[s.Place-1], s.Entered[s.Place], done, d.meant[s.Place-1], d.meant[s.Place])
 	case EnteredTwice:
 		return fmt.Sprintf("%s: %s %s twice, which makes %s; %s was meant",
-			method.Place(s.Place), d.meant[s.Place-1], done, strings.Join(s.Entered, " "), meant)
+			method.Place(s.Place, len(d.meant)), d.meant[s.Place-1], done, strings.Join(s.Entered, " "), meant)
 	case LeftOut:
 		return fmt.Sprintf("%s: %s was probably left out, which makes %s and a further symbol; %s was meant",
-			method.Place(s.Place), d.meant[s.Place-1], strings.Join(s.Entered[:len(s.Entered)-1], " "), meant)
+			method.Place(s.Place, len(d.meant)), d.meant[s.Place-1], strings.Join(s.Entered[:len(s.Entered)-1], " "), meant)
 	}
 	return fmt.Sprintf("%s %s, the code for %s; %s was meant",
 		strings.Join(s.Entered, " "), done, modelsText(s.Models), meant)

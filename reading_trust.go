@@ -315,10 +315,13 @@ type trusts struct {
 	known     map[[3]string]*Trust       // by family, code and pattern
 }
 
-// addTrust sets how far the patterns in the answers can be trusted, where the
-// store does not keep it.
-func addTrust(ctx context.Context, c Catalogue, results []Result) error {
-	t := &trusts{c, map[string]*PreparedFamily{}, map[[3]string]*Trust{}}
+func newTrusts(c Catalogue) *trusts {
+	return &trusts{c, map[string]*PreparedFamily{}, map[[3]string]*Trust{}}
+}
+
+// addTo sets how far the patterns in the answers can be trusted, where the store
+// does not keep it.
+func (t *trusts) addTo(ctx context.Context, results []Result) error {
 	for _, r := range results {
 		if r.Answer == nil {
 			continue

@@ -26,6 +26,9 @@ type Catalogue interface {
 	// characters mistaken for each other on plates count as near.
 	FindModels(ctx context.Context, typed string, limit int) ([]ModelMatch, error)
 
+	// FindModelsOfEach is FindModels for several texts, in one round trip.
+	FindModelsOfEach(ctx context.Context, typed []string, limit int) ([][]ModelMatch, error)
+
 	// FindBoards are the boards and adaptors that a number may lead to, exact ones first: by a
 	// part number or marking that is what was typed or begins so, without case,
 	// spaces and punctuation, or by the whole GTIN, leading zeros or not. A

@@ -28,6 +28,7 @@ type handlers struct {
 	pages     *pages.Pages
 	metrics   *metrics
 	answers   *answers
+	batches   *batches
 }
 
 // Service is the API, its documentation and the pages as one handler.
@@ -53,7 +54,7 @@ func New(config Config) (*Service, error) {
 		catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded, stopping: config.Stopping.Done(),
 		log: slog.New(traceHandler{config.Log.Handler()}), version: config.Version,
 		publicURL: config.PublicURL, base: basePath(config.PublicURL),
-		metrics: newMetrics(config.Version, config.Measured), answers: newAnswers(),
+		metrics: newMetrics(config.Version, config.Measured), answers: newAnswers(), batches: newBatches(),
 	}
 	if h.pages, err = h.newPages(); err != nil {
 		return nil, err

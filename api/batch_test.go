@@ -23,10 +23,14 @@ func TestManyMachines(t *testing.T) {
 		{"brand":"Wexcombe","model":"DW 410","made":"2000","plug":[6,2,2]},
 		{"brand":"Wexcombe","model":"DW 410","plug":[10]},
 		{"brand":"Wexcombe","model":"DW 410","serial":"` + strings.Repeat("é", 200) + `"},
-		{"brand":"Wexcombe","model":"DW 410","serial":"` + strings.Repeat("é", 201) + `"}
+		{"brand":"Wexcombe","model":"DW 410","serial":"` + strings.Repeat("é", 201) + `"},
+		{"brand":"Wexcombe","model":"DW 410","no_plug":[10]},
+		{"brand":"Wexcombe","model":"DW 410","no_plug":[0]},
+		{"brand":"Wexcombe","model":"DW 410","plug":[10],"no_plug":[10]},
+		{"brand":"Wexcombe","model":"DW 410","position":"display"}
 	]}`
 	got := call{method: "POST", target: "/v1/fits", body: body}.do(t, newAPI(t, newCatalogue()))
-	if got.Code != 200 || got.at("answers.length") != "10" {
+	if got.Code != 200 || got.at("answers.length") != "14" {
 		t.Fatalf("status %d: %s", got.Code, got.Body)
 	}
 	for path, want := range (has{
@@ -37,6 +41,9 @@ func TestManyMachines(t *testing.T) {
 		"answers.6.contradiction.evidence": `["made","plug"]`, "answers.6.candidates": "[]",
 		"answers.7.builds.0.build": `"b1"`,
 		"answers.8.builds.length":  "2", "answers.9.parameter": `"serial"`,
+		"answers.10.builds.length": "1", "answers.10.builds.0.build": `"b2"`, "answers.10.machine.no_plug": "[10]",
+		"answers.11.type": `"/problems/bad-request"`, "answers.12.contradiction.evidence": `["plug"]`, "answers.12.candidates": "[]",
+		"answers.13.machine.position": `"display"`, "answers.13.contradiction.evidence": `["position"]`,
 	}) {
 		if have := got.at(path); have != want {
 			t.Errorf("%s is %s, want %s", path, have, want)

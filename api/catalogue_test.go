@@ -150,6 +150,17 @@ func (c *catalogue) DossierOf(_ context.Context, id int64) (*standin.Dossier, er
 }
 
 // FindModels matches by brand alone; finding is the store's business.
+func (c *catalogue) FindModelsOfEach(ctx context.Context, typed []string, limit int) ([][]standin.ModelMatch, error) {
+	found := make([][]standin.ModelMatch, len(typed))
+	for i, text := range typed {
+		var err error
+		if found[i], err = c.FindModels(ctx, text, limit); err != nil {
+			return nil, err
+		}
+	}
+	return found, nil
+}
+
 func (c *catalogue) FindModels(_ context.Context, typed string, limit int) ([]standin.ModelMatch, error) {
 	var found []standin.ModelMatch
 	for i, d := range c.dossiers {

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -8,6 +9,7 @@ import (
 	"net/netip"
 	"net/url"
 	"strings"
+	"time"
 
 	"standin"
 )
@@ -33,6 +35,9 @@ type Config struct {
 	// RateLimit is how many requests one caller may make in a minute; 0: any number.
 	RateLimit int
 
+	QuestionTime time.Duration // that a question may take, and a change three times as long; 0: 5 s
+	ReadyTime    time.Duration // that finding out whether questions can be answered may take; 0: 2 s
+
 	Measured     []standin.Measured // whose figures are among the metrics
 	MetricsApart bool               // /metrics is not among the addresses; see Service.Metrics
 
@@ -51,6 +56,10 @@ func (c *Config) check() error {
 	}
 	if c.Stopping == nil {
 		c.Stopping = context.Background()
+	}
+	c.QuestionTime, c.ReadyTime = cmp.Or(c.QuestionTime, questionTime), cmp.Or(c.ReadyTime, readyTime)
+	if c.QuestionTime < 0 || c.ReadyTime < 0 {
+		return fmt.Errorf("api: %s for a question and %s for readiness", c.QuestionTime, c.ReadyTime)
 	}
 	if c.RateLimit < 0 {
 		return fmt.Errorf("api: a limit of %d requests a minute", c.RateLimit)

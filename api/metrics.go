@@ -90,17 +90,19 @@ func routeLabel(pattern string) string {
 	return pattern
 }
 
-// answered counts questions and times them.
-func (m *metrics) answered(results []standin.Result, took time.Duration) {
-	machines := "many"
-	if len(results) == 1 {
-		machines = "one"
-	}
-	m.asked.WithLabelValues(machines).Observe(took.Seconds())
-	for _, r := range results {
-		m.questions.WithLabelValues(outcomeOf(r)).Inc()
-	}
+// answered counts and times a question of one machine.
+func (m *metrics) answered(r standin.Result, took time.Duration) {
+	m.took("one", took)
+	m.outcome(r)
 }
+
+// took times a question of one machine or of many.
+func (m *metrics) took(machines string, took time.Duration) {
+	m.asked.WithLabelValues(machines).Observe(took.Seconds())
+}
+
+// outcome counts a machine that was asked for.
+func (m *metrics) outcome(r standin.Result) { m.questions.WithLabelValues(outcomeOf(r)).Inc() }
 
 // outcomeOf is one of a few words for what became of a question.
 func outcomeOf(r standin.Result) string {

@@ -72,8 +72,8 @@ func shared(origins []string) echo.MiddlewareFunc {
 	return middleware.CORSWithConfig(middleware.CORSConfig{
 		AllowOrigins: origins,
 		AllowMethods: []string{http.MethodGet, http.MethodHead, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete},
-		AllowHeaders: []string{"Authorization", "Content-Type", "Idempotency-Key", "If-Match", "If-None-Match", "Traceparent", "X-Request-Id"},
-		ExposeHeaders: []string{"Allow", "ETag", "Link", "Location", "RateLimit", "RateLimit-Policy", "Retry-After",
+		AllowHeaders: []string{"Authorization", "Content-Type", "Idempotency-Key", "If-Match", "If-None-Match", seenHeader, "Traceparent", "X-Request-Id"},
+		ExposeHeaders: []string{"Allow", "ETag", "Link", "Location", "RateLimit", "RateLimit-Policy", "Retry-After", seenHeader,
 			"Traceresponse", "X-Request-Id"},
 		MaxAge: int(sharedTime.Seconds()),
 		Skipper: func(c echo.Context) bool {

@@ -37,6 +37,7 @@ var problemTypes = map[gen.ProblemType]struct {
 	gen.ProblemTypeKeyReused:            {http.StatusUnprocessableEntity, "The idempotency key stands for another request"},
 	gen.ProblemTypeTooManyRequests:      {http.StatusTooManyRequests, "Too many requests"},
 	gen.ProblemTypeInternal:             {http.StatusInternalServerError, "A fault of the program"},
+	gen.ProblemTypeBusy:                 {http.StatusServiceUnavailable, "Too much is asked at once"},
 	gen.ProblemTypeUnavailable:          {http.StatusServiceUnavailable, "It cannot be answered now"},
 	gen.ProblemTypeSchema:               {http.StatusServiceUnavailable, "The database's schema is not this program's"},
 	gen.ProblemTypeNoSpace:              {http.StatusInsufficientStorage, "The database's disk is full"},

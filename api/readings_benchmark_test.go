@@ -17,9 +17,8 @@ import (
 
 // readingRange is a catalogue of 500 families with 2,000 configurations each, of
 // 6 places and 16 points, each point of one place; and one more, for the code
-// map. Constraints that only slow the filling down are left out.
+// map.
 const readingRange = `
-ALTER TABLE configurations DROP CONSTRAINT configurations_do_not_overlap_in_issues;
 INSERT INTO families (family, selector, code_length, readback)
 SELECT 'F' || n, '{A,B,C,D,E,F,G,H,I,J,K,L}', 6, ARRAY(SELECT 'P' || p FROM generate_series(1, 16) p) FROM generate_series(1, 500) n;
 INSERT INTO models (brand, model) SELECT 'Brand ' || n % 40, 'M' || n FROM generate_series(1, 2000) n;

@@ -21,6 +21,7 @@ func EncodeVerified(v *standin.Verified) gen.Verified {
 		Reading: gen.Reading(v.Reading), Tally: gen.VerifiedTally(v.Tally), Text: v.Text, Caution: v.Tally.Caution(),
 		Mismatches: list(v.Mismatches, encodeMismatch), ToRead: texts(v.ToRead),
 		Alike: list(first(v.Alike, mostAlike), encodeSetting), AlikeCount: len(v.Alike),
+		Trials: list(v.Trials, encodeTrial), Remedy: v.Remedy,
 		Predicted: string(v.Predicted), Stories: list(v.Stories, encodeStory), Trust: encodeTrust(&v.Trust),
 		Remarks: texts(v.Remarks), CatalogueVersion: v.Family.CatalogueVersion,
 	}
@@ -29,6 +30,10 @@ func EncodeVerified(v *standin.Verified) gen.Verified {
 		encoded.Model = &model
 	}
 	return encoded
+}
+
+func encodeTrial(t standin.Trial) gen.Trial {
+	return gen.Trial{Point: t.Point, Shows: gen.Shown(string(t.Shows)), Excludes: len(t.Excludes), Text: t.Text}
 }
 
 func encodeMismatch(m standin.PointMismatch) gen.Mismatch {

@@ -33,6 +33,7 @@ var unlimited = []string{"/healthz", "/readyz", "/metrics", "/static/*"}
 func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error {
 	call := gen.ServerInterfaceWrapper{Handler: gen.NewStrictHandler(h, nil)}
 	limit := newCallerLimit(config.RateLimit)
+	question, ready, change := within(config.QuestionTime), within(config.ReadyTime), within(changeTimes*config.QuestionTime)
 
 	add := func(method, path string, handler echo.HandlerFunc, middleware ...echo.MiddlewareFunc) {
 		path = strings.NewReplacer("{", ":", "}", "").Replace(path)
@@ -47,41 +48,49 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 		return append([]echo.MiddlewareFunc{h.allowed(contract.scope(method, path)), limit.byToken, contract.check(method, path)}, more...)
 	}
 	read := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.cached)...)
+		add(http.MethodGet, path, handler, timed(question, through(http.MethodGet, path, h.cached))...)
 	}
 	print := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.addressed, h.cached)...)
+		add(http.MethodGet, path, handler, timed(question, through(http.MethodGet, path, h.addressed, h.cached))...)
 	}
 	ask := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodPost, path, handler, through(http.MethodPost, path)...)
+		add(http.MethodPost, path, handler, timed(question, through(http.MethodPost, path))...)
+	}
+	// A batch takes as long as it has machines.
+	batch := func(path string, handler echo.HandlerFunc) {
+		add(http.MethodPost, path, handler, timed(h.reached(config.QuestionTime), through(http.MethodPost, path))...)
 	}
 	operate := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, through(http.MethodGet, path)...)
+		add(http.MethodGet, path, handler, timed(ready, through(http.MethodGet, path))...)
 	}
 	// What happens in a shop.
 	shopRead := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.withShop, h.cached)...)
+		add(http.MethodGet, path, handler, timed(question, through(http.MethodGet, path, h.withShop, h.cached))...)
 	}
 	shopCall := func(method, path string, handler echo.HandlerFunc) {
-		add(method, path, handler, through(method, path, h.withShop)...)
+		add(method, path, handler, timed(change, through(method, path, h.withShop))...)
+	}
+	// Changes may be waited for.
+	feed := func(path string, handler echo.HandlerFunc) {
+		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.withShop)...)
 	}
 	page := func(path string, handler http.HandlerFunc) {
-		add(http.MethodGet, path, show(handler), h.allowed(standin.ScopeRead), limit.byToken)
+		add(http.MethodGet, path, show(handler), question, h.allowed(standin.ScopeRead), limit.byToken)
 	}
 	answer := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, h.allowed(contract.scope(http.MethodGet, path)), limit.byToken, h.repeated, compressed(nil),
+		add(http.MethodGet, path, handler, question, h.allowed(contract.scope(http.MethodGet, path)), limit.byToken, h.repeated, compressed(nil),
 			contract.check(http.MethodGet, path), h.cached, h.remembered)
 	}
 	document := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler)
 	}
 
-	e.Use(traced, h.metrics.observed, h.logged(), h.recovered(), secured, shared(config.Origins), limit.byAddress, compressed(compressedByItself))
+	e.Use(traced, h.metrics.observed, h.logged(), h.recovered(), secured, shared(config.Origins), limit.byAddress, h.seeing, compressed(compressedByItself))
 
 	answer("/v1/fits", call.GetFit)
-	ask("/v1/fits", call.PostFits)
+	batch("/v1/fits", call.PostFits)
 	read("/v1/fits/short", call.GetFitInShort)
-	ask("/v1/fits/short", call.PostFitsInShort)
+	batch("/v1/fits/short", call.PostFitsInShort)
 	read("/v1/models", call.FindModels)
 	read("/v1/models/{id}", call.GetModel)
 	read("/v1/boards", call.ListBoards)
@@ -114,7 +123,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	shopRead("/v1/fittings/{id}", call.GetFitting)
 	shopCall(http.MethodPatch, "/v1/fittings/{id}", call.SetFittingResult)
 
-	shopCall(http.MethodGet, "/v1/changes", call.ListChanges)
+	feed("/v1/changes", call.ListChanges)
 
 	operate("/healthz", call.GetHealth)
 	operate("/readyz", call.GetReadiness)
@@ -146,4 +155,9 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	add(http.MethodPost, signInPath, h.signIn, ownForm)
 	add(http.MethodPost, "/sign-out", h.signOut, ownForm)
 	return nil
+}
+
+// timed puts a limit of time before everything else that a request goes through.
+func timed(limit echo.MiddlewareFunc, through []echo.MiddlewareFunc) []echo.MiddlewareFunc {
+	return append([]echo.MiddlewareFunc{limit}, through...)
 }

@@ -23,18 +23,16 @@ SELECT set_config('standin.adaptors', array_remove(ARRAY[coalesce(
 // AdaptorOf returns all that is recorded of one adaptor. Where there is none it is an
 // error (CodeNotFound).
 func (db *DB) AdaptorOf(ctx context.Context, partNumber string) (*standin.AdaptorRecord, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	l := newLoad()
-	b := &pgx.Batch{}
-	b.Queue(beginDossiersSQL)
-	b.Queue(chooseAdaptorSQL, partNumber)
-	b.Queue(adaptorsSQL).Query(l.readAdaptors)
-	b.Queue(connectorsSQL).Query(l.readConnectors)
-	b.Queue(stockSQL).Query(l.readStock)
-	b.Queue(commitDossiersSQL)
-	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
-		return nil, translate(err)
+	var l *load
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		l = newLoad()
+		b.Queue(chooseAdaptorSQL, partNumber)
+		b.Queue(adaptorsSQL).Query(l.readAdaptors)
+		b.Queue(connectorsSQL).Query(l.readConnectors)
+		b.Queue(stockSQL).Query(l.readStock)
+	})
+	if err != nil {
+		return nil, err
 	}
 	if len(l.adaptors) == 0 {
 		return nil, &standin.Error{Code: standin.CodeNotFound, Field: "part_number",

@@ -67,6 +67,7 @@ func (a *assembly) model(id int64) *standin.Dossier {
 		Configurations:   h.configurations,
 		Families:         map[string]*standin.Family{},
 		Procedures:       map[string]*standin.Procedure{},
+		Seatings:         a.held.seatings,
 	}
 	for i := range d.Configurations {
 		d.Configurations[i].Model = d.Model.ModelKey

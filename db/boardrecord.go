@@ -45,23 +45,21 @@ ORDER BY m.marking`
 // BoardOf returns all that is recorded of one board. Where there is none it is an
 // error (CodeNotFound).
 func (db *DB) BoardOf(ctx context.Context, partNumber string) (*standin.BoardRecord, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	l := newLoad()
+	var l *load
 	var record standin.BoardRecord
-	b := &pgx.Batch{}
-	b.Queue(beginDossiersSQL)
-	b.Queue(chooseBoardSQL, partNumber)
-	b.Queue(boardsSQL).Query(l.readBoards)
-	b.Queue(revisionsSQL).Query(l.readRevisions)
-	b.Queue(ratingsSQL).Query(l.readRatings)
-	b.Queue(connectorsSQL).Query(l.readConnectors)
-	b.Queue(stockSQL).Query(l.readStock)
-	b.Queue(linksSQL).Query(func(rows pgx.Rows) error { return readSupersessions(rows, &record.Supersessions) })
-	b.Queue(markingsSQL).Query(func(rows pgx.Rows) error { return readMarkings(rows, &record.Markings) })
-	b.Queue(commitDossiersSQL)
-	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
-		return nil, translate(err)
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		l, record = newLoad(), standin.BoardRecord{}
+		b.Queue(chooseBoardSQL, partNumber)
+		b.Queue(boardsSQL).Query(l.readBoards)
+		b.Queue(revisionsSQL).Query(l.readRevisions)
+		b.Queue(ratingsSQL).Query(l.readRatings)
+		b.Queue(connectorsSQL).Query(l.readConnectors)
+		b.Queue(stockSQL).Query(l.readStock)
+		b.Queue(linksSQL).Query(func(rows pgx.Rows) error { return readSupersessions(rows, &record.Supersessions) })
+		b.Queue(markingsSQL).Query(func(rows pgx.Rows) error { return readMarkings(rows, &record.Markings) })
+	})
+	if err != nil {
+		return nil, err
 	}
 	if len(l.boards) == 0 {
 		return nil, noBoard(partNumber)
@@ -123,12 +121,5 @@ LIMIT $5`
 // ModelsOfBoard returns the models, twins left out, for which rule 2 would look at
 // the board: at most limit, in the order of their keys, those after a key.
 func (db *DB) ModelsOfBoard(ctx context.Context, partNumber string, after standin.ModelKey, limit int) ([]standin.ModelKey, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	rows, err := db.pool.Query(ctx, modelsOfBoardSQL, partNumber, after.Brand, after.Model, after.Variant, limit)
-	if err != nil {
-		return nil, translate(err)
-	}
-	keys, err := pgx.CollectRows(rows, pgx.RowToStructByPos[standin.ModelKey])
-	return keys, translate(err)
+	return Rows(ctx, db, pgx.RowToStructByPos[standin.ModelKey], modelsOfBoardSQL, partNumber, after.Brand, after.Model, after.Variant, limit)
 }

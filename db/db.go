@@ -7,6 +7,7 @@ import (
 	"context"
 	"runtime"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -29,15 +30,18 @@ const (
 // DB is the catalogue in a PostgreSQL database, for questions. It is safe for
 // concurrent use.
 type DB struct {
-	pool     *pgxpool.Pool
+	pool     *pgxpool.Pool // to whichever server takes writes
+	servers  []*server     // each that the URL names, for questions; none: it names one
+	turn     atomic.Uint64
+	seen     seenState
 	prepared *familyCache
 	patterns *patternCache
 	shared   sharedCache
 	known    knownState
 }
 
-// Open takes a PostgreSQL URL or key-value string, with several hosts if there
-// are standbys. It does not connect: the first question waits for a server
+// Open takes a PostgreSQL URL or key-value string. Where it names several hosts,
+// standbys among them are asked, and the one that is no standby is written to. It does not connect: the first question waits for a server
 // that is slow or still starting, and Ready reports on it. CodeBadRequest where the
 // URL cannot be read.
 func Open(ctx context.Context, url string) (*DB, error) {
@@ -45,18 +49,31 @@ func Open(ctx context.Context, url string) (*DB, error) {
 	if err != nil {
 		return nil, err
 	}
+	servers, err := openServers(ctx, config)
+	if err != nil {
+		return nil, translate(err)
+	}
+	if len(servers) > 0 {
+		config = primaryOf(config)
+	}
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
 		return nil, translate(err)
 	}
-	return &DB{pool: pool, prepared: newFamilyCache(), patterns: newPatternCache()}, nil
+	return &DB{pool: pool, servers: servers, prepared: newFamilyCache(), patterns: newPatternCache()}, nil
 }
 
-// Pool is the connections to the database, for the packages below this one.
+// Pool is the connections to the server that takes writes, for the packages below
+// this one.
 func (db *DB) Pool() *pgxpool.Pool { return db.pool }
 
 // Close waits for what is under way and closes every connection.
-func (db *DB) Close() { db.pool.Close() }
+func (db *DB) Close() {
+	for _, s := range db.servers {
+		s.pool.Close()
+	}
+	db.pool.Close()
+}
 
 func configOf(url string) (*pgxpool.Config, error) {
 	config, err := pgxpool.ParseConfig(url)
@@ -70,6 +87,9 @@ func configOf(url string) (*pgxpool.Config, error) {
 	}
 	if config.ConnConfig.ConnectTimeout == 0 {
 		config.ConnConfig.ConnectTimeout = connectTimeout
+		if len(hostsOf(config.ConnConfig)) > 1 {
+			config.ConnConfig.ConnectTimeout = someConnectTimeout
+		}
 	}
 	if !strings.Contains(url, "pool_max_conns") {
 		config.MaxConns = int32(max(minPoolSize, 2*runtime.GOMAXPROCS(0)))

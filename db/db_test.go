@@ -50,7 +50,7 @@ func TestConfiguration(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if bare.MaxConns < minPoolSize || bare.ConnConfig.ConnectTimeout != connectTimeout || len(bare.ConnConfig.Fallbacks) == 0 {
+	if bare.MaxConns < minPoolSize || bare.ConnConfig.ConnectTimeout != someConnectTimeout || len(bare.ConnConfig.Fallbacks) == 0 {
 		t.Errorf("pool of %d, connect timeout %v, %d other hosts", bare.MaxConns, bare.ConnConfig.ConnectTimeout, len(bare.ConnConfig.Fallbacks))
 	}
 	own, err := configOf("postgres://one/db?pool_max_conns=3&connect_timeout=4&application_name=shop")

@@ -56,15 +56,13 @@ func (db *DB) DossierOf(ctx context.Context, id int64) (*standin.Dossier, error)
 // load returns one dossier per machine, by the id of its model where that is not 0,
 // else by its key.
 func (db *DB) load(ctx context.Context, machines []standin.Machine, ids []int64) ([]*standin.Dossier, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	o := newOwn()
-	b := &pgx.Batch{}
-	b.Queue(beginDossiersSQL)
-	o.queue(b, machines, ids)
-	b.Queue(commitDossiersSQL)
-	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
-		return nil, translate(err)
+	var o *own
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		o = newOwn()
+		o.queue(b, machines, ids)
+	})
+	if err != nil {
+		return nil, err
 	}
 	if dossiers, ok := db.shared.at(o.version).assemble(o); ok {
 		return dossiers, nil
@@ -75,18 +73,23 @@ func (db *DB) load(ctx context.Context, machines []standin.Machine, ids []int64)
 // loadAll reads both what belongs to the models and what they share, and holds the
 // latter.
 func (db *DB) loadAll(ctx context.Context, machines []standin.Machine, ids []int64) ([]*standin.Dossier, error) {
-	o, l := newOwn(), newLoad()
-	l.held = func() *shelf { return db.shared.at(o.version) }
-	b := &pgx.Batch{}
-	b.Queue(beginDossiersSQL)
-	o.queue(b, machines, ids)
-	l.queue(b)
-	b.Queue(commitDossiersSQL)
-	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
-		return nil, translate(err)
+	var o *own
+	var l *load
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		o, l = newOwn(), newLoad()
+		l.held = func() *shelf { return db.shared.at(o.version) }
+		o.queue(b, machines, ids)
+		l.queue(b)
+	})
+	if err != nil {
+		return nil, err
 	}
 	read := l.pieces(o)
-	db.shared.at(o.version).keep(read)
-	dossiers, _ := (&shelf{lately: read, before: &pieces{}}).assemble(o)
+	all := &shelf{lately: read, before: &pieces{}}
+	if held := db.shared.at(o.version); held != nil {
+		held.keep(read)
+		all.seatings = held.seatings
+	}
+	dossiers, _ := all.assemble(o)
 	return dossiers, nil
 }

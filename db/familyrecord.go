@@ -22,20 +22,13 @@ LIMIT $2`
 // ListFamilies returns at most limit families in the order of their names, those
 // after a name.
 func (db *DB) ListFamilies(ctx context.Context, after string, limit int) ([]standin.Family, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	rows, err := db.pool.Query(ctx, listFamiliesSQL, after, limit)
-	if err != nil {
-		return nil, translate(err)
-	}
-	families, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.Family, error) {
+	return Rows(ctx, db, func(row pgx.CollectableRow) (standin.Family, error) {
 		var f familyRow
 		if err := row.Scan(f.columns()...); err != nil {
 			return f.Family, err
 		}
 		return f.family()
-	})
-	return families, translate(err)
+	}, listFamiliesSQL, after, limit)
 }
 
 // The one family, kept for the statements of a dossier (see dossier.go): exactly
@@ -73,26 +66,24 @@ func (db *DB) FamilyOf(ctx context.Context, name string) (*standin.FamilyRecord,
 
 // familyOf also returns the version of the catalogue that it read.
 func (db *DB) familyOf(ctx context.Context, name string) (*standin.FamilyRecord, int64, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	l := newLoad()
+	var l *load
 	var record standin.FamilyRecord
-	b := &pgx.Batch{}
-	b.Queue(beginDossiersSQL)
-	b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.version) })
-	b.Queue(chooseFamilySQL, name)
-	b.Queue(familiesSQL).Query(l.readFamilies)
-	b.Queue(proceduresSQL).Query(l.readProcedures)
-	b.Queue(boardsOfFamilySQL).Query(func(rows pgx.Rows) (err error) {
-		record.Boards, err = pgx.CollectRows(rows, pgx.RowTo[string])
-		return err
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		l, record = newLoad(), standin.FamilyRecord{}
+		b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.version) })
+		b.Queue(chooseFamilySQL, name)
+		b.Queue(familiesSQL).Query(l.readFamilies)
+		b.Queue(proceduresSQL).Query(l.readProcedures)
+		b.Queue(boardsOfFamilySQL).Query(func(rows pgx.Rows) (err error) {
+			record.Boards, err = pgx.CollectRows(rows, pgx.RowTo[string])
+			return err
+		})
+		b.Queue(configurationsOfFamilySQL).Query(func(rows pgx.Rows) error {
+			return readConfigurationsOfFamily(rows, &record.Configurations)
+		})
 	})
-	b.Queue(configurationsOfFamilySQL).Query(func(rows pgx.Rows) error {
-		return readConfigurationsOfFamily(rows, &record.Configurations)
-	})
-	b.Queue(commitDossiersSQL)
-	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
-		return nil, 0, translate(err)
+	if err != nil {
+		return nil, 0, err
 	}
 	for _, f := range l.families {
 		record.Family, record.Steps = *f, l.procedures[f.Procedure]

@@ -70,24 +70,37 @@ ORDER BY r.nearness DESC, r.brand, r.model, r.variant`
 
 // FindModels are the models that a person may mean by what was typed, best first.
 func (db *DB) FindModels(ctx context.Context, typed string, limit int) ([]standin.ModelMatch, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	rows, err := db.pool.Query(ctx, findSQL, shortened(typed), limit)
+	found, err := db.FindModelsOfEach(ctx, []string{typed}, limit)
 	if err != nil {
-		return nil, translate(err)
+		return nil, err
 	}
-	matches, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.ModelMatch, error) {
-		var m standin.ModelMatch
-		var brand *string
-		var of standin.ModelKey
-		err := row.Scan(&m.ID, &m.Brand, &m.Model, &m.Variant, &m.Kind, &m.Nearness, &brand, &of.Model, &of.Variant)
-		if brand != nil {
-			of.Brand = *brand
-			m.TwinOf = &of
+	return found[0], nil
+}
+
+// FindModelsOfEach is FindModels for several texts, in one round trip.
+func (db *DB) FindModelsOfEach(ctx context.Context, typed []string, limit int) (found [][]standin.ModelMatch, err error) {
+	err = db.Ask(ctx, func(b *pgx.Batch) {
+		found = make([][]standin.ModelMatch, len(typed))
+		for i, text := range typed {
+			b.Queue(findSQL, shortened(text), limit).Query(func(rows pgx.Rows) (err error) {
+				found[i], err = pgx.CollectRows(rows, scanMatch)
+				return err
+			})
 		}
-		return m, err
 	})
-	return matches, translate(err)
+	return found, err
+}
+
+func scanMatch(row pgx.CollectableRow) (standin.ModelMatch, error) {
+	var m standin.ModelMatch
+	var brand *string
+	var of standin.ModelKey
+	err := row.Scan(&m.ID, &m.Brand, &m.Model, &m.Variant, &m.Kind, &m.Nearness, &brand, &of.Model, &of.Variant)
+	if brand != nil {
+		of.Brand = *brand
+		m.TwinOf = &of
+	}
+	return m, err
 }
 
 // shortened is the beginning of an overlong text: nobody types so much.

@@ -48,16 +48,9 @@ LIMIT $2`
 // FindBoards returns at most limit boards and adaptors that a number may lead to,
 // exact matches first.
 func (db *DB) FindBoards(ctx context.Context, typed string, limit int) ([]standin.BoardMatch, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	rows, err := db.pool.Query(ctx, findBoardsSQL, shortened(typed), limit)
-	if err != nil {
-		return nil, translate(err)
-	}
-	matches, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.BoardMatch, error) {
+	return Rows(ctx, db, func(row pgx.CollectableRow) (standin.BoardMatch, error) {
 		var m standin.BoardMatch
 		err := row.Scan(&m.PartNumber, &m.Adaptor, &m.Title, &m.Family, &m.By, &m.Number, &m.Exact)
 		return m, err
-	})
-	return matches, translate(err)
+	}, findBoardsSQL, shortened(typed), limit)
 }

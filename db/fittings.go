@@ -26,25 +26,25 @@ GROUP BY k.brand, k.model, k.variant, k.part_number, k.revision`
 
 // FittingCounts counts the fittings of each key that has any.
 func (db *DB) FittingCounts(ctx context.Context, keys []standin.FittingKey) (map[standin.FittingKey]standin.FittingCounts, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
 	columns := make([][]string, 5)
 	for _, k := range keys {
 		for i, value := range []string{k.Brand, k.Model, k.Variant, k.PartNumber, k.Revision} {
 			columns[i] = append(columns[i], value)
 		}
 	}
-	rows, err := db.pool.Query(ctx, fittingCountsSQL, columns[0], columns[1], columns[2], columns[3], columns[4])
-	if err != nil {
-		return nil, translate(err)
-	}
 	counts := map[standin.FittingKey]standin.FittingCounts{}
 	var k standin.FittingKey
 	var n standin.FittingCounts
-	_, err = pgx.ForEachRow(rows, []any{&k.Brand, &k.Model, &k.Variant, &k.PartNumber, &k.Revision,
-		&n.Works, &n.FailedAtOnce, &n.FailedWithinDays, &n.Returned, &n.FoundWrong, &n.Tallied, &n.DidNotTally}, func() error {
-		counts[k] = n
-		return nil
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		b.Queue(fittingCountsSQL, columns[0], columns[1], columns[2], columns[3], columns[4]).Query(func(rows pgx.Rows) error {
+			clear(counts)
+			_, err := pgx.ForEachRow(rows, []any{&k.Brand, &k.Model, &k.Variant, &k.PartNumber, &k.Revision,
+				&n.Works, &n.FailedAtOnce, &n.FailedWithinDays, &n.Returned, &n.FoundWrong, &n.Tallied, &n.DidNotTally}, func() error {
+				counts[k] = n
+				return nil
+			})
+			return err
+		})
 	})
-	return counts, translate(err)
+	return counts, err
 }

@@ -58,7 +58,7 @@ func (db *DB) Changed() { db.known.forget() }
 // StateHolds ago.
 func (db *DB) State(ctx context.Context) (standin.State, error) {
 	state, changes, ok := db.known.get()
-	if ok {
+	if ok && !state.Before(standin.SeenIn(ctx)) {
 		return state, nil
 	}
 	asked := time.Now()
@@ -81,6 +81,7 @@ const (
 // a pooler that gives each transaction another connection, State still keeps its
 // promise.
 func (db *DB) Listen(ctx context.Context) {
+	go db.watch(ctx)
 	for pause := listenPause; ctx.Err() == nil; pause = min(2*pause, longListenPause) {
 		if heard := db.listen(ctx); heard {
 			pause = listenPause
@@ -104,11 +105,13 @@ func (db *DB) listen(ctx context.Context) (heard bool) {
 	if _, err := conn.Exec(ctx, "LISTEN catalogue_state"); err != nil {
 		return false
 	}
+	db.known.forget()
 	for {
-		db.known.forget()
-		if _, err := conn.WaitForNotification(ctx); err != nil {
+		told, err := conn.WaitForNotification(ctx)
+		if err != nil {
 			return heard
 		}
+		db.heard(told.Payload)
 		heard = true
 	}
 }

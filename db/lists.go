@@ -48,10 +48,10 @@ const modelIDSQL = `SELECT id FROM models WHERE brand = $1 AND model = $2 AND va
 // ModelID returns the id of the model with exactly that key. Where there is none it
 // is an error (CodeNotFound).
 func (db *DB) ModelID(ctx context.Context, key standin.ModelKey) (int64, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
 	var id int64
-	err := db.pool.QueryRow(ctx, modelIDSQL, key.Brand, key.Model, key.Variant).Scan(&id)
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		b.Queue(modelIDSQL, key.Brand, key.Model, key.Variant).QueryRow(func(row pgx.Row) error { return row.Scan(&id) })
+	})
 	if isNoRows(err) {
 		return 0, &standin.Error{Code: standin.CodeNotFound, Message: fmt.Sprintf("no model %s is recorded", key), Field: "id"}
 	}
@@ -96,12 +96,5 @@ func (db *DB) ListAdaptors(ctx context.Context, f standin.AdaptorFilter, after s
 
 // listed returns the rows of a list.
 func listed[T any](ctx context.Context, db *DB, scan pgx.RowToFunc[T], sql string, args ...any) ([]T, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
-	rows, err := db.pool.Query(ctx, sql, args...)
-	if err != nil {
-		return nil, translate(err)
-	}
-	found, err := pgx.CollectRows(rows, scan)
-	return found, translate(err)
+	return Rows(ctx, db, scan, sql, args...)
 }

@@ -32,7 +32,9 @@ type patternIndex struct {
 }
 
 // patternCache keeps one index and makes another when the catalogue has changed.
-// One at a time is made; who needs it meanwhile waits.
+// One at a time is made; who needs it meanwhile waits. It is made to its end even
+// where nobody waits any more: a question has less time than an index of a large
+// catalogue takes.
 type patternCache struct {
 	turn chan struct{} // holds one token, which guards last
 	last *patternIndex // nil: none yet
@@ -52,16 +54,30 @@ func (db *DB) patternsAtLeast(ctx context.Context, version int64) (*patternIndex
 	case <-ctx.Done():
 		return nil, translate(ctx.Err())
 	}
-	defer func() { db.patterns.turn <- struct{}{} }()
 	if last := db.patterns.last; last != nil && last.version >= version {
+		db.patterns.turn <- struct{}{}
 		return last, nil
 	}
-	made, err := db.readPatterns(ctx)
-	if err == nil {
-		db.patterns.made.Add(1)
-		db.patterns.last = made
+	type outcome struct {
+		index *patternIndex
+		err   error
 	}
-	return made, err
+	ended := make(chan outcome, 1)
+	go func() {
+		made, err := db.readPatterns(context.WithoutCancel(ctx))
+		if err == nil {
+			db.patterns.made.Add(1)
+			db.patterns.last = made
+		}
+		db.patterns.turn <- struct{}{}
+		ended <- outcome{made, err}
+	}()
+	select {
+	case made := <-ended:
+		return made.index, made.err
+	case <-ctx.Done():
+		return nil, translate(ctx.Err())
+	}
 }
 
 // Ordered by family, so that the settings of only one family are in memory at a
@@ -73,19 +89,14 @@ WHERE pattern IS NOT NULL
 ORDER BY family_id, id`
 
 func (db *DB) readPatterns(ctx context.Context) (*patternIndex, error) {
-	ctx, cancel := context.WithTimeout(ctx, indexTimeout)
-	defer cancel()
-	x := &patternIndex{index: standin.NewPatternIndex(), from: []int32{0}}
-	b := &pgx.Batch{}
-	b.Queue(beginDossiersSQL)
-	b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&x.version) })
-	b.Queue(sortInMemorySQL)
-	b.Queue(allPatternsSQL).Query(x.read)
-	b.Queue(commitDossiersSQL)
-	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
-		return nil, translate(err)
-	}
-	return x, nil
+	var x *patternIndex
+	err := db.askWithin(ctx, indexTimeout, func(b *pgx.Batch) {
+		x = &patternIndex{index: standin.NewPatternIndex(), from: []int32{0}}
+		b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&x.version) })
+		b.Queue(sortInMemorySQL)
+		b.Queue(allPatternsSQL).Query(x.read)
+	})
+	return x, err
 }
 
 func (x *patternIndex) read(rows pgx.Rows) error {

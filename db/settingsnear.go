@@ -66,23 +66,21 @@ SELECT set_config('standin.families', ARRAY(SELECT DISTINCT family_id FROM confi
 // settings reads settings by number, and the version of the catalogue. It returns no
 // settings where that is not the version of the index.
 func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([]standin.NearSetting, int64, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
 	var ids []int64
 	for _, n := range numbers {
 		ids = append(ids, x.configurationsOf(n)...)
 	}
-	l := newLoad()
-	read := map[int64]ofFamily{}
-	b := &pgx.Batch{}
-	b.Queue(beginDossiersSQL)
-	b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.version) })
-	b.Queue(chooseFamiliesSQL, ids)
-	b.Queue(familiesSQL).Query(l.readFamilies)
-	b.Queue(configurationsByIDSQL, ids).Query(func(rows pgx.Rows) error { return readByID(rows, read) })
-	b.Queue(commitDossiersSQL)
-	if err := db.pool.SendBatch(ctx, b).Close(); err != nil {
-		return nil, 0, translate(err)
+	var l *load
+	var read map[int64]ofFamily
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		l, read = newLoad(), map[int64]ofFamily{}
+		b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.version) })
+		b.Queue(chooseFamiliesSQL, ids)
+		b.Queue(familiesSQL).Query(l.readFamilies)
+		b.Queue(configurationsByIDSQL, ids).Query(func(rows pgx.Rows) error { return readByID(rows, read) })
+	})
+	if err != nil {
+		return nil, 0, err
 	}
 	if l.version != x.version {
 		return nil, l.version, nil

@@ -43,7 +43,8 @@ func (c *sharedCache) at(version int64) *shelf {
 // becomes before, and what was in before is dropped. assemble, keep and layoutOf
 // are safe for concurrent use; the callers of the other methods must hold mu.
 type shelf struct {
-	version int64
+	version  int64
+	seatings *standin.Seatings
 
 	mu     sync.Mutex
 	lately *pieces
@@ -88,7 +89,7 @@ func newPieces() *pieces {
 }
 
 func newShelf(version int64) *shelf {
-	return &shelf{version: version, lately: newPieces(), before: newPieces()}
+	return &shelf{version: version, seatings: standin.NewSeatings(), lately: newPieces(), before: newPieces()}
 }
 
 // layoutOf returns the layout with an id, nil where it is not held or s is nil.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
@@ -12,7 +13,7 @@ import (
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 8
+const schemaVersion = 9
 
 // A hold that runs out frees stock and nothing is written; the last one that did
 // is the one place where that shows.
@@ -32,26 +33,26 @@ const schemaVersionSQL = `SELECT version, dirty FROM schema_migrations`
 // askState asks the database for the state, and how long it holds if nobody
 // changes anything.
 func (db *DB) askState(ctx context.Context) (standin.State, time.Duration, error) {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
 	var s standin.State
 	var seconds pgtype.Float8
-	err := db.pool.QueryRow(ctx, stateSQL).Scan(&s.Catalogue, &s.Stock, &s.RanOut, &seconds)
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		b.Queue(stateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&s.Catalogue, &s.Stock, &s.RanOut, &seconds) })
+	})
 	holds := StateHolds
 	if seconds.Valid && seconds.Float64 < holds.Seconds() {
 		holds = time.Duration(seconds.Float64 * float64(time.Second))
 	}
-	return s, holds, translate(err)
+	return s, holds, err
 }
 
 // Ready reports whether questions can be answered. CodeUnavailable where the
 // database is away, CodeSchema where its schema is not this program's.
 func (db *DB) Ready(ctx context.Context) error {
-	ctx, cancel := context.WithTimeout(ctx, readTimeout)
-	defer cancel()
 	var version int
 	var dirty bool
-	err := translate(db.pool.QueryRow(ctx, schemaVersionSQL).Scan(&version, &dirty))
+	err := db.Ask(ctx, func(b *pgx.Batch) {
+		b.Queue(schemaVersionSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&version, &dirty) })
+	})
 	switch {
 	case standin.CodeOf(err) == standin.CodeSchema || isNoRows(err):
 		return schemaError("the database has no schema yet; run standin migrate up")

@@ -46,6 +46,7 @@ func (p *Pages) ticket(a *standin.Answer, c *standin.Candidate, place int) templ
 	if c.Verdict == standin.Check {
 		m.checks(a, c, standin.Unknown)
 	}
+	m.remarks(a, c)
 	m.html(`<details><summary data-stop>Why, and what proves it<span class="unseen">: `)
 	m.text(c.PartNumber + " " + revisionText(c.Revision, c.Issue))
 	m.html(`</span></summary>`)
@@ -67,6 +68,17 @@ func (m *markup) head(c *standin.Candidate, v verdict, location string) {
 	m.html(`</h3>`)
 	m.verdict(v)
 	m.html(`</div>`)
+}
+
+// remarks are what changes no verdict and must be known all the same.
+func (m *markup) remarks(a *standin.Answer, c *standin.Candidate) {
+	for _, r := range c.Remarks() {
+		text := standin.Sentence(r.Text)
+		if len(r.Builds) < len(a.Builds) {
+			text += " (" + standin.BuildNames(r.Builds) + ")"
+		}
+		m.paragraph("why", text)
+	}
 }
 
 // jobs are the links to the work with a board.
@@ -255,11 +267,13 @@ func proofOf(a *standin.Answer, b *standin.BuildAnswer) detail {
 	m.html("Must read back: ")
 	for i := range min(len(proof.Pattern), len(family.Readback)) {
 		m.html(`<span class="lamp `)
-		m.text(standin.ShownWord(proof.Pattern[i]))
+		if family.PointShows(i) == lamps || proof.Pattern[i] == standin.ShowsEither {
+			m.text(standin.ShownWord(proof.Pattern[i]))
+		}
 		m.html(`"><b>`)
 		m.text(family.Readback[i])
 		m.html(`</b> `)
-		m.text(standin.ShownWord(proof.Pattern[i]))
+		m.text(family.Shown(i, proof.Pattern[i]))
 		m.html(`</span> `)
 	}
 	return detail{What: m.done()}

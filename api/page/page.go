@@ -21,7 +21,7 @@ type Config struct {
 	Base      string       // the path that the pages are below, without a slash at its end; empty: the root
 
 	// Answered is told what came of a question, and how long it took. nil: nobody is.
-	Answered func([]standin.Result, time.Duration)
+	Answered func(standin.Result, time.Duration)
 }
 
 // Pages are the pages, a method each.
@@ -49,7 +49,7 @@ func (p *Pages) ask(ctx context.Context, m standin.Machine) ([]standin.Result, e
 	began := time.Now()
 	results, err := standin.Ask(ctx, p.config.Catalogue, []standin.Machine{m})
 	if err == nil && p.config.Answered != nil {
-		p.config.Answered(results, time.Since(began))
+		p.config.Answered(results[0], time.Since(began))
 	}
 	return results, err
 }

@@ -167,6 +167,9 @@ func comparedPoints(f *standin.Family, reading standin.Reading, pattern standin.
 func showing(f *standin.Family, point int, c byte) toggleChoice {
 	one := toggleChoice{Value: string(c), Word: f.Shown(point, c), Shape: strings.ToUpper(string(c))}
 	if f.PointShows(point) != lamps && c != standin.NotRead && c != standin.ShowsEither {
+		if what, ok := strings.CutPrefix(one.Word, "shows "); ok { // what it shows is said once
+			one.Word, one.Shape = what, ""
+		}
 		if c == standin.ShowsUnlit && one.Word == standin.ShownWord(standin.ShowsUnlit) {
 			one.Shape = "○"
 		}

@@ -253,7 +253,7 @@ func limitStage(j *standin.Job) stage {
 		s.Do = "Measure before the machine is handed back. The class of protection is not recorded: take it from the plate."
 	}
 	var sources []string
-	checks := standin.AfterRepair(class, standin.Maybe[bool]{}, standin.Maybe[float64]{})
+	checks := j.AfterRepair()
 	for i := range checks {
 		c := &checks[i]
 		s.Points = append(s.Points, standin.Sentence(c.Name()+": "+c.Limit)+" "+standin.Sentence(c.Test))

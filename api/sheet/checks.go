@@ -112,7 +112,7 @@ func (s *Sheet) beforeFitting(f *flow) {
 func (s *Sheet) afterRepair(f *flow) {
 	below := f.beside()
 	below.heading("After repair" + classSaid(s.Job.Answer.Model.Class))
-	checks := standin.AfterRepair(s.Job.Answer.Model.Class, standin.Maybe[bool]{}, standin.Maybe[float64]{})
+	checks := s.Job.AfterRepair()
 	widths := []float64{6, 40, 48, inside - 6 - 40 - 48 - 26, 26}
 	below.heads(widths, "", "check", "limit", "test", "measured")
 	var sources []string

@@ -45,6 +45,7 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 		return err
 	}
 	log := p.logOf(c)
+	limitMemory(log)
 	secret, err := certificateOf(c, log)
 	if err != nil {
 		return err

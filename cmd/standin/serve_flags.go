@@ -6,6 +6,7 @@ import (
 	"net"
 	"net/netip"
 	"strings"
+	"time"
 
 	"github.com/urfave/cli/v3"
 
@@ -22,6 +23,8 @@ const (
 	flagTrustProxy    = "trust-proxy"
 	flagOrigin        = "allow-origin"
 	flagRateLimit     = "rate-limit"
+	flagQuestionTime  = "question-time"
+	flagReadyTime     = "ready-time"
 	flagLogFormat     = "log-format"
 	flagLogLevel      = "log-level"
 )
@@ -35,6 +38,8 @@ func serveFlags() []cli.Flag {
 		&cli.StringSliceFlag{Name: flagTrustProxy, Usage: "`NETWORK` of proxies whose X-Forwarded-For is believed, as 10.0.0.0/8", Sources: cli.EnvVars("STANDIN_TRUST_PROXY")},
 		&cli.StringSliceFlag{Name: flagOrigin, Usage: "web `SITE` whose pages may call the API, as https://shop.example", Sources: cli.EnvVars("STANDIN_ALLOW_ORIGIN")},
 		&cli.IntFlag{Name: flagRateLimit, Usage: "requests a minute of one caller; 0: any number", Sources: cli.EnvVars("STANDIN_RATE_LIMIT"), Validator: between(0, 1_000_000)},
+		&cli.DurationFlag{Name: flagQuestionTime, Usage: "a question takes at most; a change three times that", Value: 5 * time.Second, Sources: cli.EnvVars("STANDIN_QUESTION_TIME"), Validator: someTime},
+		&cli.DurationFlag{Name: flagReadyTime, Usage: "/readyz takes at most", Value: 2 * time.Second, Sources: cli.EnvVars("STANDIN_READY_TIME"), Validator: someTime},
 		&cli.StringFlag{Name: flagLogFormat, Usage: "text or json", Value: "text", Sources: cli.EnvVars("STANDIN_LOG_FORMAT"), Validator: oneOf("text", "json")},
 		&cli.StringFlag{Name: flagLogLevel, Usage: "the least that is logged: debug, info, warn or error", Value: "info", Sources: cli.EnvVars("STANDIN_LOG_LEVEL"), Validator: oneOf("debug", "info", "warn", "error")},
 	)
@@ -44,6 +49,14 @@ func listenFlag() cli.Flag {
 	return &cli.StringFlag{
 		Name: flagListen, Usage: "address", Value: "127.0.0.1:8470", Sources: cli.EnvVars("STANDIN_LISTEN"),
 	}
+}
+
+// someTime lets through times that something can be done in.
+func someTime(d time.Duration) error {
+	if d < 10*time.Millisecond || d > time.Hour {
+		return fmt.Errorf("%s is not from 10ms to 1h", d)
+	}
+	return nil
 }
 
 // oneOf lets through a few words.
@@ -87,6 +100,7 @@ func (p *program) logOf(c *cli.Command) *slog.Logger {
 func configOf(c *cli.Command, at net.Addr) (api.Config, error) {
 	config := api.Config{
 		Version: version(), PublicURL: c.String(flagPublicURL), Origins: c.StringSlice(flagOrigin), RateLimit: c.Int(flagRateLimit),
+		QuestionTime: c.Duration(flagQuestionTime), ReadyTime: c.Duration(flagReadyTime),
 		MetricsApart: c.String(flagMetricsListen) != "",
 	}
 	var err error

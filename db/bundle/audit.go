@@ -8,9 +8,10 @@ import (
 )
 
 // ofAudited says which rows of a file are under review in an audit of one family:
-// its configurations, the builds of their models, the headers of its boards. What
+// itself, its configurations, the builds of their models, the headers of its boards. What
 // belongs to no family is left out.
 var ofAudited = map[string]string{
+	"families":       "b.family IN (SELECT family FROM audited)",
 	"configurations": "b.family IN (SELECT family FROM audited)",
 	"builds":         "(b.brand, b.model, b.variant) IN (SELECT c.brand, c.model, c.variant FROM bundle.configurations c JOIN audited USING (family))",
 	"layouts":        "b.layout IN (SELECT r.layout FROM bundle.revisions r JOIN bundle.boards USING (part_number) JOIN audited USING (family))",

@@ -29,6 +29,7 @@ var rowWarnings = []struct {
 }{
 	{(*inspection).warnSamePatterns, "configurations"},
 	{(*inspection).warnMisprints, "configurations"},
+	{(*inspection).warnResistors, "families"},
 }
 
 // Warnings finds what is odd about the rows that are added and changed. The

@@ -23,7 +23,7 @@ const mostAtOnce = 4
 // reviewedFamiliesSQL selects the families with rows under review, and how many rows
 // each has in all.
 const reviewedFamiliesSQL = `SELECT family, coalesce(f.selector, '{}'), coalesce(f.code_length, 0)::integer, coalesce(f.readback, '{}'),
-		coalesce(array_to_string(f.alphabet, ' '), ''), n.rows
+		coalesce(array_to_string(f.alphabet, ' '), ''), coalesce(f.method, ''), n.rows
 	FROM next_families f
 	JOIN (SELECT family, count(*) AS rows FROM next_configurations GROUP BY family HAVING count(place) > 0) n USING (family)`
 
@@ -133,7 +133,7 @@ func (in *inspection) reviewedFamilies(ctx context.Context) (map[string]*reviewe
 	for rows.Next() {
 		f := &reviewedFamily{}
 		var alphabet string
-		if err := rows.Scan(&f.Name, &f.Selector, &f.CodeLength, &f.Readback, &alphabet, &f.rows); err != nil {
+		if err := rows.Scan(&f.Name, &f.Selector, &f.CodeLength, &f.Readback, &alphabet, &f.Method, &f.rows); err != nil {
 			return nil, pg.Translate(err)
 		}
 		if pg.ReadAlphabet(&f.Family, alphabet) != nil {

@@ -104,6 +104,10 @@ configurations.csv same-pattern pattern="10-": no reading tells the code A B (Al
 	{"the same code with the same pattern", "A D,0f-", "A B,10-", nil, ""},
 	{"no pattern recorded", "A D,0f-", "A D,", nil, ""},
 
+	{"a resistor whose value cannot be read", "procedure,note\nrotary,,A B C D,2,H M P,,\nkey,,1 2,1,K L,,", "procedure,note,method\nrotary,,A B C D,2,H M P,,,\nkey,,4k7J 1 2 brown,1,K L,,,resistor", []int{3},
+		`families.csv unreadable-resistor selector="brown": "brown" is no resistor value; write it as 470R, 4K7, 1M or 4700, with its tolerance as 4K7J (F 1 %, G 2 %, J 5 %, K 10 %, M 20 %)`},
+	{"the same symbols on a selector", "key,,1 2,1", "key,,1 2 brown,1", nil, ""},
+
 	{"an adaptor that loses a circuit", "harness-2,CN2,1,5,right,motor", "harness-2,CN2,1,5,right,pump", []int{2},
 		`adaptors.csv adaptor-loses-circuits gives="harness-1": adaptor LOOM-1 takes pump (harness-2), but gives motor in its place (harness-1)`},
 	{"an adaptor that loses a way", "harness-2,CN2,1,5,right,motor", "harness-2,CN2,2,5,right,motor .", []int{2},

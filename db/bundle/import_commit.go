@@ -31,8 +31,16 @@ func (t *importTx) Commit(ctx context.Context) (standin.Import, error) {
 	if err := t.dropNext(ctx); err != nil {
 		return standin.Import{}, err
 	}
+	var state standin.State
+	if err := t.queryRow(ctx, "SELECT catalogue, stock FROM catalogue_state").Scan(&state.Catalogue, &state.Stock); err != nil {
+		return standin.Import{}, pg.Translate(err)
+	}
 	defer t.catalogue.Changed()
-	return made, pg.Translate(t.tx.Commit(ctx))
+	if err := t.tx.Commit(ctx); err != nil {
+		return made, pg.Translate(err)
+	}
+	t.catalogue.Wrote(state)
+	return made, nil
 }
 
 // summary returns the import as far as it is known before it is written.

@@ -10,6 +10,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"standin"
+	"standin/db"
 )
 
 const fittingColumns = `id, at, by, brand, model, variant, of_brand, of_model, of_variant, made, serial, plug, old_part, build,
@@ -88,15 +89,8 @@ func (s *Store) FittingOf(ctx context.Context, id int64) (standin.Fitting, error
 // ListFittings returns at most limit fittings that match a filter, in the order in
 // which they were recorded, those after a number.
 func (s *Store) ListFittings(ctx context.Context, filter standin.FittingFilter, after int64, limit int) ([]standin.Fitting, error) {
-	ctx, cancel := within(ctx)
-	defer cancel()
 	m := filter.Model
-	rows, err := s.pool.Query(ctx, listFittingsSQL, m.Brand, m.Model, m.Variant, filter.PartNumber, string(filter.Outcome), after, limit)
-	if err != nil {
-		return nil, pg.Translate(err)
-	}
-	fittings, err := pgx.CollectRows(rows, scanFitting)
-	return fittings, pg.Translate(err)
+	return db.Rows(ctx, s.db, scanFitting, listFittingsSQL, m.Brand, m.Model, m.Variant, filter.PartNumber, string(filter.Outcome), after, limit)
 }
 
 // SetResult records what became of a fitting. Where there is none it is an error

@@ -10,6 +10,7 @@ import (
 	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
+	"standin/db"
 )
 
 const holdColumns = `id, location, part_number, revision, condition, quantity, until, held_for, reference, by, created, state, ended,
@@ -103,14 +104,7 @@ func (s *Store) HoldOf(ctx context.Context, id int64) (standin.Hold, error) {
 // ListHolds returns at most limit holds that match a filter, in the order in which
 // they were made, those after a number.
 func (s *Store) ListHolds(ctx context.Context, filter standin.HoldFilter, after int64, limit int) ([]standin.Hold, error) {
-	ctx, cancel := within(ctx)
-	defer cancel()
-	rows, err := s.pool.Query(ctx, listHoldsSQL, filter.Location, filter.PartNumber, string(filter.State), after, limit)
-	if err != nil {
-		return nil, pg.Translate(err)
-	}
-	holds, err := pgx.CollectRows(rows, scanHold)
-	return holds, pg.Translate(err)
+	return db.Rows(ctx, s.db, scanHold, listHoldsSQL, filter.Location, filter.PartNumber, string(filter.State), after, limit)
 }
 
 // RenewHold sets the time at which a hold ends.

@@ -9,6 +9,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"standin"
+	"standin/db"
 )
 
 const (
@@ -31,15 +32,8 @@ const (
 // ListStock returns at most limit lines that match a filter, in the order of their
 // keys, those after a key.
 func (s *Store) ListStock(ctx context.Context, filter standin.StockFilter, after standin.StockKey, limit int) ([]standin.StockRecord, error) {
-	ctx, cancel := within(ctx)
-	defer cancel()
-	rows, err := s.pool.Query(ctx, listStockSQL, filter.Location, filter.PartNumber,
+	return db.Rows(ctx, s.db, scanRecord, listStockSQL, filter.Location, filter.PartNumber,
 		after.Location, after.PartNumber, after.Revision, after.Condition, limit)
-	if err != nil {
-		return nil, pg.Translate(err)
-	}
-	records, err := pgx.CollectRows(rows, scanRecord)
-	return records, pg.Translate(err)
 }
 
 // StockOf returns one line. Where there is none it is an error (CodeNotFound).
@@ -166,14 +160,7 @@ func mayPut(put standin.StockPut, line locked) error {
 // ListMoves returns at most limit moves from or to the lines that match a filter, in
 // the order in which they were made, those after a number.
 func (s *Store) ListMoves(ctx context.Context, filter standin.StockFilter, after int64, limit int) ([]standin.Move, error) {
-	ctx, cancel := within(ctx)
-	defer cancel()
-	rows, err := s.pool.Query(ctx, listMovesSQL, filter.Location, filter.PartNumber, after, limit)
-	if err != nil {
-		return nil, pg.Translate(err)
-	}
-	moves, err := pgx.CollectRows(rows, scanMove)
-	return moves, pg.Translate(err)
+	return db.Rows(ctx, s.db, scanMove, listMovesSQL, filter.Location, filter.PartNumber, after, limit)
 }
 
 func scanMove(row pgx.CollectableRow) (m standin.Move, err error) {

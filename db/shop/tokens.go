@@ -15,6 +15,7 @@ import (
 	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
+	"standin/db"
 )
 
 const tokenColumns = `id, name, scopes, location, created, expires, revoked, last_used`
@@ -31,6 +32,9 @@ const (
 	tokenUsedSQL = `UPDATE tokens SET last_used = now()
 		WHERE id = $1 AND coalesce(last_used < now() - interval '1 minute', true)`
 )
+
+// noteTime is the longest that a call waits for its token's use to be noted.
+const noteTime = time.Second
 
 // secretBits is the length of a token's secret in bits.
 const secretBits = 256
@@ -120,25 +124,26 @@ func (s *Store) TokenOf(ctx context.Context, text string) (standin.Token, error)
 	}
 	var hash []byte
 	var counts, stale bool
-	rows, err := s.pool.Query(ctx, tokenSQL, id)
-	if err != nil {
-		return standin.Token{}, pg.Translate(err)
-	}
-	t, err := pgx.CollectExactlyOneRow(rows, func(row pgx.CollectableRow) (standin.Token, error) {
+	found, err := db.Rows(ctx, s.db, func(row pgx.CollectableRow) (standin.Token, error) {
 		return readToken(row, &hash, &counts, &stale)
-	})
-	switch {
-	case pg.IsNoRows(err):
+	}, tokenSQL, id)
+	if err != nil {
+		return standin.Token{}, err
+	}
+	if len(found) == 0 {
 		return standin.Token{}, unknown
-	case err != nil:
-		return standin.Token{}, pg.Translate(err)
+	}
+	t := found[0]
+	switch {
 	case !standin.SameSecret(hash, secret), !counts:
 		return standin.Token{}, unknown
 	}
 	if stale {
 		// The error is deliberately ignored: a standby takes no writes, and whoever
 		// may do something may do it whether or not that is noted.
-		_, _ = s.pool.Exec(ctx, tokenUsedSQL, id)
+		noting, cancel := context.WithTimeout(ctx, noteTime)
+		defer cancel()
+		_, _ = s.pool.Exec(noting, tokenUsedSQL, id)
 	}
 	return t, nil
 }

@@ -24,6 +24,9 @@ const (
 	forgetSQL = `DELETE FROM idempotency WHERE ctid = ANY (ARRAY(SELECT ctid FROM idempotency
 		WHERE at <= now() - interval '24 hours' ORDER BY at LIMIT 2 FOR UPDATE SKIP LOCKED))`
 
+	// What the transaction leads to, for whoever is asked next.
+	writtenSQL = `SELECT catalogue, stock FROM catalogue_state`
+
 	publishSQL = `WITH next AS (
 			UPDATE catalogue_state SET stock = stock + 1, feed = feed + 1 RETURNING feed
 		)
@@ -69,11 +72,17 @@ func (s *Store) inTx(ctx context.Context, by string, do func(context.Context, *w
 	if err := w.publish(); err != nil {
 		return err
 	}
+	var state standin.State
+	w.last.Queue(writtenSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&state.Catalogue, &state.Stock) })
 	if err := tx.SendBatch(ctx, &w.last).Close(); err != nil {
 		return pg.Translate(err)
 	}
 	defer s.db.Changed()
-	return pg.Translate(tx.Commit(ctx))
+	if err := tx.Commit(ctx); err != nil {
+		return pg.Translate(err)
+	}
+	s.db.Wrote(state)
+	return nil
 }
 
 // publish queues the row of the feed. It must be the last statement, because to take

@@ -16,7 +16,11 @@ type ticks struct {
 	means  map[string]byte // by what the cell says, folded
 	empty  byte            // what an empty cell means; 0: not said
 	filled byte            // what any other cell means; 0: not said
+	itself bool            // any other cell means what it says: a digit, a letter, a colour
 }
+
+// itself is the word for cells that mean what they say.
+const itself = "itself"
 
 // tickShows are what a read-back point can be to show, in the order of their words.
 var tickShows = []byte{standin.ShowsEither, standin.ShowsFlashing, standin.ShowsLit, standin.ShowsUnlit}
@@ -24,8 +28,12 @@ var tickShows = []byte{standin.ShowsEither, standin.ShowsFlashing, standin.Shows
 func (r *yamlReader) ticks(n *yaml.Node) *ticks {
 	t := &ticks{means: map[string]byte{}}
 	known := map[string]func(*yaml.Node){
-		"empty":  func(n *yaml.Node) { t.empty = r.shows(n) },
-		"filled": func(n *yaml.Node) { t.filled = r.shows(n) },
+		"empty": func(n *yaml.Node) { t.empty = r.shows(n) },
+		"filled": func(n *yaml.Node) {
+			if t.itself = n.Value == itself; !t.itself {
+				t.filled = r.shows(n, itself)
+			}
+		},
 	}
 	for _, shows := range tickShows {
 		word := standin.ShownWord(shows)
@@ -46,9 +54,9 @@ func (r *yamlReader) ticks(n *yaml.Node) *ticks {
 	return t
 }
 
-// shows is the word for what a point must show; 0 where it is none.
-func (r *yamlReader) shows(n *yaml.Node) byte {
-	var words []string
+// shows is the word for what a point must show; 0 where it is none, or one of
+// further words that may stand there.
+func (r *yamlReader) shows(n *yaml.Node, words ...string) byte {
 	for _, shows := range tickShows {
 		words = append(words, standin.ShownWord(shows))
 	}
@@ -69,6 +77,12 @@ func (t *ticks) point(text string) (byte, *table.Fault) {
 	}
 	if t.filled != 0 {
 		return t.filled, nil
+	}
+	if shows, ok := standin.SignWord(text); ok && t.itself {
+		return shows, nil
+	}
+	if t.itself {
+		return 0, table.BadValue("%s is no digit, no letter and no colour that a read-back point can show", table.Quoted(text))
 	}
 	return 0, table.BadValue("%s is not one of the ticks of the mapping (%s)", table.Quoted(text), table.List(slices.Sorted(maps.Keys(t.means))))
 }

@@ -133,3 +133,18 @@ func TestNoProposal(t *testing.T) {
 		}
 	}
 }
+
+// A column with whole patterns stays as it is where they are of digits too; ticks
+// would not say what they mean.
+func TestProposedPatternOfDigits(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	for pattern, want := range map[string]bool{"271": true, "2-f": true, "xox": false} {
+		path := filepath.Join(dir, pattern+".csv")
+		importertest.Must(t, os.WriteFile(path, []byte("Brand,Model,Code,Pattern\nOndral,4711,A B,"+pattern+"\nOndral,0815,B A,"+pattern+"\n"), 0o600))
+		got := propose(t, path, importer.ProposeOptions{Family: "Marl"})
+		if has := !strings.Contains(got, "ticks:"); has != want || !strings.Contains(got, "Pattern") {
+			t.Errorf("%s: the column stays as it is: %v; want %v in\n%s", pattern, has, want, got)
+		}
+	}
+}

@@ -287,7 +287,7 @@ func (p *proposal) pattern(all []*column) {
 		values = append(values, c.values...)
 		empty += c.empty
 	}
-	if len(all) == 1 && all[0].share(func(v string) bool { return strings.Trim(v, "10f-") == "" }) == 1 {
+	if len(all) == 1 && all[0].wholePatterns() {
 		p.line("pattern", "{"+all[0].source()+"}", all[0].sure+": "+all[0].why)
 		return
 	}
@@ -312,6 +312,16 @@ func (p *proposal) pattern(all []*column) {
 	if empty > 0 {
 		p.WriteString("          # some cells are empty: write empty: unlit if that is what it means\n")
 	}
+}
+
+// wholePatterns reports whether each cell has a pattern as a bundle has it: of
+// lamps, or with digits beside them.
+func (c *column) wholePatterns() bool {
+	if c.share(func(v string) bool { return strings.Trim(v, "10f-") == "" }) == 1 {
+		return true
+	}
+	digits := c.share(func(v string) bool { return strings.ContainsAny(v, "23456789") }) > 0
+	return digits && c.share(func(v string) bool { return len(v) == len(c.values[0]) && strings.Trim(v, "0123456789f-") == "" }) == 1
 }
 
 // unused names the columns that the mapping does not read.

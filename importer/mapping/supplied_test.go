@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -164,5 +165,51 @@ func TestHugeMapping(t *testing.T) {
 		if report.Errors == 0 || report.Findings[0].Message != want || store.Ended != nil {
 			t.Errorf("findings:\n%s\nwant: %s", importertest.FindingLines(report), want)
 		}
+	}
+}
+
+// Points that show digits and colours are taken from a column each, or from one
+// column with the whole pattern.
+func TestMappedDigitsAndColours(t *testing.T) {
+	dir := t.TempDir()
+	path, mapping := filepath.Join(dir, "table.csv"), filepath.Join(dir, "mapping.yaml")
+	for _, test := range []struct {
+		name, pattern, last, finding string
+	}{
+		{"a column each", "{columns: [P1, P2, P3], ticks: {lit: x, unlit: o, either: any, filled: itself}}", "any", ""},
+		{"one column", "{column: All}", "any", ""},
+		{"what no point can show", "{columns: [P1, P2, P3], ticks: {lit: x, unlit: o, filled: itself}}", "purple",
+			`error table.csv:3 P3 bad-value: "purple" is no digit, no letter and no colour that a read-back point can show`},
+		{"a colour that the point cannot show", "{columns: [P1, P2, P3], ticks: {lit: x, unlit: o, filled: itself}}", "blue",
+			`error table.csv:3 P1, P2, P3 bad-value: the pattern "71b" holds "b" at read-back point 3, which shows one of 0 r g, or - for either`},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			importertest.Must(t, os.WriteFile(path, []byte("Maker,Model,P1,P2,P3,All\nOndral,4711,2,x,Red,21r\nOndral,0815,7,x,"+test.last+",71-\n"), 0o600))
+			importertest.Must(t, os.WriteFile(mapping, []byte(`rows:
+  - file: families
+    columns: {family: {constant: Marl}, selector: {constant: A B}, code_length: {constant: "1"}, readback: {constant: D1 D2 L}, alphabet: {constant: digit lamp red-green}}
+  - file: models
+    columns: {brand: &b Maker, model: &m Model}
+  - file: configurations
+    columns: {family: {constant: Marl}, brand: *b, model: *m, code: {constant: "A"}, pattern: `+test.pattern+`}
+`), 0o600))
+			store := &importertest.Store{}
+			report, err := importer.Run(context.Background(), store, []string{path}, importer.Options{Map: mapping})
+			importertest.Must(t, err)
+			report.Findings = slices.DeleteFunc(report.Findings, func(f standin.Finding) bool { return f.Code == standin.UnknownColumn })
+			if diff := cmp.Diff(test.finding, importertest.FindingLines(report)); diff != "" {
+				t.Errorf("findings (-want +got):\n%s", diff)
+			}
+			if test.finding != "" {
+				return
+			}
+			var patterns []any
+			for _, row := range store.Staged["configurations"] {
+				patterns = append(patterns, row.Cells[8])
+			}
+			if diff := cmp.Diff([]any{"21r", "71-"}, patterns); diff != "" {
+				t.Errorf("patterns (-want +got):\n%s", diff)
+			}
+		})
 	}
 }

@@ -466,6 +466,7 @@ func (e ProblemKind) Valid() bool {
 // Defines values for ProblemType.
 const (
 	ProblemTypeBadRequest           ProblemType = "/problems/bad-request"
+	ProblemTypeBusy                 ProblemType = "/problems/busy"
 	ProblemTypeConflict             ProblemType = "/problems/conflict"
 	ProblemTypeDoesNotFit           ProblemType = "/problems/does-not-fit"
 	ProblemTypeForbidden            ProblemType = "/problems/forbidden"
@@ -493,6 +494,8 @@ const (
 func (e ProblemType) Valid() bool {
 	switch e {
 	case ProblemTypeBadRequest:
+		return true
+	case ProblemTypeBusy:
 		return true
 	case ProblemTypeConflict:
 		return true
@@ -1485,6 +1488,7 @@ type ListedBoard struct {
 
 // Load defines model for Load.
 type Load struct {
+	// Amps What it draws; where it is recorded, it goes before watts and volts.
 	Amps *float64 `json:"amps"`
 
 	// AtCelsius The temperature at which the ohms hold.
@@ -1502,7 +1506,9 @@ type Load struct {
 	OhmsLow *float64 `json:"ohms_low"`
 
 	// Position Of the board that switches it; empty: the control.
-	Position    string   `json:"position"`
+	Position string `json:"position"`
+
+	// PowerFactor Of a motor; null: it may draw up to twice its watts by its volts.
 	PowerFactor *float64 `json:"power_factor"`
 	Volts       *float64 `json:"volts"`
 	Watts       *float64 `json:"watts"`
@@ -1562,7 +1568,9 @@ type MachineAsked struct {
 	OldPart *string `json:"old_part,omitempty"`
 
 	// Plug At most 100, each from 1 to 999.
-	Plug     *[]int  `json:"plug,omitempty"`
+	Plug *[]int `json:"plug,omitempty"`
+
+	// Position Which board of the machine it is, where it has several; empty: not told.
 	Position *string `json:"position,omitempty"`
 	Serial   *string `json:"serial,omitempty"`
 	Variant  *string `json:"variant,omitempty"`
@@ -1803,15 +1811,22 @@ type PossibleBuild struct {
 
 // Precheck A load to check first, with the machine isolated: what spoiled the old board may spoil the next.
 type Precheck struct {
+	// Amps What it draws when it runs; not to be measured on an isolated machine.
 	Amps *float64 `json:"amps"`
 
 	// Builds The possible builds it holds for.
-	Builds   []string `json:"builds"`
-	Circuit  string   `json:"circuit"`
+	Builds  []string `json:"builds"`
+	Circuit string   `json:"circuit"`
+
+	// OhmsHigh The most.
 	OhmsHigh *float64 `json:"ohms_high"`
-	OhmsLow  *float64 `json:"ohms_low"`
-	Source   string   `json:"source"`
-	Text     string   `json:"text"`
+
+	// OhmsLow The least resistance to expect at its terminals; null: no value is to be expected.
+	OhmsLow *float64 `json:"ohms_low"`
+
+	// Source Where the values come from.
+	Source string `json:"source"`
+	Text   string `json:"text"`
 }
 
 // Problem A problem detail (RFC 9457). The types:
@@ -1837,6 +1852,7 @@ type Precheck struct {
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2162,6 +2178,19 @@ type TakeAsked struct {
 // Ticks What was seen, by the name of the point: `lit`, `unlit`, `flashing` or `unread`. Points that are not named are unread.
 type Ticks map[string]string
 
+// Trial defines model for Trial.
+type Trial struct {
+	// Excludes How many of `alike_count` it excludes if it shows that.
+	Excludes int `json:"excludes"`
+
+	// Point The point to read.
+	Point string `json:"point"`
+
+	// Shows `1` lit, `0` unlit, `f` flashing; of a point that is no lamp a character of its alphabet.
+	Shows Shown  `json:"shows"`
+	Text  string `json:"text"`
+}
+
 // Trust How far a pattern can be trusted to tell its code from the others of the family.
 type Trust struct {
 	// Distance The fewest points at which the pattern of another code differs. 0: it proves nothing between the two; 1: one misread point hides a wrong code; d: d - 1 misread points are noticed; null: there is none to compare it with.
@@ -2221,6 +2250,9 @@ type Verified struct {
 	Reading Reading  `json:"reading"`
 	Remarks []string `json:"remarks"`
 
+	// Remedy How it can be finished where points cannot be read or other codes are not excluded; empty where it is proof.
+	Remedy string `json:"remedy"`
+
 	// Stories Where it does not tally: how that may have come about, likeliest first.
 	Stories []Story `json:"stories"`
 
@@ -2232,6 +2264,9 @@ type Verified struct {
 
 	// ToRead Points still to read.
 	ToRead []string `json:"to_read"`
+
+	// Trials Unread points that would exclude some of them, those that exclude most first.
+	Trials []Trial `json:"trials"`
 
 	// Trust How far a pattern can be trusted to tell its code from the others of the family.
 	Trust Trust `json:"trust"`
@@ -2320,6 +2355,7 @@ type StockedRevision = TypedText
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2348,6 +2384,7 @@ type BadRequest = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2376,6 +2413,7 @@ type Forbidden = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2404,6 +2442,7 @@ type HoldEnded = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2432,6 +2471,7 @@ type NotFound = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2460,6 +2500,7 @@ type NotFree = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2488,6 +2529,7 @@ type Rejected = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2516,6 +2558,7 @@ type RequestTimeout = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2544,6 +2587,7 @@ type TooLarge = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2572,6 +2616,7 @@ type Unauthorized = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
@@ -2600,6 +2645,7 @@ type Unavailable = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"testing"
 
 	"standin"
@@ -33,7 +34,8 @@ func reachable() map[string]bool {
 		"connectors unknown with 0 adaptors", "connectors unknown with 1 adaptors",
 		"question position", "evidence hinted", "availability here", "availability here-if-revision", "availability elsewhere",
 		"availability none", "adaptor stock recorded", "adaptor stock not recorded", "preset proved", "method selector", "method switches",
-		"method resistor", "method jumpers", "nothing of loads", "swappable", "twin", "label unread", "unknown model", "no pattern", "implied build"} {
+		"method resistor", "method jumpers", "points of digits", "points of colours", "points of lamps", "panel recorded", "cannot be undone",
+		"plug missed", "nothing of loads", "swappable", "twin", "label unread", "unknown model", "no pattern", "implied build"} {
 		all[thing] = true
 	}
 	return all
@@ -84,6 +86,11 @@ func said(a *standin.Answer) map[string]bool {
 	}
 	for _, f := range a.Families {
 		things["method "+string(f.Method)] = true
+		things["panel recorded"] = things["panel recorded"] || f.Panel != nil
+		things["cannot be undone"] = things["cannot be undone"] || f.Reversible.Known && !f.Reversible.V
+		for point := range f.Readback {
+			things[pointsOf(f.PointShows(point))] = true
+		}
 	}
 	if a.Contradiction != nil {
 		things["evidence hinted"] = a.Contradiction.Hint != ""
@@ -91,6 +98,7 @@ func said(a *standin.Answer) map[string]bool {
 			things["contradiction "+e] = true
 		}
 	}
+	things["plug missed"] = len(a.Machine.NoPlug) > 0
 	things["twin"] = a.TwinOf != nil
 	things["implied build"] = len(a.Builds) == 1 && a.Builds[0].Label == ""
 	for i := range a.Candidates {
@@ -111,6 +119,17 @@ func said(a *standin.Answer) map[string]bool {
 	}
 	maps.DeleteFunc(things, func(_ string, yes bool) bool { return !yes })
 	return things
+}
+
+// pointsOf is what kind of points have an alphabet.
+func pointsOf(alphabet string) string {
+	switch {
+	case alphabet == "10f":
+		return "points of lamps"
+	case strings.Contains(alphabet, "9"):
+		return "points of digits"
+	}
+	return "points of colours"
 }
 
 func saidOfBuild(things map[string]bool, b *standin.BuildAnswer) {

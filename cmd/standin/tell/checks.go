@@ -20,6 +20,20 @@ func (c *counter) checks(b standin.Candidate) {
 	} else if passed := passedThroughout(b.Builds); b.Verdict == standin.Check && len(passed) > 0 {
 		c.item(bodyIndent, "passes", list(passed, "and"))
 	}
+	c.remarks(&b)
+}
+
+// remarks says what changes no verdict and must be known all the same.
+func (c *counter) remarks(b *standin.Candidate) {
+	label := "remark"
+	for _, r := range b.Remarks() {
+		text := standin.Sentence(r.Text)
+		if len(r.Builds) < len(c.answer.Builds) {
+			text += fmt.Sprintf(" (%s)", standin.BuildNames(r.Builds))
+		}
+		c.item(bodyIndent, label, text)
+		label = ""
+	}
 }
 
 func ruledOut(b standin.BuildAnswer) bool { return b.Verdict == standin.No }

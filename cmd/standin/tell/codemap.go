@@ -1,6 +1,7 @@
 package tell
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -144,20 +145,43 @@ func tellDouble(p *page, selector []string, m *standin.PointMap) {
 	p.line(bodyIndent, inWords(m))
 }
 
+// shownBy is what a point shows for some symbols: lit before unlit, then what else
+// it may show, at last what is undecided.
+func shownBy(m *standin.PointMap) []byte {
+	rank := func(shows byte) int { return strings.IndexByte("10f23456789", shows) & 0xff } // others after these
+	var all []byte
+	for _, c := range m.Cells() {
+		if !slices.Contains(all, c.Shows) {
+			all = append(all, c.Shows)
+		}
+	}
+	slices.SortFunc(all, func(x, y byte) int {
+		return cmp.Or(cmp.Compare(undecided(x), undecided(y)), cmp.Compare(rank(x), rank(y)), cmp.Compare(x, y))
+	})
+	return all
+}
+
+func undecided(shows byte) int {
+	if shows == standin.NotRead {
+		return 1
+	}
+	return 0
+}
+
 // inWords says for which symbols a point shows what.
 func inWords(m *standin.PointMap) string {
 	var said []string
-	for _, shows := range "10f?" {
+	for _, shows := range shownBy(m) {
 		var symbols []string
 		for _, c := range m.Cells() {
-			if rune(c.Shows) == shows {
+			if c.Shows == shows {
 				symbols = append(symbols, strings.Join(c.Symbols, "-"))
 			}
 		}
 		if len(symbols) > 0 {
 			word := "undecided"
-			if byte(shows) != standin.NotRead {
-				word = standin.ShownWord(byte(shows))
+			if shows != standin.NotRead {
+				word = m.Shown(shows)
 			}
 			said = append(said, word+" for "+strings.Join(symbols, " "))
 		}

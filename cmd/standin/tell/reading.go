@@ -21,9 +21,9 @@ func Verified(v *standin.Verified) string {
 		p.item(bodyIndent, "code", keys(v.Code))
 	}
 	if v.Pattern != "" {
-		p.item(bodyIndent, "must show", columns(pointWords(string(v.Pattern), v.Family.Readback, "")))
+		p.item(bodyIndent, "must show", columns(pointWords(string(v.Pattern), &v.Family.Family, "")))
 	}
-	p.item(bodyIndent, "was read", columns(pointWords(string(v.Reading), v.Family.Readback, "not read")))
+	p.item(bodyIndent, "was read", columns(pointWords(string(v.Reading), &v.Family.Family, "not read")))
 	for _, r := range v.Remarks {
 		p.item(bodyIndent, "note", r)
 	}
@@ -31,6 +31,9 @@ func Verified(v *standin.Verified) string {
 	p.line(0, v.Text)
 	if caution := v.Tally.Caution(); caution != "" {
 		p.line(0, caution)
+	}
+	if v.Remedy != "" {
+		p.line(0, v.Remedy)
 	}
 	tellPredicted(p, v)
 	tellStories(p, v)
@@ -48,7 +51,7 @@ func tellPredicted(p *page, v *standin.Verified) {
 	}
 	p.blank()
 	p.line(0, "Going by the other codes of the family it would show, predicted and not recorded:")
-	p.line(bodyIndent, columns(pointWords(string(v.Predicted), v.Family.Readback, "not known")))
+	p.line(bodyIndent, columns(pointWords(string(v.Predicted), &v.Family.Family, "not known")))
 }
 
 func tellStories(p *page, v *standin.Verified) {

@@ -44,7 +44,7 @@ func (c *counter) work(b standin.BuildAnswer, place string) {
 	if len(b.Code) > 0 {
 		c.item(bodyIndent, "", fmt.Sprintf("on the selector of family %s%s%s", family.Name, dial(family.Selector), by))
 	}
-	tellPattern(c.page, b.Pattern, family.Readback)
+	tellPattern(c.page, b.Pattern, family)
 	if b.Trust != nil {
 		c.item(bodyIndent, "trust", b.Trust.Text)
 	}
@@ -61,7 +61,7 @@ func (c *counter) proof(b *standin.BuildAnswer) {
 		return
 	}
 	c.item(bodyIndent, "set to", keys(proof.Code))
-	tellPattern(c.page, proof.Pattern, family.Readback)
+	tellPattern(c.page, proof.Pattern, family)
 	if b.Trust != nil {
 		c.item(bodyIndent, "trust", b.Trust.Text)
 	}
@@ -86,28 +86,28 @@ func dial(selector []string) string {
 
 // tellPattern names every read-back point with what it must show, in the order
 // they are read and in columns.
-func tellPattern(p *page, pattern standin.Pattern, points []string) {
-	if len(points) == 0 {
+func tellPattern(p *page, pattern standin.Pattern, f *standin.Family) {
+	if len(f.Readback) == 0 {
 		return
 	}
 	if pattern == "" {
 		p.item(bodyIndent, "pattern", "none recorded: the code cannot be proved by reading it back")
 		return
 	}
-	p.item(bodyIndent, "pattern", columns(pointWords(string(pattern), points, "")))
+	p.item(bodyIndent, "pattern", columns(pointWords(string(pattern), f, "")))
 }
 
-// pointWords are "K1 lit" and so on; unsaid is for a point that has ?.
-func pointWords(shows string, points []string, unsaid string) []string {
+// pointWords are "K1 lit", "D1 shows 3" and so on; unsaid is for a point that has ?.
+func pointWords(shows string, f *standin.Family, unsaid string) []string {
 	var all []string
 	for i := range len(shows) {
 		point := fmt.Sprintf("point %d", i+1)
-		if i < len(points) {
-			point = points[i]
+		if i < len(f.Readback) {
+			point = f.Readback[i]
 		}
 		word := unsaid
 		if shows[i] != standin.NotRead {
-			word = standin.ShownWord(shows[i])
+			word = f.Shown(i, shows[i])
 		}
 		all = append(all, point+" "+word)
 	}

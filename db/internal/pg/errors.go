@@ -69,6 +69,17 @@ func IsStarting(err error) bool {
 	return ok && pgErr.Code == cannotConnectNow
 }
 
+// IsElsewhere reports whether a server that refuses with an SQLSTATE is on its way
+// down or up, is full, or had to break off what a standby was asked: another may
+// answer.
+func IsElsewhere(state string) bool {
+	switch state[:min(2, len(state))] {
+	case classConnection, classIntervention, classResources:
+		return state != queryCanceled
+	}
+	return state == serializationFailure || state == deadlockDetected
+}
+
 // IsNoRows reports whether a query that must return a row returned none.
 func IsNoRows(err error) bool { return errors.Is(err, pgx.ErrNoRows) }
 
