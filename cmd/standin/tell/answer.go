@@ -121,7 +121,7 @@ func summary(a *standin.Answer) string {
 // tellEvidence says which evidence could not be used or cannot hold together.
 func tellEvidence(p *page, a *standin.Answer) {
 	for _, n := range a.NotUsed {
-		p.line(0, fmt.Sprintf("Not used: %s. %s", evidenceWords[n.Evidence], standin.Sentence(n.Reason)))
+		p.line(0, fmt.Sprintf("Not used: %s. %s", standin.EvidenceName(n.Evidence), standin.Sentence(n.Reason)))
 	}
 	c := a.Contradiction
 	if c == nil {
@@ -141,15 +141,6 @@ func tellEvidence(p *page, a *standin.Answer) {
 		return
 	}
 	p.line(0, "Look again at each, or ask without "+list(flags, "or")+".")
-}
-
-// evidenceWords name the pieces of evidence.
-var evidenceWords = map[string]string{
-	standin.EvidenceMade:     "the date of making",
-	standin.EvidenceSerial:   "the serial number",
-	standin.EvidencePlug:     "the plugs seen",
-	standin.EvidenceOldPart:  "the number on the old board",
-	standin.EvidencePosition: "which board is dead",
 }
 
 func tellCautions(p *page, a *standin.Answer) {
