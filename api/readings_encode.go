@@ -5,7 +5,7 @@ import (
 	"standin/openapi/gen"
 )
 
-// How many of a list of settings or models are told.
+// How many of a list of settings or models are returned.
 const (
 	mostAlike  = 20
 	mostModels = 20

@@ -9,7 +9,7 @@ import (
 	"standin"
 )
 
-// Detail is how much of an answer is told.
+// Detail is how much of an answer is written.
 type Detail struct {
 	All bool // boards that do not fit, too
 	Why bool // the reason of every check, not only of those that did not pass
@@ -168,9 +168,9 @@ func tellSources(p *page, a *standin.Answer) {
 	slices.Sort(sources)
 	sources = slices.DeleteFunc(slices.Compact(sources), func(s string) bool { return s == "" })
 	p.blank()
-	told := fmt.Sprintf("Catalogue version %d", a.CatalogueVersion)
+	text := fmt.Sprintf("Catalogue version %d", a.CatalogueVersion)
 	if len(sources) > 0 {
-		told += "; sources: " + strings.Join(sources, ", ")
+		text += "; sources: " + strings.Join(sources, ", ")
 	}
-	p.line(0, told+".")
+	p.line(0, text+".")
 }
