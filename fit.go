@@ -23,13 +23,13 @@ func Fit(d *Dossier, m Machine) Answer {
 	names := buildNames(builds)
 	pieces, notUsed := evidenceOf(d, m, builds)
 	a.NotUsed = notUsed
-	places := allowedByAll(len(builds), pieces)
-	if len(places) == 0 {
+	possible := allowedByAll(len(builds), pieces)
+	if len(possible) == 0 {
 		a.Contradiction = contradiction(len(builds), pieces)
 		a.Contradiction.Hint = hint(d, a.Contradiction, pieces, names)
 		return a
 	}
-	e := newEvaluation(d, builds, names, places)
+	e := newEvaluation(d, builds, names, possible)
 	a.Builds = slices.Clone(e.builds)
 	for i := range a.Builds {
 		a.Builds[i].Label = e.names[i]
@@ -48,7 +48,7 @@ type evaluation struct {
 	builds   []Build  // the possible ones
 	names    []string // by build: its label, unique among those of the model
 	checks   []check  // in the order of the answer
-	supply   string   // of the model, as reasons say it
+	supply   string   // of the model, as it is worded in reasons
 	links    chains
 	chains   []map[string]int // by build: the parts its factory board's chain reaches, with their distance
 	loads    [][]Load         // by build
@@ -58,16 +58,16 @@ type evaluation struct {
 	revisions int // of all boards
 }
 
-func newEvaluation(d *Dossier, builds []Build, names []string, places []int) *evaluation {
+func newEvaluation(d *Dossier, builds []Build, names []string, possible []int) *evaluation {
 	e := &evaluation{dossier: d, checks: checksOfFit[:]}
-	for _, i := range places {
+	for _, i := range possible {
 		e.builds, e.names = append(e.builds, builds[i]), append(e.names, names[i])
 	}
 	for i := range d.Boards {
 		e.revisions += len(d.Boards[i].Revisions)
 	}
 	e.seatings = newSeatings(d.Seatings, d.Adaptors, e.builds, e.revisions)
-	e.supply = supplySaid(VoltsText(d.Model.Volts), " V") + ", " + supplySaid(HertzText(d.Model.Hertz), " Hz")
+	e.supply = supplyText(VoltsText(d.Model.Volts), " V") + ", " + supplyText(HertzText(d.Model.Hertz), " Hz")
 	e.links = newChains(d.Supersessions)
 	for i := range e.builds {
 		e.chains = append(e.chains, e.links.from(e.builds[i].PartNumber))
@@ -77,7 +77,7 @@ func newEvaluation(d *Dossier, builds []Build, names []string, places []int) *ev
 	return e
 }
 
-// candidates are every revision of the boards that rule 2 looks at, checked and
+// candidates returns every revision of the boards that rule 2 looks at, checked and
 // in order.
 func (e *evaluation) candidates(location string) []Candidate {
 	all := make([]Candidate, 0, e.revisions)
@@ -96,22 +96,22 @@ func (e *evaluation) candidates(location string) []Candidate {
 	return bestFirst(all, location)
 }
 
-// bestFirst are the candidates in the order of rule 4. They are large, so it is
-// their places that are sorted.
+// bestFirst returns the candidates in the order of rule 4. They are large, so
+// pointers to them are sorted.
 func bestFirst(candidates []Candidate, location string) []Candidate {
-	places := make([]*Candidate, len(candidates))
+	pointers := make([]*Candidate, len(candidates))
 	for i := range candidates {
-		places[i] = &candidates[i]
+		pointers[i] = &candidates[i]
 	}
-	slices.SortFunc(places, func(x, y *Candidate) int { return compareCandidates(x, y, location) })
+	slices.SortFunc(pointers, func(x, y *Candidate) int { return compareCandidates(x, y, location) })
 	ordered := make([]Candidate, len(candidates))
-	for i, c := range places {
+	for i, c := range pointers {
 		ordered[i] = *c
 	}
 	return ordered
 }
 
-// distance is the fewest supersessions walked to a part from the factory part
+// distance returns the fewest supersessions walked to a part from the factory part
 // of a possible build.
 func (e *evaluation) distance(part string) (least Maybe[int]) {
 	for _, reached := range e.chains {
@@ -141,7 +141,7 @@ func (e *evaluation) candidate(board *Board, rev *Revision, distance Maybe[int])
 	return c
 }
 
-// overall is one verdict over the possible builds (rule 4).
+// overall returns one verdict over the possible builds (rule 4).
 func overall(builds []BuildAnswer) Verdict {
 	misfits, unknowns, alike := 0, 0, true
 	for i := range builds {
@@ -169,8 +169,8 @@ func sameSetting(a, b *BuildAnswer) bool {
 	return slices.Equal(a.Code, b.Code) && a.Pattern == b.Pattern && slices.Equal(a.Adaptors, b.Adaptors)
 }
 
-// compareCandidates is the order of rule 4; the part number and the revision
-// make it total.
+// compareCandidates compares by the order of rule 4, which the part number and the
+// revision make total.
 func compareCandidates(x, y *Candidate, location string) int {
 	return cmp.Or(
 		cmp.Compare(x.Verdict, y.Verdict),
@@ -193,15 +193,17 @@ func configures(b *BuildAnswer) int {
 
 func adaptorCount(b *BuildAnswer) int { return len(b.Adaptors) }
 
-func mostOf(builds []BuildAnswer, of func(*BuildAnswer) int) int {
+// mostOf returns the greatest measure of any build.
+func mostOf(builds []BuildAnswer, measure func(*BuildAnswer) int) int {
 	most := 0
 	for i := range builds {
-		most = max(most, of(&builds[i]))
+		most = max(most, measure(&builds[i]))
 	}
 	return most
 }
 
-// compareDistance puts a part that is there by its family alone last.
+// compareDistance puts a part without a distance, which is a candidate by its
+// family alone, last.
 func compareDistance(x, y Maybe[int]) int {
 	switch {
 	case x.Known && y.Known:

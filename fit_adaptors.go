@@ -2,14 +2,14 @@ package standin
 
 import "slices"
 
-// MaxAdaptors is how many adaptors are put between a harness and a board at most.
+// MaxAdaptors is the most adaptors that are put between a harness and a board.
 const MaxAdaptors = 3
 
-// UsableAdaptors returns, of many adaptors, those that may be applied to the
-// harness of one of the builds, up to MaxAdaptors one after the other, in the
-// order given. It never leaves out one that Fit could apply.
+// UsableAdaptors returns the adaptors that may be applied to the harness of one of
+// the builds, up to MaxAdaptors one after the other, in the order given. It never
+// leaves out one that Fit could apply.
 func UsableAdaptors(adaptors []Adaptor, builds []Build) []Adaptor {
-	offers := make([]*Layout, 0, len(builds)+len(adaptors)) // layouts whose plugs may be there
+	offers := make([]*Layout, 0, len(builds)+len(adaptors)) // layouts whose plugs may be available
 	for i := range builds {
 		if builds[i].Layout != nil {
 			offers = append(offers, builds[i].Layout)
@@ -17,7 +17,7 @@ func UsableAdaptors(adaptors []Adaptor, builds []Build) []Adaptor {
 	}
 	usable, count := make([]bool, len(adaptors)), 0
 	for range MaxAdaptors {
-		offered := offers // what this round adds is for the next
+		offered := offers // what this round adds counts from the next on
 		for i := range adaptors {
 			a := &adaptors[i]
 			if !usable[i] && a.Takes != nil && a.Gives != nil && mayTake(a.Takes, offered) {
@@ -39,8 +39,7 @@ func UsableAdaptors(adaptors []Adaptor, builds []Build) []Adaptor {
 	return kept
 }
 
-// mayTake reports whether for every plug that an adaptor takes one may be
-// offered.
+// mayTake reports whether every plug that an adaptor takes may be on offer.
 func mayTake(takes *Layout, offers []*Layout) bool {
 	for i := range takes.Connectors {
 		if !slices.ContainsFunc(offers, func(l *Layout) bool { return mayOffer(l, &takes.Connectors[i]) }) {
@@ -62,15 +61,15 @@ func mayOffer(offer *Layout, header *Connector) bool {
 // connections are what may be joined between a harness and a board. The outlets
 // are the plugs of the harness and, behind them, those that each adaptor gives; the
 // inlets are the headers of the board and, behind them, the plugs that each
-// adaptor takes. Every outlet that is there must end on an inlet of its own.
+// adaptor takes. Every outlet present must end on an inlet of its own.
 type connections struct {
 	harness, board *Layout
 	plugs, headers int          // how many connectors those have
 	adaptors       []*Adaptor   // in order of part number
 	given, taken   []*Connector // by the adaptors
 	gives, takes   []run        // places of outlets and of inlets, by adaptor
-	there          []int        // space for outletsOf
-	from, ended    []int        // space for connect
+	present        []int        // reused by outletsOf
+	from, ended    []int        // reused by connect
 	placed         []bool
 	back, forth    matcher
 	shaped         bipartite // outlets to inlets, pairs that mate by ways, pitch and key
@@ -101,7 +100,7 @@ func (c *connections) reset(harness, board *Layout, adaptors []*Adaptor) {
 	}
 }
 
-// compare is rule 5 for one outlet and one inlet, and their places.
+// compare is rule 5 for one outlet and one inlet, at places o and i.
 func (c *connections) compare(o, i int, outlet, inlet *Connector) {
 	shape := mates(outlet, inlet)
 	if shape == Fail {
@@ -119,7 +118,7 @@ func (c *connections) compare(o, i int, outlet, inlet *Connector) {
 }
 
 // appendConnectors appends the connectors of a layout and returns their places,
-// which begin after so many others.
+// which follow those of the given number of others.
 func appendConnectors(connectors *[]*Connector, layout *Layout, others int) run {
 	from := others + len(*connectors)
 	for i := range layout.Connectors {
@@ -153,9 +152,9 @@ func (c *connections) seats() Outcome {
 	return Fail
 }
 
-// unmatchedPlug is a plug of the harness for which no header is left, preferably
-// one that no header would take at all; -1 where there is none. It is for
-// connections without adaptors.
+// unmatchedPlug returns a plug of the harness for which no header is left,
+// preferably one that no header would take at all, or -1. It is for connections
+// without adaptors.
 func (c *connections) unmatchedPlug(joins bipartite) int {
 	for plug := range c.plugs {
 		if !joins.any(plug, run{0, c.headers}) {
@@ -165,8 +164,8 @@ func (c *connections) unmatchedPlug(joins bipartite) int {
 	return joins.unmatched(c.plugs)
 }
 
-// route is the fewest adaptors, of several such sets the alphabetically first,
-// with which the harness seats on the board, by their places; nil where none do.
+// route returns the places of the fewest adaptors with which the harness seats on
+// the board, of several such sets the alphabetically first; nil where none does.
 func (c *connections) route(joins bipartite) []int {
 	usable := c.usable(joins)
 	need, covers := c.needs(joins, usable)
@@ -178,8 +177,8 @@ func (c *connections) route(joins bipartite) []int {
 	return nil
 }
 
-// firstSet goes through the sets of one size in alphabetical order. The set also
-// has to do, where that is not nil.
+// firstSet returns the alphabetically first set of one size with which the harness
+// seats and which also accepts, where that is not nil.
 func (c *connections) firstSet(joins bipartite, size int, usable []int, need uint64, covers []uint64, also func([]int) bool) []int {
 	set := make([]int, 0, size)
 	later := make([]uint64, len(usable)+1) // what the usable ones from a place on could take
@@ -206,9 +205,9 @@ func (c *connections) firstSet(joins bipartite, size int, usable []int, need uin
 	return nil
 }
 
-// usable are the adaptors that can have a part in a route: each plug it takes
-// can come from somewhere, and each it gives can go somewhere. What an adaptor
-// that is not usable gives or takes does not count, so it is asked until
+// usable returns the adaptors that can be part of a route: each plug that one takes
+// can come from somewhere, and each that it gives can go somewhere. What an
+// unusable adaptor gives or takes does not count, so this is repeated until
 // nothing changes.
 func (c *connections) usable(joins bipartite) []int {
 	usable := make([]int, len(c.adaptors))
@@ -268,8 +267,8 @@ func (c *connections) drained(joins bipartite, a int, others []int) bool {
 	return true
 }
 
-// needs are the plugs that no header takes, a bit each (beyond 64 they are left
-// to the matching), and which of them each usable adaptor could take.
+// needs returns the plugs that no header takes, one bit each (those beyond 64 are
+// left to the matching), and which of them each usable adaptor could take.
 func (c *connections) needs(joins bipartite, usable []int) (need uint64, covers []uint64) {
 	covers = make([]uint64, len(usable))
 	for plug := range min(c.plugs, 64) {
@@ -354,9 +353,10 @@ func (c *connections) routesInOrder(joins bipartite, order []int, anyOrder bool)
 	}
 }
 
-// outletsOf are the places of the plugs that are there with a set of adaptors.
+// outletsOf returns the places of the plugs that are present with a set of adaptors.
+// They are valid until the next call.
 func (c *connections) outletsOf(set []int) []int {
-	places := c.there[:0]
+	places := c.present[:0]
 	for plug := range c.plugs {
 		places = append(places, plug)
 	}
@@ -365,11 +365,11 @@ func (c *connections) outletsOf(set []int) []int {
 			places = append(places, o)
 		}
 	}
-	c.there = places
+	c.present = places
 	return places
 }
 
-// takenBy are the places of the plugs that a set of adaptors takes.
+// takenBy returns the places of the plugs that a set of adaptors takes.
 func (c *connections) takenBy(set []int) []int {
 	var places []int
 	for _, a := range set {
@@ -380,7 +380,7 @@ func (c *connections) takenBy(set []int) []int {
 	return places
 }
 
-// inOrder reports whether an outlet is there before the adaptor that takes the
+// inOrder reports whether an outlet is present before the adaptor that takes the
 // inlet is applied.
 func (c *connections) inOrder(order []int, outlet, inlet int) bool {
 	if outlet < c.plugs {
@@ -397,7 +397,8 @@ func (c *connections) inOrder(order []int, outlet, inlet int) bool {
 	return false
 }
 
-// permuted reports whether some order of the items from k on is good.
+// permuted reports whether some order of the items from k on is good. It leaves the
+// items as they were.
 func permuted(items []int, k int, good func([]int) bool) bool {
 	if k == len(items) {
 		return good(items)
@@ -413,10 +414,10 @@ func permuted(items []int, k int, good func([]int) bool) bool {
 	return false
 }
 
-// swappable are the pairs of headers of the board, by marking, to which one of
-// the plugs that are there with a set of adaptors would go by ways, pitch and
-// key although their circuits differ or are not recorded: one wrong connection
-// can destroy the board.
+// swappable returns the pairs of headers of the board, by marking, that one plug
+// would go onto by ways, pitch and key although their circuits differ or are not
+// recorded, of the plugs present with a set of adaptors: one wrong connection can
+// destroy the board.
 func (c *connections) swappable(set []int) [][2]string {
 	var found [][2]string
 	for _, outlet := range c.outletsOf(set) {

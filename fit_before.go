@@ -6,15 +6,15 @@ import (
 	"slices"
 )
 
-// Where the limits of a check come from, as it is stated with them.
+// The sources of the limits of a check, as they are stated with them.
 const (
 	powerSource  = "a guide: power input deviation of IEC 60335-1, clause 10.1, table 1, which is about the input of the whole appliance; the maker's data come first"
 	ohmsSource   = "as recorded in the catalogue; the maker's data come first"
 	copperSource = "as recorded in the catalogue, brought to 20 °C by the temperature coefficient of copper, 0.00393 per kelvin (IEC 60028, from memory); the maker's data come first"
 )
 
-// beforeFitting are the loads of the possible builds as checks to make first (rule 7),
-// one for each way a load is recorded.
+// beforeFitting returns the loads of the possible builds as checks to make first
+// (rule 7), one for each way a load is recorded.
 func (e *evaluation) beforeFitting() []Precheck {
 	var loads []Load
 	var builds [][]string
@@ -38,8 +38,8 @@ func (e *evaluation) beforeFitting() []Precheck {
 	return checks
 }
 
-// precheck is what to expect of one load, its volts already those it works on.
-// Only what can be measured on an isolated machine is asked for: ohms, no amps.
+// precheck returns what to expect of one load, whose volts must be those it works
+// on. It asks only for what can be measured on an isolated machine: ohms, no amps.
 func precheck(l *Load) Precheck {
 	c := Precheck{Circuit: l.Circuit}
 	if least, most, known := l.draws(Maybe[float64]{}); known && least == most {
@@ -57,12 +57,13 @@ func precheck(l *Load) Precheck {
 		return c
 	}
 	c.Text = "machine isolated: measure " + l.named() + " at its terminals and subtract the leads; expect " +
-		ohmsSaid(c.OhmsLow, c.OhmsHigh) + hot + ", and no path to earth" + moving(l.Element)
+		ohmsText(c.OhmsLow, c.OhmsHigh) + hot + ", and no path to earth" + moving(l.Element)
 	return c
 }
 
-// recordedOhms are those of the load. For a motor, which is wound of copper, they
-// are brought to 20 °C where it is recorded for which temperature they hold.
+// recordedOhms returns those of the load, their source and the temperature they
+// hold at. For a motor, which is wound with copper, they are converted to 20 °C
+// where their temperature is recorded.
 func (l *Load) recordedOhms() (low, high Maybe[float64], source, at string) {
 	low, high = l.OhmsLow, l.OhmsHigh
 	celsius, known := l.AtCelsius.Get()
@@ -81,14 +82,15 @@ func (l *Load) recordedOhms() (low, high Maybe[float64], source, at string) {
 // roomCelsius is the temperature that the coefficient of copper is stated for.
 const roomCelsius = 20
 
-// CopperOhms is the resistance at another temperature of a copper winding, by its
-// temperature coefficient of 0.00393 per kelvin at 20 °C (IEC 60028, from memory).
+// CopperOhms converts the resistance of a copper winding from one temperature to
+// another, both in degrees Celsius, by the temperature coefficient of 0.00393 per
+// kelvin at 20 °C (IEC 60028, from memory).
 func CopperOhms(ohms, at, celsius float64) float64 {
 	const coefficient = 0.00393
 	return ohms * (1 + coefficient*(celsius-roomCelsius)) / (1 + coefficient*(at-roomCelsius))
 }
 
-// named is the circuit with what is recorded of its rating.
+// named returns the circuit with what is recorded of its rating.
 func (l *Load) named() string {
 	switch {
 	case l.Watts.Known && l.Volts.Known:
@@ -99,7 +101,7 @@ func (l *Load) named() string {
 	return l.Circuit
 }
 
-// moving is what is to be tried of a load that can turn.
+// moving returns what else to try with a load that can turn.
 func moving(e Element) string {
 	if e == ElementMotor {
 		return "; it must turn freely"
@@ -107,7 +109,7 @@ func moving(e Element) string {
 	return ""
 }
 
-func ohmsSaid(low, high Maybe[float64]) string {
+func ohmsText(low, high Maybe[float64]) string {
 	switch {
 	case !high.Known:
 		return "at least " + digits(low.V) + " Ω"
@@ -117,11 +119,11 @@ func ohmsSaid(low, high Maybe[float64]) string {
 	return digits(low.V) + " to " + digits(high.V) + " Ω"
 }
 
-// PowerLimits are the least and the greatest power input in watts that IEC
+// PowerLimits returns the least and the greatest power input in watts that IEC
 // 60335-1 clause 10.1 table 1 allows an appliance of the rated input: up to
-// 25 W +20 %; heating up to 200 W ±10 %, above +5 % or 20 W (the greater) and
-// −10 %; motors up to 300 W +20 %, above +15 % or 60 W (the greater). Where it
-// sets no limit, or the element is neither, none is known.
+// 25 W +20 %; heating up to 200 W ±10 %, above that +5 % or 20 W (the greater) and
+// −10 %; motors up to 300 W +20 %, above that +15 % or 60 W (the greater). Where it
+// sets no limit, or the element is neither, the limit is not known.
 func PowerLimits(element Element, watts float64) (low, high Maybe[float64]) {
 	switch {
 	case watts <= 25:
@@ -138,9 +140,9 @@ func PowerLimits(element Element, watts float64) (low, high Maybe[float64]) {
 	return low, high
 }
 
-// HeaterOhms is the resistance in ohms to expect of a heating element rated for
-// watts at volts, R = V² / P with the limits of PowerLimits. The least power
-// gives the highest resistance, which is not known where no least power is.
+// HeaterOhms returns the resistance in ohms to expect of a heating element rated for
+// watts at volts, R = V² / P with the limits of PowerLimits. The least power gives
+// the highest resistance, which is not known where no least power is.
 func HeaterOhms(watts, volts float64) (low, high Maybe[float64]) {
 	least, greatest := PowerLimits(ElementHeating, watts)
 	if greatest.Known {

@@ -16,16 +16,17 @@ const (
 	EvidencePosition = "position"
 )
 
-// evidence is one usable piece: how it is said, and which builds it allows, by
-// their place in the dossier.
+// evidence is one usable piece of evidence: its wording in reasons, and which
+// builds it allows, by their index in the dossier.
 type evidence struct {
 	kind   string
-	said   string
+	text   string
 	allows []bool
 }
 
-// buildsOf are the builds of a dossier; a model with none recorded has one,
-// without a label, of which nothing is recorded: it is about the board asked for.
+// buildsOf returns the builds of a dossier. A model with none recorded has one,
+// without a label, of which nothing is recorded; its position is the one asked
+// for.
 func buildsOf(d *Dossier, m Machine) []Build {
 	if len(d.Builds) == 0 {
 		return []Build{{Position: m.Position}}
@@ -36,8 +37,8 @@ func buildsOf(d *Dossier, m Machine) []Build {
 // evidenceOf turns what is known of a machine into evidence about builds, and
 // names the pieces that cannot be used.
 func evidenceOf(d *Dossier, m Machine, builds []Build) (pieces []evidence, notUsed []NotUsed) {
-	add := func(kind, said string, allows func(*Build) bool) {
-		e := evidence{kind, said, make([]bool, len(builds))}
+	add := func(kind, text string, allows func(*Build) bool) {
+		e := evidence{kind, text, make([]bool, len(builds))}
 		for i := range builds {
 			e.allows[i] = allows(&builds[i])
 		}
@@ -56,7 +57,7 @@ func evidenceOf(d *Dossier, m Machine, builds []Build) (pieces []evidence, notUs
 		}
 	}
 	if len(m.Plug) > 0 || len(m.NoPlug) > 0 {
-		add(EvidencePlug, plugsSaid(m), func(b *Build) bool { return b.Layout.mayHave(m.Plug) && b.Layout.mayLackAll(m.NoPlug) })
+		add(EvidencePlug, plugsText(m), func(b *Build) bool { return b.Layout.mayHave(m.Plug) && b.Layout.mayLackAll(m.NoPlug) })
 	}
 	if m.OldPart != "" {
 		if len(d.OldParts) > 0 {
@@ -74,8 +75,8 @@ func evidenceOf(d *Dossier, m Machine, builds []Build) (pieces []evidence, notUs
 	return pieces, notUsed
 }
 
-// plugsSaid are the plugs seen and those found missing.
-func plugsSaid(m Machine) string {
+// plugsText names the plugs seen and those found missing.
+func plugsText(m Machine) string {
 	switch {
 	case len(m.NoPlug) == 0:
 		return "plugs of " + waysList(m.Plug) + " ways"
@@ -95,8 +96,9 @@ func (b *Build) turnsUp(made Span) bool {
 	return possible.Overlaps(made)
 }
 
-// serialEvidence is which builds a serial allows: by the bounds of the builds where
-// any has some, else by the model's serial rule. Where it cannot be used, why.
+// serialEvidence returns which builds a serial allows: by the bounds of the builds
+// where any has some, else by the model's serial rule. Where the serial cannot be
+// used, allows is nil and why says so.
 func serialEvidence(d *Dossier, serial string, builds []Build) (allows func(*Build) bool, why string) {
 	bounded, comparable := false, false
 	for i := range builds {
@@ -144,7 +146,7 @@ func withinSerials(serial, from, to string) bool {
 }
 
 // compareSerials compares as numbers where both are all digits, else as text of
-// equal length in capitals. False where they cannot be compared.
+// equal length in capitals; ok reports whether they can be compared.
 func compareSerials(a, b string) (order int, ok bool) {
 	if allDigits(a) && allDigits(b) {
 		a, b = strings.TrimLeft(a, "0"), strings.TrimLeft(b, "0")
@@ -193,7 +195,7 @@ func (l *Layout) mayLack(ways int) bool {
 	return l == nil || !slices.ContainsFunc(l.Connectors, func(c Connector) bool { return c.Ways == Known(ways) })
 }
 
-// heldPart is an old part and the positions it may have been at; none: any.
+// heldPart is an old part and the positions it may have come from; none: any.
 type heldPart struct {
 	*OldPart
 	at []string
@@ -207,7 +209,7 @@ func heldBy(d *Dossier, links chains, parts []OldPart) []heldPart {
 	return held
 }
 
-// mayHaveHeld reports whether one of the old parts may have sat in the build.
+// mayHaveHeld reports whether one of the old parts may have been in the build.
 func mayHaveHeld(b *Build, parts []heldPart) bool {
 	for _, p := range parts {
 		if (len(p.at) == 0 || slices.Contains(p.at, positionName(b.Position))) && seats(b.Layout, p.Layout) != Fail {
@@ -217,19 +219,19 @@ func mayHaveHeld(b *Build, parts []heldPart) bool {
 	return false
 }
 
-// allowedByAll are the places of the builds that every one of the pieces allows.
+// allowedByAll returns the indices of the n builds that all pieces allow.
 func allowedByAll(n int, pieces []evidence) []int {
-	var places []int
+	var allowed []int
 	for i := range n {
 		possible := true
 		for _, e := range pieces {
 			possible = possible && e.allows[i]
 		}
 		if possible {
-			places = append(places, i)
+			allowed = append(allowed, i)
 		}
 	}
-	return places
+	return allowed
 }
 
 // contradiction names the fewest pieces that no build satisfies together; of
@@ -248,21 +250,21 @@ func contradiction(n int, pieces []evidence) *Contradiction {
 		}
 	}
 	c := &Contradiction{}
-	var said []string
+	var texts []string
 	for _, e := range fewest {
 		c.Evidence = append(c.Evidence, e.kind)
-		said = append(said, e.said)
+		texts = append(texts, e.text)
 	}
-	if len(said) == 1 {
-		c.Reason = "no build of this model is recorded that allows " + said[0]
+	if len(texts) == 1 {
+		c.Reason = "no build of this model is recorded that allows " + texts[0]
 	} else {
-		c.Reason = "no build of this model is recorded that allows all of: " + strings.Join(said, "; ")
+		c.Reason = "no build of this model is recorded that allows all of: " + strings.Join(texts, "; ")
 	}
 	return c
 }
 
 // namedBefore reports whether a contradiction is better stated by the pieces a than
-// by b: by fewer, else by those that stand first in order.
+// by b: by fewer, else by those that come first in order.
 func namedBefore(a, b, order []evidence) bool {
 	if len(a) != len(b) {
 		return len(a) < len(b)

@@ -22,8 +22,9 @@ func cautions(kind string) []string {
 	return append(all, "Refit every seal, strain relief and earth connection before the machine is closed: they are part of its safety.")
 }
 
-// cautionsOfKinds are by words that kinds of appliance are named with. That such
-// appliances may have what is cautioned against is common practice.
+// cautionsOfKinds are cautions for kinds of appliance, by words in the names of the
+// kinds. That such appliances may have what is cautioned against is common
+// practice.
 var cautionsOfKinds = []struct {
 	kinds []string
 	text  string

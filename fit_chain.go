@@ -15,8 +15,9 @@ func newChains(links []Supersession) chains {
 	return c
 }
 
-// from is the distance, in links walked, of every part that a chain of any
-// length reaches from the part; 0 for itself. Empty for an empty part number.
+// from returns the distance, in links walked, of every part that a chain of any
+// length reaches from the part; 0 for the part itself. It is nil for an empty part
+// number.
 func (c chains) from(part string) map[string]int {
 	if part == "" {
 		return nil

@@ -23,8 +23,8 @@ var checksOfFit = [...]check{
 	{CheckRatings, loadsOfBuild, (*evaluation).checkRatings},
 }
 
-// aspect is what of a build a check looks at. Builds that are alike in it have
-// the same result, which is worked out once for each revision.
+// aspect is the part of a build that a check looks at. Builds that are alike in it
+// have the same result, which is worked out once for each revision.
 type aspect uint8
 
 // The aspects. A check that also sets fields of the BuildAnswer looks at the
@@ -98,7 +98,7 @@ func (e *evaluation) answers(board *Board, rev *Revision) []BuildAnswer {
 	return answers
 }
 
-// verdictFrom is No if any check fails, else Check if any is unknown, else Fits.
+// verdictFrom returns No if any check fails, else Check if any is unknown, else Fits.
 func verdictFrom(checks []CheckResult) Verdict {
 	verdict := Fits
 	for _, c := range checks {
@@ -141,10 +141,10 @@ func (e *evaluation) checkOptions(t *trial) (Outcome, string) {
 func (e *evaluation) checkSupply(t *trial) (Outcome, string) {
 	m, rev := &e.dossier.Model, t.rev
 	return worst(voltsHold(m.Volts, rev), hertzHolds(m.Hertz, rev.Hertz)),
-		"model: " + e.supply + "; board: " + rangeSaid(rev.VoltsMin, rev.VoltsMax) + ", " + hertzSaid(rev.Hertz)
+		"model: " + e.supply + "; board: " + voltRangeText(rev.VoltsMin, rev.VoltsMax) + ", " + frequenciesText(rev.Hertz)
 }
 
-// checkConnectors is rule 5, and says which adaptors it takes, which headers
+// checkConnectors is rule 5. It also sets which adaptors it takes, which headers
 // could be confused and which plug goes where.
 func (e *evaluation) checkConnectors(t *trial) (Outcome, string) {
 	s := t.seats[t.place]
@@ -182,7 +182,7 @@ func hertzHolds(hertz, takes Maybe[[]float64]) Outcome {
 	return Pass
 }
 
-// lacking are those needed that a board does not have.
+// lacking returns those needed that a board does not have.
 func lacking[T comparable](needs, has []T) []T {
 	var lacks []T
 	for _, n := range needs {
@@ -200,14 +200,14 @@ func wordList(words []string) string {
 	return strings.Join(words, ", ")
 }
 
-func supplySaid(plate, unit string) string {
+func supplyText(plate, unit string) string {
 	if plate == "" {
 		return "no" + unit + " recorded"
 	}
 	return plate + unit
 }
 
-func rangeSaid(low, high Maybe[float64]) string {
+func voltRangeText(low, high Maybe[float64]) string {
 	switch {
 	case low.Known && high.Known:
 		return plain(low.V) + " to " + plain(high.V) + " V"
@@ -219,7 +219,7 @@ func rangeSaid(low, high Maybe[float64]) string {
 	return "no V recorded"
 }
 
-func hertzSaid(takes Maybe[[]float64]) string {
+func frequenciesText(takes Maybe[[]float64]) string {
 	if !takes.Known {
 		return "no Hz recorded"
 	}

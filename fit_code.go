@@ -30,9 +30,9 @@ func (e *evaluation) checkConfiguration(t *trial) (Outcome, string) {
 	return Pass, "a code is recorded for " + issues(c)
 }
 
-// proof is what a board supplied already set must read back: the code that is
-// recorded of its family, the model, the build and the issue. None where that is
-// not settled.
+// proof returns what a board supplied already set must read back: the code and
+// pattern recorded for its family, the model, the build and the issue. It is nil
+// where that is not settled.
 func (e *evaluation) proof(t *trial) *Proof {
 	c, outcome := e.configuration(t.board.Family, t.build.Label, t.rev.Issue)
 	if c == nil || outcome != Pass {
@@ -41,8 +41,8 @@ func (e *evaluation) proof(t *trial) *Proof {
 	return &Proof{Code: c.Code, Pattern: c.Pattern, Procedure: e.procedure(t.board.Family, t.rev), Source: c.Source}
 }
 
-// fixed is the check of a board with nothing to configure: it does where it is
-// the factory board of the build or stands in its chain.
+// fixed checks a board with nothing to configure: it passes where it is the factory
+// board of the build or supersedes it.
 func (e *evaluation) fixed(t *trial) (Outcome, string) {
 	distance, serves := e.chains[t.place][t.board.PartNumber]
 	switch {
@@ -58,9 +58,9 @@ func (e *evaluation) fixed(t *trial) (Outcome, string) {
 	return Fail, "a fixed board that does not supersede the factory board " + t.build.PartNumber
 }
 
-// configuration is the one that holds for a family, a build and an issue: the
-// build's own before one for all builds, then a pass before an unknown, then
-// the lower issues. Nil: none.
+// configuration returns the one that holds for a family, a build and an issue: the
+// build's own before one for all builds, then a pass before an unknown, then the
+// lower issues. It is nil where there is none.
 func (e *evaluation) configuration(family, build string, issue Maybe[int]) (best *Configuration, outcome Outcome) {
 	for i := range e.dossier.Configurations {
 		c := &e.dossier.Configurations[i]
@@ -105,6 +105,7 @@ func (c *Configuration) holds(issue Maybe[int]) Outcome {
 	return Pass
 }
 
+// precedes reports whether c, with outcome o, is taken rather than another.
 func (c *Configuration) precedes(o Outcome, other *Configuration, otherOutcome Outcome) bool {
 	if (c.Build == "") != (other.Build == "") {
 		return c.Build != ""
@@ -128,7 +129,8 @@ func (e *evaluation) noConfiguration(t *trial) string {
 	return reason
 }
 
-// procedure is the name of the one to follow: the revision's own, else its family's.
+// procedure returns the name of the procedure to follow: the revision's own, else
+// its family's.
 func (e *evaluation) procedure(family string, rev *Revision) string {
 	if rev.Procedure != "" {
 		return rev.Procedure

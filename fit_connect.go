@@ -2,8 +2,8 @@ package standin
 
 import "slices"
 
-// connect says which plug goes where, by a matching that seats every plug with
-// a set of adaptors: first the plugs of the harness, then those of the adaptors.
+// connect returns which plug goes where, by a matching that seats every plug with a
+// set of adaptors: first the plugs of the harness, then those of the adaptors.
 func (c *connections) connect(joins bipartite, set []int, surely bool) []Connection {
 	var order, outlets, inlets []int
 	if len(set) == 0 && surely { // as most are
@@ -37,8 +37,8 @@ func firstKnown[T any](a, b Maybe[T]) Maybe[T] {
 	return b
 }
 
-// partOf is the adaptor that a place is of, empty for one of the harness or the
-// board.
+// partOf returns the part number of the adaptor that a place belongs to, "" for one
+// of the harness or the board.
 func (c *connections) partOf(runs []run, place int) string {
 	for a, r := range runs {
 		if r.has(place) {
@@ -48,7 +48,7 @@ func (c *connections) partOf(runs []run, place int) string {
 	return ""
 }
 
-// orderOf is an order in which a set of adaptors may be applied.
+// orderOf returns an order in which a set of adaptors may be applied.
 func (c *connections) orderOf(joins bipartite, set []int) []int {
 	if !c.feed(joins, set) {
 		return set
@@ -64,10 +64,9 @@ func (c *connections) orderOf(joins bipartite, set []int) []int {
 	return found
 }
 
-// match gives each of the outlets an inlet of its own, so that every plug that an
-// adaptor takes is given too. Inlets that are taken come first, and what is
-// matched once stays so while further paths are augmented; pairs that are sure
-// are tried before the others.
+// match returns for each outlet an inlet of its own, such that every inlet of an
+// adaptor is used too. Those of the adaptors are matched first, and stay matched
+// while further paths are augmented; sure pairs are tried before the others.
 func (c *connections) match(joins bipartite, order, outlets []int) []int {
 	taken := c.takenBy(order)
 	back, forth := &c.back, &c.forth
@@ -112,10 +111,11 @@ func (c *connections) match(joins bipartite, order, outlets []int) []int {
 	return c.ended
 }
 
-// forced reports whether an outlet has no other inlet to go to if every plug is to seat.
+// forced reports whether every way to seat all plugs joins this outlet to this
+// inlet.
 func (c *connections) forced(joins bipartite, order []int, outlet, inlet int) bool {
 	rest := bipartite{joins.words, slices.Clone(joins.bits)}
-	rest.part(outlet, inlet)
+	rest.unjoin(outlet, inlet)
 	if len(order) == 0 {
 		return rest.unmatched(c.plugs) >= 0
 	}

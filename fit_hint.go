@@ -9,10 +9,10 @@ import (
 // as, what is recorded where the evidence has something else, and which builds
 // are left without one of the pieces.
 func hint(d *Dossier, c *Contradiction, pieces []evidence, names []string) string {
-	var said []string
+	var hints []string
 	for _, kind := range c.Evidence {
 		if text := recordedOf(d, kind); text != "" {
-			said = append(said, text)
+			hints = append(hints, text)
 		}
 	}
 	for i, dropped := range pieces {
@@ -20,34 +20,34 @@ func hint(d *Dossier, c *Contradiction, pieces []evidence, names []string) strin
 			continue
 		}
 		rest := slices.Concat(pieces[:i], pieces[i+1:])
-		var left []string
-		for _, place := range allowedByAll(len(names), rest) {
-			left = append(left, names[place])
+		var remaining []string
+		for _, build := range allowedByAll(len(names), rest) {
+			remaining = append(remaining, names[build])
 		}
-		if len(left) > 0 {
-			said = append(said, "without \""+dropped.said+"\" it is "+BuildNames(left))
+		if len(remaining) > 0 {
+			hints = append(hints, "without \""+dropped.text+"\" it is "+BuildNames(remaining))
 		}
 	}
-	return strings.Join(said, "; ")
+	return strings.Join(hints, "; ")
 }
 
-// recordedOf is what is recorded that a piece of evidence is to be held against.
+// recordedOf says what is recorded that a kind of evidence is compared with.
 func recordedOf(d *Dossier, kind string) string {
 	switch kind {
 	case EvidenceOldPart:
-		return oldPartsSaid(d.OldParts)
+		return oldPartsText(d.OldParts)
 	case EvidencePosition:
 		return "recorded for this model: " + AndList(positionsOf(d.Builds))
 	case EvidenceMade:
-		return madeSaid(d.Builds)
+		return madeText(d.Builds)
 	case EvidencePlug:
 		return plugsRecorded(d.Builds)
 	}
 	return ""
 }
 
-// oldPartsSaid says what the parts are that a number on a board leads to.
-func oldPartsSaid(parts []OldPart) string {
+// oldPartsText says what the parts are that a number on a board leads to.
+func oldPartsText(parts []OldPart) string {
 	var said []string
 	for i := range parts {
 		p := &parts[i]
@@ -79,8 +79,8 @@ func plurals(kinds []string) []string {
 	return all
 }
 
-// madeSaid is from when until when builds are recorded.
-func madeSaid(builds []Build) string {
+// madeText says from when until when builds are recorded.
+func madeText(builds []Build) string {
 	var whole Span
 	for i := range builds {
 		made := builds[i].Made
@@ -101,7 +101,7 @@ func madeSaid(builds []Build) string {
 	return "the builds recorded were made " + whole.String()
 }
 
-// plugsRecorded are the ways of the plugs of each harness recorded.
+// plugsRecorded lists the ways of the plugs of each harness recorded.
 func plugsRecorded(builds []Build) string {
 	var said []string
 	for i := range builds {

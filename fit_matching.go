@@ -5,10 +5,10 @@ import (
 	"slices"
 )
 
-// bipartite is a graph: which of the right each of the left may be joined to, one
-// bit each, in rows of so many words.
+// bipartite is a bipartite graph: which nodes on the right each node on the left
+// may be joined to. It is a matrix of bits with one row for each on the left.
 type bipartite struct {
-	words int
+	words int // of a row
 	bits  []uint64
 }
 
@@ -18,7 +18,7 @@ func newBipartite(left, right int) bipartite {
 	return r
 }
 
-// clear makes it a graph of that many, with none joined, and reuses its space.
+// clear makes it a graph of this size with none joined, and reuses its space.
 func (r *bipartite) clear(left, right int) {
 	r.words = (right + 63) / 64
 	r.bits = append(r.bits[:0], make([]uint64, left*r.words)...)
@@ -28,13 +28,13 @@ func (r bipartite) row(l int) []uint64 { return r.bits[l*r.words : (l+1)*r.words
 
 func (r bipartite) join(l, right int) { r.row(l)[right/64] |= 1 << (right % 64) }
 
-// part undoes join.
-func (r bipartite) part(l, right int) { r.row(l)[right/64] &^= 1 << (right % 64) }
+// unjoin undoes join.
+func (r bipartite) unjoin(l, right int) { r.row(l)[right/64] &^= 1 << (right % 64) }
 
 func (r bipartite) joined(l, right int) bool { return r.row(l)[right/64]&(1<<(right%64)) != 0 }
 
-// copyRow joins one of the left as one of another graph is, to the first so many of
-// the right.
+// copyRow joins one on the left as one of another graph is, as far as the first
+// right of those on the right go.
 func (r bipartite) copyRow(l int, from bipartite, other, right int) {
 	row, of := r.row(l), from.row(other)
 	for w := range (right + 63) / 64 {
@@ -45,8 +45,8 @@ func (r bipartite) copyRow(l int, from bipartite, other, right int) {
 	}
 }
 
-// next is the first place from one on that one of the left may be joined to; -1
-// where there is none.
+// next returns the first on the right, from an index on, that one on the left may
+// be joined to, or -1.
 func (r bipartite) next(l, from int) int {
 	row := r.row(l)
 	for w := from / 64; w < len(row); w++ {
@@ -61,15 +61,15 @@ func (r bipartite) next(l, from int) int {
 	return -1
 }
 
-// any reports whether one of the left may be joined to one in the run of places.
+// any reports whether one on the left may be joined to any in a run on the right.
 func (r bipartite) any(l int, right run) bool { return right.has(r.next(l, right.from)) }
 
-// unmatched finds whether each of the left can be given one of the right of its
-// own (Kuhn's augmenting paths). It returns the place of one that cannot, or -1.
+// unmatched finds whether the first left can each be given one on the right of its
+// own (Kuhn's augmenting paths). It returns the index of one that cannot, or -1.
 func (r bipartite) unmatched(left int) int { return r.matching(left, nil) }
 
-// matching is as unmatched, and where none is unmatched tells, if asked for,
-// which of the right each of the left is given.
+// matching is like unmatched. Where all are matched and given is not nil, it also
+// sets given to the index on the right for each on the left.
 func (r bipartite) matching(left int, given *[]int) int {
 	var holder [64]int32 // enough for all but the largest boards, without going to the heap
 	var tried [1]uint64
@@ -95,11 +95,11 @@ func (r bipartite) matching(left int, given *[]int) int {
 
 type matcher struct {
 	bipartite
-	holder []int32  // which of the left holds each of the right, plus one
-	tried  []uint64 // those of the right tried for the present one
+	holder []int32  // for each on the right, who on the left holds it, plus one; 0: nobody
+	tried  []uint64 // bits of those on the right tried in this search
 }
 
-// clear makes it a matcher of that many, with none joined and none placed, and
+// clear makes it a matcher of this size with none joined and none placed, and
 // reuses its space.
 func (m *matcher) clear(left, right int) {
 	m.bipartite.clear(left, right)
@@ -107,7 +107,7 @@ func (m *matcher) clear(left, right int) {
 	m.tried = append(m.tried[:0], make([]uint64, m.words)...)
 }
 
-// placeAll places so many of the left, and reports whether each has one of the right.
+// placeAll places the first left of those on the left and reports whether it can.
 func (m *matcher) placeAll(left int) bool {
 	for l := range left {
 		if !m.placeNew(l) {
@@ -117,7 +117,8 @@ func (m *matcher) placeAll(left int) bool {
 	return true
 }
 
-// placeNew places one more of the left; those placed before stay placed.
+// placeNew places one more on the left and reports whether it can; those placed
+// before stay placed.
 func (m *matcher) placeNew(l int) bool {
 	clear(m.tried)
 	return m.place(l)
@@ -142,7 +143,7 @@ func (m *matcher) place(l int) bool {
 	return false
 }
 
-// run is a run of places, the last not included.
+// run is the half-open run of places [from, to).
 type run struct{ from, to int }
 
 func (r run) has(place int) bool { return r.from <= place && place < r.to }

@@ -25,8 +25,8 @@ func allowed(evidence []piece, build int) bool {
 	return true
 }
 
-// oracleEvidence is rule 1: what each piece of evidence allows, and those that
-// cannot be used.
+// oracleEvidence is rule 1: the builds that each piece of evidence allows, and the
+// pieces that cannot be used.
 func oracleEvidence(d *standin.Dossier, m standin.Machine, builds []standin.Build) (used []piece, notUsed []string) {
 	use := func(name string, usable bool, possible func(b standin.Build) bool) {
 		if !usable {
@@ -136,7 +136,7 @@ func hasWays(plugs []standin.Connector, ways []int) bool {
 var allDigits = regexp.MustCompile(`^[0-9]+$`)
 
 // compareSerials compares as numbers where both are all digits, else as text of
-// equal length; ok reports whether they compare at all.
+// equal length; ok reports whether they can be compared.
 func compareSerials(a, b string) (order int, ok bool) {
 	if allDigits.MatchString(a) && allDigits.MatchString(b) {
 		x, _ := new(big.Int).SetString(a, 10)
@@ -181,30 +181,29 @@ func serialDays(m standin.Model, serial string) (days []standin.Span) {
 			groups[name] = match[i]
 		}
 	}
-	said := whatIsSaid(groups, m.SerialRule.YearBase)
-	looked := calendar
-	if said.year != nothing {
-		looked = daysOf(said.year-1, said.year+2)
+	date := serialDateOf(groups, m.SerialRule.YearBase)
+	tried := calendar
+	if date.year != nothing {
+		tried = daysOf(date.year-1, date.year+2)
 	}
-	for _, day := range looked {
-		if said.allows(day) && m.Made.Overlaps(day.span) {
+	for _, day := range tried {
+		if date.allows(day) && m.Made.Overlaps(day.span) {
 			days = append(days, day.span)
 		}
 	}
 	return days
 }
 
-// calendarDay is a day with what a serial may say of it.
+// calendarDay is a day with the parts of its date that a serial may give.
 type calendarDay struct {
 	span                                  standin.Span
 	year, month, dayOfYear, isoYear, week int
 }
 
-// calendar has every day of the years a serial may date to that does not say
-// the century.
+// calendar has every day of the years that a serial without a century may mean.
 var calendar = daysOf(1950, 2100)
 
-// daysOf are the days from the beginning of one year up to that of another.
+// daysOf returns the days from the beginning of one year up to that of another.
 func daysOf(from, before int) (days []calendarDay) {
 	for d := standin.NewDate(from, 1, 1); d < standin.NewDate(before, 1, 1); d++ {
 		t := d.Time()
@@ -220,15 +219,15 @@ const (
 	letterOfMonth = "123456789OND"
 )
 
-// said is what a serial says of a date: of each part nothing, or its value.
-type said struct {
+// serialDate is what a serial says of a date: the value of each part, or nothing.
+type serialDate struct {
 	lastDigit, lastTwo, year, inCycle, month, week, dayOfYear int
 	isoYear                                                   bool
 }
 
 const nothing = -1
 
-func whatIsSaid(groups map[string]string, yearBase standin.Maybe[int]) said {
+func serialDateOf(groups map[string]string, yearBase standin.Maybe[int]) serialDate {
 	digits := func(name string) int {
 		n, err := strconv.Atoi(groups[name])
 		if err != nil {
@@ -236,7 +235,7 @@ func whatIsSaid(groups map[string]string, yearBase standin.Maybe[int]) said {
 		}
 		return n
 	}
-	s := said{lastDigit: digits("y1"), lastTwo: digits("y2"), year: digits("y4"), inCycle: nothing, month: digits("m"),
+	s := serialDate{lastDigit: digits("y1"), lastTwo: digits("y2"), year: digits("y4"), inCycle: nothing, month: digits("m"),
 		week: digits("w"), dayOfYear: digits("d"), isoYear: groups["w"] != ""}
 	if s.lastTwo != nothing && yearBase.Known {
 		s.year, s.lastTwo = yearBase.V+s.lastTwo, nothing
@@ -256,12 +255,12 @@ func whatIsSaid(groups map[string]string, yearBase standin.Maybe[int]) said {
 }
 
 // allows reports whether the day is as the serial says.
-func (s said) allows(d calendarDay) bool {
+func (s serialDate) allows(d calendarDay) bool {
 	year := d.year
 	if s.isoYear {
 		year = d.isoYear
 	}
-	is := func(said, it int) bool { return said == nothing || said == it }
+	is := func(given, actual int) bool { return given == nothing || given == actual }
 	return is(s.lastDigit, year%10) && is(s.lastTwo, year%100) && is(s.year, year) && is(s.inCycle, (year-1890)%20) &&
 		is(s.month, d.month) && is(s.week, d.week) && is(s.dayOfYear, d.dayOfYear)
 }

@@ -9,18 +9,18 @@ import (
 	"standin"
 )
 
-// gen makes dossiers out of so few words that everything meets everything:
-// equal plugs, blanks, chains, ranges that touch.
-type gen struct {
+// caseGenerator makes dossiers out of few words, so that every combination turns
+// up: equal plugs, blanks, chains, ranges that touch.
+type caseGenerator struct {
 	*rand.Rand
 	blank float64 // how often an attribute is not recorded
-	wild  float64 // how often a connector differs from those of the pool
+	wild  float64 // how often a connector differs from those in pool
 	pool  []standin.Connector
 }
 
-// newCase is the dossier and machine of a seed.
+// newCase returns the dossier and the machine of a seed.
 func newCase(seed uint64) (*standin.Dossier, standin.Machine) {
-	g := &gen{Rand: rand.New(rand.NewPCG(seed, 0))}
+	g := &caseGenerator{Rand: rand.New(rand.NewPCG(seed, 0))}
 	g.blank = pick(g, 0, 0, 0.05, 0.2, 0.5)
 	g.wild = pick(g, 0, 0, 0.1, 0.4)
 	for range 1 + g.IntN(4) {
@@ -59,7 +59,7 @@ func newCase(seed uint64) (*standin.Dossier, standin.Machine) {
 
 // besideTheRules draws what is recorded and answered and may bear on no verdict:
 // the class of protection, the ohms of loads, how families are set and read.
-func (g *gen) besideTheRules(d *standin.Dossier) {
+func (g *caseGenerator) besideTheRules(d *standin.Dossier) {
 	d.Model.Class = pick(g, "", "I", "II", "III")
 	for i := range d.Loads {
 		low := pick(g, 1.9, 18, 25)
@@ -74,25 +74,25 @@ func (g *gen) besideTheRules(d *standin.Dossier) {
 	}
 }
 
-// plateVolts are rated voltages as plates have them.
-func (g *gen) plateVolts() []standin.VoltRange {
+// plateVolts returns rated voltages as plates state them.
+func (g *caseGenerator) plateVolts() []standin.VoltRange {
 	europe, america := standin.VoltRange{Low: 220, High: 240}, standin.VoltRange{Low: 110, High: 120}
 	return pick(g, volts(230).V, volts(230).V, volts(230).V, []standin.VoltRange{europe}, []standin.VoltRange{america, europe}, volts(120).V)
 }
 
-func pick[T any](g *gen, of ...T) T { return of[g.IntN(len(of))] }
+func pick[T any](g *caseGenerator, choices ...T) T { return choices[g.IntN(len(choices))] }
 
-func (g *gen) chance(p float64) bool { return g.Float64() < p }
+func (g *caseGenerator) chance(p float64) bool { return g.Float64() < p }
 
-func maybe[T any](g *gen, v T) standin.Maybe[T] {
+func maybe[T any](g *caseGenerator, v T) standin.Maybe[T] {
 	if g.chance(g.blank) {
 		return standin.Maybe[T]{}
 	}
 	return standin.Known(v)
 }
 
-// kind is a kind of connector, all of it recorded.
-func (g *gen) kind() standin.Connector {
+// kind returns a kind of connector of which everything is recorded.
+func (g *caseGenerator) kind() standin.Connector {
 	circuits := make([]string, pick(g, 1, 2, 2, 3, 6))
 	for i := range circuits {
 		circuits[i] = pick(g, "heater", "motor", "pump", standin.Unused)
@@ -101,8 +101,8 @@ func (g *gen) kind() standin.Connector {
 		Circuits: standin.Known(circuits)}
 }
 
-// connector is one of the pool, with blanks, or changed in one thing.
-func (g *gen) connector(marking string) standin.Connector {
+// connector returns one of the pool, with blanks, or with one attribute changed.
+func (g *caseGenerator) connector(marking string) standin.Connector {
 	c := pick(g, g.pool...)
 	if g.chance(g.wild) {
 		other := g.kind()
@@ -118,7 +118,7 @@ func (g *gen) connector(marking string) standin.Connector {
 	return standin.Connector{Marking: marking, Ways: maybe(g, c.Ways.V), PitchMM: maybe(g, c.PitchMM.V), Key: maybe(g, c.Key.V), Circuits: maybe(g, c.Circuits.V)}
 }
 
-func (g *gen) layout(name string, connectors int) *standin.Layout {
+func (g *caseGenerator) layout(name string, connectors int) *standin.Layout {
 	l := &standin.Layout{Name: name}
 	for i := range connectors {
 		l.Connectors = append(l.Connectors, g.connector(fmt.Sprint("CN", i+1)))
@@ -126,16 +126,16 @@ func (g *gen) layout(name string, connectors int) *standin.Layout {
 	return l
 }
 
-func (g *gen) layoutOrNone(name string, connectors int) *standin.Layout {
+func (g *caseGenerator) layoutOrNone(name string, connectors int) *standin.Layout {
 	if g.chance(g.blank) {
 		return nil
 	}
 	return g.layout(name, connectors)
 }
 
-// builds follow each other, now and then with a gap; either end of the row may
-// be open, and now and then nothing is dated.
-func (g *gen) builds() (builds []standin.Build) {
+// builds returns builds that follow each other, now and then with a gap. Either
+// end of the sequence may be open, and now and then a build has no dates.
+func (g *caseGenerator) builds() (builds []standin.Build) {
 	serials := pick(g, nil, nil, serialNumbers, serialTexts, append(serialNumbers, serialTexts...))
 	start := standin.NewDate(1998+g.IntN(3), 1, 1)
 	count := g.IntN(5)
@@ -171,12 +171,12 @@ var (
 	labelsOfParts = []string{"r1", "r2", "r3"}
 )
 
-func (g *gen) options() []string {
+func (g *caseGenerator) options() []string {
 	return pick(g, nil, []string{"hot"}, []string{"hot"}, []string{"hot", "cold"})
 }
 
-// production is the model's span of making, at times open.
-func (g *gen) production() (s standin.Span) {
+// production returns the model's production span, at times open.
+func (g *caseGenerator) production() (s standin.Span) {
 	if !g.chance(0.2) {
 		s.From = standin.Known(standin.NewDate(1996+g.IntN(5), 1, 1))
 	}
@@ -186,15 +186,16 @@ func (g *gen) production() (s standin.Span) {
 	return s
 }
 
-// buildOf is a build's label or, for all builds, none.
-func (g *gen) buildOf(builds []standin.Build) string {
+// buildOf returns the label of a build, or "" for all builds.
+func (g *caseGenerator) buildOf(builds []standin.Build) string {
 	if len(builds) == 0 || g.chance(0.5) {
 		return ""
 	}
 	return pick(g, builds...).Label
 }
 
-// once lets a key through the first time only.
+// once returns a function that reports whether it is called with these words for
+// the first time.
 func once() func(words ...string) bool {
 	seen := map[string]bool{}
 	return func(words ...string) bool {
@@ -205,7 +206,7 @@ func once() func(words ...string) bool {
 	}
 }
 
-func (g *gen) loads(builds []standin.Build) (loads []standin.Load) {
+func (g *caseGenerator) loads(builds []standin.Build) (loads []standin.Load) {
 	first := once()
 	for range pick(g, 0, 1, 3, 6, 9) {
 		l := standin.Load{Position: pick(g, "", "", "", "control", "display"), Build: g.buildOf(builds), Circuit: pick(g, "heater", "motor", "pump"),
@@ -226,7 +227,7 @@ func (g *gen) loads(builds []standin.Build) (loads []standin.Load) {
 	return loads
 }
 
-func (g *gen) boards() (boards []standin.Board) {
+func (g *caseGenerator) boards() (boards []standin.Board) {
 	for _, part := range parts[:5] {
 		b := standin.Board{PartNumber: part, Family: pick(g, families...), Title: "board " + part, Position: pick(g, "", "", "", "control", "display")}
 		for _, label := range labelsOfParts[:1+g.IntN(3)] {
@@ -237,7 +238,7 @@ func (g *gen) boards() (boards []standin.Board) {
 	return boards
 }
 
-func (g *gen) revision(label string) standin.Revision {
+func (g *caseGenerator) revision(label string) standin.Revision {
 	r := standin.Revision{Label: label, Issue: maybe(g, 1+g.IntN(4)), Layout: g.layoutOrNone("board", 1+g.IntN(5)), Options: maybe(g, g.options()),
 		VoltsMin: maybe(g, pick(g, 207.0, 207, 207, 207, 90, 230, 90)), VoltsMax: maybe(g, pick(g, 253.0, 253, 253, 253, 253, 264, 230, 126)),
 		Hertz: maybe(g, pick(g, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50, 60}, []float64{50}, []float64{60})), Ratings: map[string]standin.Maybe[float64]{}}
@@ -252,9 +253,9 @@ func (g *gen) revision(label string) standin.Revision {
 	return r
 }
 
-// configurations have ranges of issues that never overlap for a family and
-// build: the issues are cut in up to three, and some ranges left out.
-func (g *gen) configurations(key standin.ModelKey, builds []standin.Build) (all []standin.Configuration) {
+// configurations returns configurations whose ranges of issues never overlap for a
+// family and build: the issues are cut in up to three, and some ranges left out.
+func (g *caseGenerator) configurations(key standin.ModelKey, builds []standin.Build) (all []standin.Configuration) {
 	for _, family := range families[1:] {
 		scopes := []string{""}
 		for _, b := range builds {
@@ -288,7 +289,7 @@ func (g *gen) configurations(key standin.ModelKey, builds []standin.Build) (all 
 	return all
 }
 
-func (g *gen) presets(builds []standin.Build) (presets []standin.Preset) {
+func (g *caseGenerator) presets(builds []standin.Build) (presets []standin.Preset) {
 	first := once()
 	for range g.IntN(3) {
 		p := standin.Preset{PartNumber: pick(g, parts...), Build: g.buildOf(builds)}
@@ -299,9 +300,9 @@ func (g *gen) presets(builds []standin.Build) (presets []standin.Preset) {
 	return presets
 }
 
-// supersessions never form a circle of one-way links: new stands after old in
-// one order of the parts.
-func (g *gen) supersessions() (links []standin.Supersession) {
+// supersessions returns links that never form a circle of one-way links: new comes
+// after old in one order of the parts.
+func (g *caseGenerator) supersessions() (links []standin.Supersession) {
 	first := once()
 	order := g.Perm(len(parts))
 	for range g.IntN(6) {
@@ -313,9 +314,9 @@ func (g *gen) supersessions() (links []standin.Supersession) {
 	return links
 }
 
-// severalSets makes the dossier one in which one adaptor serves several
-// harnesses and others each serve one.
-func (g *gen) severalSets(d *standin.Dossier) {
+// severalSets changes the dossier to one in which one adaptor serves several
+// harnesses and each of the others serves one.
+func (g *caseGenerator) severalSets(d *standin.Dossier) {
 	both, free := wired("CN1", "heater", "motor"), standin.Unused
 	one := []standin.Connector{wired("CN1", "heater", free), wired("CN1", free, "motor"), both}
 	for i := range d.Builds {
@@ -333,8 +334,8 @@ func (g *gen) severalSets(d *standin.Dossier) {
 	}
 }
 
-// adaptors are at times such that several do the same.
-func (g *gen) adaptors() (adaptors []standin.Adaptor) {
+// adaptors returns adaptors of which at times several do the same.
+func (g *caseGenerator) adaptors() (adaptors []standin.Adaptor) {
 	for i := range pick(g, 0, 1, 1, 2, 3, 3, 4) {
 		a := standin.Adaptor{PartNumber: fmt.Sprint("L", (i*3+2)%5), Takes: g.layout("takes", pick(g, 1, 1, 2)), Gives: g.layout("gives", pick(g, 1, 1, 2, 3))}
 		if i > 0 && g.chance(0.3) {
@@ -348,7 +349,7 @@ func (g *gen) adaptors() (adaptors []standin.Adaptor) {
 	return adaptors
 }
 
-func (g *gen) stock(boards []standin.Board, adaptors []standin.Adaptor) (stock []standin.Stock) {
+func (g *caseGenerator) stock(boards []standin.Board, adaptors []standin.Adaptor) (stock []standin.Stock) {
 	first := once()
 	add := func(part, revision string) {
 		s := standin.Stock{Location: pick(g, "north", "south"), PartNumber: part, Revision: revision,

@@ -7,9 +7,9 @@ import (
 	"standin"
 )
 
-// oracleBuild is rule 3.
-func oracleBuild(d *standin.Dossier, board standin.Board, r standin.Revision, b standin.Build, connectors seated) judgedBuild {
-	answer := judgedBuild{Build: b.Label, Checks: map[string]standin.Outcome{}}
+// oracleBuild checks a revision against a build by rule 3.
+func oracleBuild(d *standin.Dossier, board standin.Board, r standin.Revision, b standin.Build, connectors seated) buildOutcome {
+	answer := buildOutcome{Build: b.Label, Checks: map[string]standin.Outcome{}}
 	check := answer.Checks
 
 	check[standin.CheckStop] = standin.Pass
@@ -73,8 +73,8 @@ func holds(c standin.Configuration, r standin.Revision) standin.Outcome {
 	return standin.Pass
 }
 
-// oracleConfiguration is the one that counts: the build's own before the one for
-// all builds, a pass before an unknown, the earlier issues before the later.
+// oracleConfiguration returns the configuration that counts: the build's own before
+// the one for all builds, a pass before an unknown, earlier issues before later.
 func oracleConfiguration(d *standin.Dossier, family string, r standin.Revision, b standin.Build) *standin.Configuration {
 	for _, build := range []string{b.Label, ""} {
 		for _, wanted := range []standin.Outcome{standin.Pass, standin.Unknown} {
@@ -125,7 +125,7 @@ func oracleSupply(m standin.Model, r standin.Revision) standin.Outcome {
 	return standin.Pass
 }
 
-// oracleRatings goes through every circuit there is a name for.
+// oracleRatings compares every circuit that a load or a rating names.
 func oracleRatings(d *standin.Dossier, b standin.Build, r standin.Revision) standin.Outcome {
 	result := standin.Pass
 	for _, circuit := range circuitsNamed(d, r) {
@@ -164,8 +164,8 @@ func circuitsNamed(d *standin.Dossier, r standin.Revision) (names []string) {
 	return names
 }
 
-// mayCarry reports whether a harness names a circuit or has a connector whose
-// circuits, or is one that, nobody wrote down.
+// mayCarry reports whether a harness names a circuit, has a connector whose
+// circuits are not recorded, or is not recorded itself.
 func mayCarry(harness *standin.Layout, circuit string) bool {
 	if harness == nil {
 		return true
@@ -190,7 +190,7 @@ func loadOn(d *standin.Dossier, circuit string, b standin.Build) *standin.Load {
 	return nil
 }
 
-// mayDraw is the least and the most a load may draw.
+// mayDraw returns the least and the most, in amps, that a load may draw.
 func mayDraw(l standin.Load, m standin.Model) (least, most standin.Maybe[float64]) {
 	volts := l.Volts
 	if !volts.Known {
@@ -212,7 +212,7 @@ func mayDraw(l standin.Load, m standin.Model) (least, most standin.Maybe[float64
 	return standin.Known(apparent), standin.Known(2 * apparent)
 }
 
-// lowestVolts are the lowest volts that the plate of a model states.
+// lowestVolts returns the lowest voltage that the plate of a model states.
 func lowestVolts(m standin.Model) (lowest standin.Maybe[float64]) {
 	for _, r := range m.Volts.V {
 		if !lowest.Known || r.Low < lowest.V {

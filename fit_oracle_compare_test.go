@@ -15,12 +15,12 @@ import (
 
 // A longer run: go test . -run TestFitAgainstOracle -fit.cases 200000
 var (
-	fitCases = flag.Int("fit.cases", 3000, "cases in which Fit is compared with a second reading of its rules")
+	fitCases = flag.Int("fit.cases", 3000, "cases in which Fit is compared with a second implementation of its rules")
 	fitSeed  = flag.Uint64("fit.seed", 1, "the seed of the first case; each further one has the next")
 )
 
-// Fit and the second reading of its rules give the same outcomes, and the cases
-// reach every corner that is listed.
+// Fit and the second implementation of its rules give the same outcomes, and the
+// cases reach every corner that is listed.
 func TestFitAgainstOracle(t *testing.T) {
 	t.Parallel()
 	reached := map[string]int{}
@@ -64,7 +64,7 @@ var mustReach = []string{
 	"settled by made", "settled by serial", "settled by plug", "settled by no plug", "settled by old_part", "settled by position", "not used old_part",
 }
 
-// corners are the corners that a case reaches.
+// corners returns the corners that a case reaches.
 func corners(d *standin.Dossier, o outcomes, m standin.Machine) (reached []string) {
 	add := func(words ...any) { reached = append(reached, fmt.Sprint(words...)) }
 	if n := len(o.Contradiction); n > 0 {
@@ -109,7 +109,7 @@ func corners(d *standin.Dossier, o outcomes, m standin.Machine) (reached []strin
 
 // oneSetForAll reports whether a candidate takes a set of adaptors in all builds
 // that is not the alphabetically first in each.
-func oneSetForAll(d *standin.Dossier, c judged) bool {
+func oneSetForAll(d *standin.Dossier, c candidateOutcome) bool {
 	for _, board := range d.Boards {
 		for _, r := range board.Revisions {
 			if board.PartNumber != c.Part || r.Label != c.Revision {
@@ -125,7 +125,7 @@ func oneSetForAll(d *standin.Dossier, c judged) bool {
 	return false
 }
 
-func cornersOfBuild(b judgedBuild) (reached []string) {
+func cornersOfBuild(b buildOutcome) (reached []string) {
 	if b.Proof != "" {
 		reached = append(reached, "proof")
 	}

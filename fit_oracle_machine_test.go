@@ -7,9 +7,9 @@ import (
 	"standin"
 )
 
-// machine is one of the dossier's model, with some evidence; what an old part
-// leads to is put into the dossier, as the catalogue does.
-func (g *gen) machine(d *standin.Dossier, boards []standin.Board) standin.Machine {
+// machine returns a machine of the dossier's model with some evidence. What its old
+// part leads to is put into the dossier, as the catalogue does.
+func (g *caseGenerator) machine(d *standin.Dossier, boards []standin.Board) standin.Machine {
 	m := standin.Machine{ModelKey: d.Asked, Location: pick(g, "", "north", "south", "elsewhere")}
 	evidence := pick(g, 0, 0.3, 0.9)
 	if g.chance(evidence) {
@@ -33,9 +33,9 @@ func (g *gen) machine(d *standin.Dossier, boards []standin.Board) standin.Machin
 	return m
 }
 
-// oldPart is a part with all its revisions, a marking that leads to one revision
-// or to several parts, or a number that leads nowhere.
-func (g *gen) oldPart(boards []standin.Board) (number string, leads []standin.OldPart) {
+// oldPart returns a part with all its revisions, a marking that leads to one
+// revision or to several parts, or a number that leads nowhere.
+func (g *caseGenerator) oldPart(boards []standin.Board) (number string, leads []standin.OldPart) {
 	add := func(b standin.Board, only string) {
 		for _, r := range b.Revisions {
 			if only == "" || r.Label == only {
@@ -82,9 +82,9 @@ var serialKinds = []struct {
 	{`(?P<y1>\d)(?P<ml>[1-9OND])$`, func(d calendarDay) string { return fmt.Sprintf("SN-%d%c", d.year%10, letterOfMonth[d.month-1]) }},
 }
 
-// serial is a serial number for the builds' bounds or for a rule that the model
-// gets, at times one that does not compare, is not read or is of no date.
-func (g *gen) serial(d *standin.Dossier) string {
+// serial returns a serial number for the builds' bounds, or for a rule that it gives
+// the model; at times one that cannot be compared, cannot be read or is no date.
+func (g *caseGenerator) serial(d *standin.Dossier) string {
 	for _, b := range d.Builds {
 		if b.SerialFrom+b.SerialTo != "" {
 			return pick(g, "0050", "250", "0499", "500", "AB15", "AB1", "B", "12A4", strings.Repeat("9", 30))

@@ -15,6 +15,7 @@ const (
 	seatsSurely
 )
 
+// pair returns how surely a plug seats on a header.
 func pair(plug, header standin.Connector) seats {
 	if differ(plug.Ways, header.Ways) || differ(plug.PitchMM, header.PitchMM) || differ(plug.Key, header.Key) || circuitsDiffer(plug, header) {
 		return seatsNot
@@ -42,7 +43,7 @@ func circuitsDiffer(plug, header standin.Connector) bool {
 	return false
 }
 
-// seatAll is the surest way to give every plug a header of its own.
+// seatAll returns how surely every plug can be given a header of its own, at best.
 func seatAll(plugs, headers []standin.Connector) seats {
 	if len(plugs) == 0 {
 		return seatsSurely
@@ -58,7 +59,7 @@ func seatAll(plugs, headers []standin.Connector) seats {
 
 func without[T any](list []T, i int) []T { return append(slices.Clone(list[:i]), list[i+1:]...) }
 
-// seatDirect is a harness on a board without adaptors.
+// seatDirect returns how surely a harness seats on a board without adaptors.
 func seatDirect(harness, board *standin.Layout) seats {
 	if harness == nil || board == nil {
 		return seatsMaybe
@@ -66,16 +67,16 @@ func seatDirect(harness, board *standin.Layout) seats {
 	return seatAll(harness.Connectors, board.Connectors)
 }
 
-// seated is how a harness gets onto a board: the outcome, the adaptors, and every
-// set of as few adaptors that does as well.
+// seated is how a harness is connected to a board: the outcome, the adaptors, and
+// every other set of equally few adaptors with the same outcome.
 type seated struct {
 	outcome  standin.Outcome
 	adaptors []string
 	asGood   [][]string
 }
 
-// oracleSeats is rule 5 for each build: where adaptors decide all of them with
-// the same outcome, the first set that is as good in all is taken in all.
+// oracleSeats is rule 5 for each build. Where adaptors decide all builds with the
+// same outcome, the first set that is as good as any in all of them is taken.
 func oracleSeats(d *standin.Dossier, builds []standin.Build, board *standin.Layout) []seated {
 	all := make([]seated, len(builds))
 	for i, b := range builds {
@@ -130,8 +131,8 @@ func oracleConnectors(d *standin.Dossier, harness, board *standin.Layout) seated
 	return seated{outcome: standin.Fail}
 }
 
-// adaptorSets is every set of one to three adaptors: the fewest first, then in
-// the order of the alphabet.
+// adaptorSets returns every set of one to three adaptors: the fewest first, then in
+// alphabetical order.
 func adaptorSets(adaptors []standin.Adaptor) (sets [][]standin.Adaptor) {
 	for _, a := range adaptors {
 		sets = append(sets, []standin.Adaptor{a})
@@ -163,17 +164,17 @@ func partNumbers(set []standin.Adaptor) (parts []string) {
 	return parts
 }
 
-// seatThrough is the surest way to use each adaptor of a set once, in any order
-// and on any plugs, and then to seat what there is.
+// seatThrough returns how surely the plugs seat, at best, after each adaptor of a set
+// is used once, in any order and on any plugs.
 func seatThrough(plugs, headers []standin.Connector, set []standin.Adaptor) seats {
 	if len(set) == 0 {
 		return seatAll(plugs, headers)
 	}
 	best := seatsNot
 	for i, a := range set {
-		takings(a.Takes.Connectors, plugs, seatsSurely, func(left []standin.Connector, sure seats) {
+		takings(a.Takes.Connectors, plugs, seatsSurely, func(rest []standin.Connector, sure seats) {
 			if sure > best {
-				after := append(slices.Clone(left), a.Gives.Connectors...)
+				after := append(slices.Clone(rest), a.Gives.Connectors...)
 				best = max(best, min(sure, seatThrough(after, headers, without(set, i))))
 			}
 		})
@@ -181,9 +182,9 @@ func seatThrough(plugs, headers []standin.Connector, set []standin.Adaptor) seat
 	return best
 }
 
-// takings visits every way to give each plug that is taken a plug of its own,
-// with the plugs left over.
-func takings(takes, plugs []standin.Connector, sure seats, visit func(left []standin.Connector, sure seats)) {
+// takings visits every way to give each plug that an adaptor takes a plug of its
+// own, with the rest of the plugs.
+func takings(takes, plugs []standin.Connector, sure seats, visit func(rest []standin.Connector, sure seats)) {
 	if len(takes) == 0 {
 		visit(plugs, sure)
 		return

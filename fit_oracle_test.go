@@ -7,19 +7,19 @@ import (
 	"standin"
 )
 
-// This file and its oracle_ neighbours read the rules of fit a second time, as
-// slowly and literally as they are written, to compare Fit with. They share
-// nothing with it but the types. Only outcomes are compared, no wording.
+// The fit_oracle files implement the rules of fit a second time, as slowly and
+// literally as they are written, to compare Fit with. They share nothing with it
+// but the types. Outcomes are compared, wording is not.
 
-// outcomes is what is compared of an answer.
+// outcomes are the parts of an answer that are compared.
 type outcomes struct {
 	Builds        []string
 	Contradiction []string
 	NotUsed       []string
-	Candidates    []judged
+	Candidates    []candidateOutcome
 }
 
-type judged struct {
+type candidateOutcome struct {
 	Part, Revision string
 	Issue          standin.Maybe[int]
 	Verdict        standin.Verdict
@@ -27,10 +27,10 @@ type judged struct {
 	Stock          []standin.StockLine
 	AdaptorStock   []standin.PartStock
 	Availability   string
-	Builds         []judgedBuild
+	Builds         []buildOutcome
 }
 
-type judgedBuild struct {
+type buildOutcome struct {
 	Build                   string
 	Verdict                 standin.Verdict
 	Work                    standin.Work
@@ -39,8 +39,8 @@ type judgedBuild struct {
 	Checks                  map[string]standin.Outcome
 }
 
-// oracle is the answer of the second reading. Where several sets of evidence
-// are the smallest that contradict, contradictions has all of them.
+// oracle returns the answer of the second implementation. Where several sets of
+// evidence are the smallest that contradict, contradictions has all of them.
 func oracle(d *standin.Dossier, m standin.Machine) (o outcomes, contradictions [][]string) {
 	builds := d.Builds
 	if len(builds) == 0 {
@@ -55,7 +55,7 @@ func oracle(d *standin.Dossier, m standin.Machine) (o outcomes, contradictions [
 	for i, b := range builds {
 		if allowed(evidence, i) {
 			possible = append(possible, b)
-			o.Builds = append(o.Builds, called(b, builds))
+			o.Builds = append(o.Builds, buildName(b, builds))
 		}
 	}
 	if len(possible) == 0 {
@@ -75,13 +75,13 @@ func oracle(d *standin.Dossier, m standin.Machine) (o outcomes, contradictions [
 			o.Candidates = append(o.Candidates, c)
 		}
 	}
-	slices.SortFunc(o.Candidates, func(a, b judged) int { return slices.Compare(rank(d, a, m), rank(d, b, m)) })
+	slices.SortFunc(o.Candidates, func(a, b candidateOutcome) int { return slices.Compare(rank(d, a, m), rank(d, b, m)) })
 	return o, nil
 }
 
-// called is the name of a build: its label, with its position where the label
-// alone could mean another.
-func called(b standin.Build, all []standin.Build) string {
+// buildName returns the name of a build: its label, with its position where the
+// label alone could mean another.
+func buildName(b standin.Build, all []standin.Build) string {
 	same := 0
 	for _, other := range all {
 		if other.Label == b.Label {
@@ -94,7 +94,7 @@ func called(b standin.Build, all []standin.Build) string {
 	return strings.TrimSpace(place(b.Position) + " " + b.Label)
 }
 
-// lookedAt is rule 2.
+// lookedAt reports whether rule 2 looks at a board.
 func lookedAt(d *standin.Dossier, board standin.Board, distance map[string]int) bool {
 	for _, c := range d.Configurations {
 		if c.Family == board.Family {
@@ -138,8 +138,8 @@ func distances(d *standin.Dossier, builds []standin.Build) map[string]int {
 	return reached
 }
 
-func oracleCandidate(d *standin.Dossier, board standin.Board, r standin.Revision, builds []standin.Build, distance map[string]int) judged {
-	c := judged{Part: board.PartNumber, Revision: r.Label, Issue: r.Issue}
+func oracleCandidate(d *standin.Dossier, board standin.Board, r standin.Revision, builds []standin.Build, distance map[string]int) candidateOutcome {
+	c := candidateOutcome{Part: board.PartNumber, Revision: r.Label, Issue: r.Issue}
 	if steps, ok := distance[board.PartNumber]; ok {
 		c.Distance = standin.Known(steps)
 	}
@@ -157,8 +157,8 @@ func oracleCandidate(d *standin.Dossier, board standin.Board, r standin.Revision
 	return c
 }
 
-// overBuilds is rule 4's one verdict.
-func overBuilds(builds []judgedBuild) standin.Verdict {
+// overBuilds returns the one verdict of rule 4 over all builds.
+func overBuilds(builds []buildOutcome) standin.Verdict {
 	count := map[standin.Verdict]int{}
 	alike := true
 	for _, b := range builds {
@@ -180,7 +180,7 @@ func overBuilds(builds []judgedBuild) standin.Verdict {
 // The classes of availability, in order.
 var classes = []string{"here", "here-if-revision", "elsewhere", "elsewhere-if-revision", "none"}
 
-// classOf is the class that pieces of stock make available, by the place in classes.
+// classOf returns the class of a line of stock, as an index into classes.
 func classOf(s standin.Stock, location string) int {
 	class := 0
 	if s.Location != location || location == "" {
@@ -192,8 +192,8 @@ func classOf(s standin.Stock, location string) int {
 	return class
 }
 
-// availabilityOf is the worse of a board's class and of each of its adaptors'.
-func availabilityOf(d *standin.Dossier, c judged, location string) int {
+// availabilityOf returns the worst of a board's class and those of its adaptors.
+func availabilityOf(d *standin.Dossier, c candidateOutcome, location string) int {
 	class, _ := ownClass(d, c, location)
 	for _, b := range c.Builds {
 		for _, adaptor := range strings.Fields(b.Adaptors) {
@@ -216,8 +216,8 @@ func availabilityOf(d *standin.Dossier, c judged, location string) int {
 	return class
 }
 
-// ownClass is the class of a board's own stock, and the best condition in it.
-func ownClass(d *standin.Dossier, c judged, location string) (class, condition int) {
+// ownClass returns the class of a board's own stock, and the best condition in it.
+func ownClass(d *standin.Dossier, c candidateOutcome, location string) (class, condition int) {
 	class, condition = 4, 3
 	for _, s := range d.Stock {
 		if s.PartNumber != c.Part || s.Free == 0 || s.Revision != "" && s.Revision != c.Revision {
@@ -235,7 +235,7 @@ func ownClass(d *standin.Dossier, c judged, location string) (class, condition i
 }
 
 // adaptorStock is what there is of each adaptor that a candidate takes.
-func adaptorStock(d *standin.Dossier, builds []judgedBuild) (all []standin.PartStock) {
+func adaptorStock(d *standin.Dossier, builds []buildOutcome) (all []standin.PartStock) {
 	var parts []string
 	for _, b := range builds {
 		parts = append(parts, strings.Fields(b.Adaptors)...)
@@ -255,9 +255,9 @@ func adaptorStock(d *standin.Dossier, builds []judgedBuild) (all []standin.PartS
 	return all
 }
 
-// rank orders candidates: the lesser comes first. Part and revision are spelt
-// out letter by letter at its end.
-func rank(d *standin.Dossier, c judged, m standin.Machine) []int {
+// rank returns the key by which candidates are ordered. It ends with part and
+// revision, letter by letter.
+func rank(d *standin.Dossier, c candidateOutcome, m standin.Machine) []int {
 	work, adaptors := 0, 0
 	for _, b := range c.Builds {
 		if b.Work == standin.Configure {
@@ -285,7 +285,7 @@ func compareStock(a, b standin.StockLine) int {
 	return strings.Compare(spell(a), spell(b))
 }
 
-// outcomesOf is what is compared of Fit's answer.
+// outcomesOf returns the parts of Fit's answer that are compared.
 func outcomesOf(a standin.Answer) (o outcomes) {
 	for _, b := range a.Builds {
 		o.Builds = append(o.Builds, b.Label)
@@ -297,7 +297,7 @@ func outcomesOf(a standin.Answer) (o outcomes) {
 		o.NotUsed = append(o.NotUsed, n.Evidence)
 	}
 	for _, c := range a.Candidates {
-		j := judged{Part: c.PartNumber, Revision: c.Revision, Issue: c.Issue, Verdict: c.Verdict, Distance: c.Distance, Stock: append([]standin.StockLine(nil), c.Stock...)}
+		j := candidateOutcome{Part: c.PartNumber, Revision: c.Revision, Issue: c.Issue, Verdict: c.Verdict, Distance: c.Distance, Stock: append([]standin.StockLine(nil), c.Stock...)}
 		slices.SortFunc(j.Stock, compareStock)
 		j.Availability = c.Availability.String()
 		for _, s := range c.AdaptorStock {
@@ -306,7 +306,7 @@ func outcomesOf(a standin.Answer) (o outcomes) {
 			j.AdaptorStock = append(j.AdaptorStock, s)
 		}
 		for _, b := range c.Builds {
-			jb := judgedBuild{Build: b.Build, Verdict: b.Verdict, Work: b.Work, Code: strings.Join(b.Code, " "), Pattern: string(b.Pattern),
+			jb := buildOutcome{Build: b.Build, Verdict: b.Verdict, Work: b.Work, Code: strings.Join(b.Code, " "), Pattern: string(b.Pattern),
 				Adaptors: strings.Join(b.Adaptors, " "), Checks: map[string]standin.Outcome{}}
 			if b.Proof != nil {
 				jb.Proof = strings.Join(b.Proof.Code, " ") + " shows " + string(b.Proof.Pattern)

@@ -39,7 +39,7 @@ func carries(plug, header *Connector) Outcome {
 	return Pass
 }
 
-// worst is Fail before Unknown before Pass.
+// worst returns the worse of two outcomes: Fail before Unknown before Pass.
 func worst(a, b Outcome) Outcome {
 	switch {
 	case a == Fail || b == Fail:
@@ -77,8 +77,8 @@ func sameCircuits(a, b *Connector) bool {
 	return a.Circuits.Known && b.Circuits.Known && slices.Equal(a.Circuits.V, b.Circuits.V)
 }
 
-// seating is rule 5 for one harness and one board: how the plugs get onto the
-// headers, and which headers could be mistaken for each other.
+// seating is the result of rule 5 for one harness and one board: how the plugs are
+// connected, and which headers could be mistaken for each other.
 type seating struct {
 	outcome     Outcome
 	reason      string
@@ -94,7 +94,7 @@ type seatings struct {
 	shared          *Seatings  // with other questions; may be nil
 	decided         map[[2]*Layout]*seating
 	forBoard        map[*Layout][]*seating // by build
-	direct, adapted connections            // space for the pair that is decided
+	direct, adapted connections            // reused for every pair
 }
 
 func newSeatings(shared *Seatings, adaptors []Adaptor, builds []Build, revisions int) *seatings {
@@ -111,8 +111,8 @@ func newSeatings(shared *Seatings, adaptors []Adaptor, builds []Build, revisions
 	return s
 }
 
-// forAll is how the harness of each build gets onto a board, with one set of
-// adaptors for all where that is as good.
+// forAll returns how the harness of each build is connected to a board, with one
+// set of adaptors for all of them where that is as good.
 func (s *seatings) forAll(board *Layout) []*seating {
 	all := s.forBoard[board]
 	if all == nil {
@@ -136,9 +136,10 @@ func (s *seatings) seating(harness, board *Layout) *seating {
 	return decided
 }
 
-// alike are the seatings with one set of adaptors in place of several, where
-// every build takes as many with the same outcome and the set serves them all:
-// of such sets the alphabetically first.
+// alike returns the seatings with one set of adaptors for all builds, where every
+// build takes the same number with the same outcome and one set serves them all;
+// of several such sets it takes the alphabetically first. Otherwise it returns the
+// seatings unchanged.
 func (s *seatings) alike(all []*seating, board *Layout) []*seating {
 	first, differ := all[0], false
 	for _, other := range all {
@@ -172,11 +173,11 @@ func (s *seatings) alike(all []*seating, board *Layout) []*seating {
 	if set == nil {
 		return all
 	}
-	same := make([]*seating, len(all))
+	shared := make([]*seating, len(all))
 	for i, harness := range s.harnesses {
-		same[i] = routes[harness].adaptedSeating(first.outcome, set)
+		shared[i] = routes[harness].adaptedSeating(first.outcome, set)
 	}
-	return same
+	return shared
 }
 
 func (s *seatings) decide(harness, board *Layout) *seating {
@@ -191,8 +192,8 @@ func (s *seatings) decide(harness, board *Layout) *seating {
 	return s.best(harness, board)
 }
 
-// best is the first that applies of: direct, with adaptors, possibly direct,
-// possibly with adaptors, not at all.
+// best returns the first of these that applies: direct, with adaptors, possibly
+// direct, possibly with adaptors, not at all.
 func (s *seatings) best(harness, board *Layout) *seating {
 	direct, adapted := &s.direct, &s.adapted
 	direct.reset(harness, board, nil)
@@ -213,7 +214,8 @@ func (s *seatings) best(harness, board *Layout) *seating {
 	return direct.seating(Fail, nil, direct.refusal(board))
 }
 
-// adaptedSeating is what comes of the plugs with a set of adaptors that seats them.
+// adaptedSeating returns the seating with a set of adaptors that lets every plug
+// seat.
 func (c *connections) adaptedSeating(o Outcome, set []int) *seating {
 	if o == Pass {
 		return c.seating(o, set, "with "+c.names(set)+" every plug of "+c.harness.Name+" has a header of its own on "+c.board.Name)
@@ -222,7 +224,7 @@ func (c *connections) adaptedSeating(o Outcome, set []int) *seating {
 		", but not all that decides it is recorded of the connectors")
 }
 
-// joins are the pairs that an outcome rests on.
+// joins returns the pairs that an outcome rests on.
 func (c *connections) joins(o Outcome) bipartite {
 	if o == Pass {
 		return c.sure
@@ -230,7 +232,7 @@ func (c *connections) joins(o Outcome) bipartite {
 	return c.possible
 }
 
-// seating is what comes of the plugs with a set of adaptors.
+// seating returns the seating with a set of adaptors, nil for none.
 func (c *connections) seating(o Outcome, set []int, reason string) *seating {
 	result := &seating{outcome: o, reason: reason, swappable: c.swappable(set)}
 	if o != Fail {
@@ -242,8 +244,8 @@ func (c *connections) seating(o Outcome, set []int, reason string) *seating {
 	return result
 }
 
-// doubt names a plug that has only headers it may seat on, and what is not
-// recorded of the pair.
+// doubt names a plug that has no header it seats on for certain, and what is not
+// recorded about the pair.
 func (c *connections) doubt() string {
 	plug := c.unmatchedPlug(c.sure)
 	for i := range c.headers {
@@ -288,8 +290,8 @@ func (c *connections) refusal(board *Layout) string {
 	return name + " has no header on " + board.Name + " that it seats on" + c.nearMiss(plug)
 }
 
-// nearMiss says of a plug that goes onto a header by its shape that the circuits
-// keep them apart: the most dangerous kind of misfit.
+// nearMiss names a header whose shape accepts the plug but whose circuits differ:
+// the most dangerous kind of misfit.
 func (c *connections) nearMiss(plug int) string {
 	for i := range c.headers {
 		if p, h := c.outlet(plug), c.inlet(i); mates(p, h) != Fail && carries(p, h) == Fail {

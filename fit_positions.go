@@ -5,12 +5,12 @@ import (
 	"strings"
 )
 
-// ControlPosition is how the position of the control is said, which is recorded
-// as empty.
+// ControlPosition is the name of the position of the control, which is recorded as
+// empty.
 const ControlPosition = "control"
 
-// positionName is the position of a board as it is said, in small letters: one
-// that is not recorded is the control's.
+// positionName returns the name of a position, in small letters. One that is not
+// recorded is the control's.
 func positionName(recorded string) string {
 	if recorded == "" {
 		return ControlPosition
@@ -18,7 +18,7 @@ func positionName(recorded string) string {
 	return strings.ToLower(strings.TrimSpace(recorded))
 }
 
-// positionsOf are the positions that builds are about, each once, the control
+// positionsOf returns the positions that builds are about, each once, the control
 // first.
 func positionsOf(builds []Build) []string {
 	var all []string
@@ -39,8 +39,8 @@ func positionsOf(builds []Build) []string {
 	return all
 }
 
-// buildNames are the labels of builds, with the position before those that are
-// not the only ones of their label.
+// buildNames returns the labels of builds, with the position before those that
+// share their label with another.
 func buildNames(builds []Build) []string {
 	count := map[string]int{}
 	for i := range builds {
@@ -72,9 +72,9 @@ func (e *evaluation) positionQuestion() []Question {
 	return []Question{q}
 }
 
-// heldAt are the positions at which an old part may have been: those of which a
-// board of its family, or one of its chain, is a factory board; else its own
-// where builds are recorded of it. None: nothing is recorded that tells.
+// heldAt returns the positions from which an old part may have come: those whose
+// factory board is of its family or its chain; else its own, where the model has
+// builds of that position. It is nil where nothing recorded decides it.
 func heldAt(d *Dossier, links chains, p *OldPart) []string {
 	var at []string
 	own := links.from(p.PartNumber)

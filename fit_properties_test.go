@@ -61,7 +61,7 @@ func TestHeaderMoreLosesNoFit(t *testing.T) {
 	eachCase(t, 6, func(t *testing.T, r *rand.Rand, seed uint64) {
 		d, m := newCase(seed)
 		before := standin.Fit(d, m)
-		g := &gen{Rand: r, blank: 0.2, wild: 0.2, pool: []standin.Connector{plug("", 1), plug("", 2)}}
+		g := &caseGenerator{Rand: r, blank: 0.2, wild: 0.2, pool: []standin.Connector{plug("", 1), plug("", 2)}}
 		for _, b := range d.Boards {
 			for i, rev := range b.Revisions {
 				if rev.Layout == nil {
@@ -81,7 +81,7 @@ func TestAdaptorMoreLosesNoFit(t *testing.T) {
 	eachCase(t, 6, func(t *testing.T, r *rand.Rand, seed uint64) {
 		d, m := newCase(seed)
 		before := standin.Fit(d, m)
-		g := &gen{Rand: r, blank: 0.1, wild: 0.1, pool: everyConnector(d)}
+		g := &caseGenerator{Rand: r, blank: 0.1, wild: 0.1, pool: everyConnector(d)}
 		if len(g.pool) == 0 {
 			return
 		}
@@ -103,7 +103,7 @@ func TestUnusableAdaptorsAreOfNoConsequence(t *testing.T) {
 		d, m := newCase(seed)
 		before := standin.Fit(d, m)
 		// No harness has eight plugs, nor can two other adaptors make up as many.
-		g := &gen{Rand: rand.New(rand.NewPCG(seed, 2)), pool: append(everyConnector(d), plug("", 2))}
+		g := &caseGenerator{Rand: rand.New(rand.NewPCG(seed, 2)), pool: append(everyConnector(d), plug("", 2))}
 		for i := range 7 {
 			d.Adaptors = append(d.Adaptors, standin.Adaptor{PartNumber: fmt.Sprint("K", i), Takes: g.layout("takes", 8), Gives: g.layout("gives", 1)})
 		}

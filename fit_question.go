@@ -6,12 +6,12 @@ import (
 	"strings"
 )
 
-// questions are those that split the possible builds, best first (rule 6): which
-// board is dead, then by the number of builds expected to be left, then plug
-// before old_part before made. None where one build is possible; only the first
-// where the answers do not differ. A choice
-// holds together with what is known of the machine: plugs seen are seen still, a
-// date is narrowed, and a number read off the old board is not asked for again.
+// questions returns those that split the possible builds, best first (rule 6): which
+// board is dead, then by the number of builds expected to remain, then plug before
+// old_part before made. There are none where one build is possible, and only the
+// first where the answers do not differ. The answer of a choice replaces the
+// evidence given and includes it: plugs seen are repeated, a date is narrowed, and
+// a number read off the old board is not asked for again.
 func (e *evaluation) questions(m Machine, candidates []Candidate) []Question {
 	first := e.positionQuestion()
 	if len(e.builds) < 2 || !answersDiffer(candidates) {
@@ -47,8 +47,8 @@ func answersDiffer(candidates []Candidate) bool {
 	return false
 }
 
-// rankedQuestion is a question and the number of builds it is expected to leave, all
-// possible builds being equally likely.
+// rankedQuestion is a question and the number of builds it is expected to leave,
+// all possible builds being equally likely.
 type rankedQuestion struct {
 	Question
 	expected float64
@@ -60,17 +60,17 @@ type rankedQuestion struct {
 func (e *evaluation) rank(q Question) rankedQuestion {
 	sum := 0.0
 	for i := range e.builds {
-		left, choices := 0, 0
+		remaining, choices := 0, 0
 		for _, c := range q.Choices {
 			if slices.Contains(c.Builds, e.names[i]) {
-				left += len(c.Builds)
+				remaining += len(c.Builds)
 				choices++
 			}
 		}
 		if choices == 0 {
-			left, choices = len(e.builds), 1
+			remaining, choices = len(e.builds), 1
 		}
-		sum += float64(left) / float64(choices)
+		sum += float64(remaining) / float64(choices)
 	}
 	return rankedQuestion{q, sum / float64(len(e.builds))}
 }
@@ -110,8 +110,8 @@ func (e *evaluation) plugQuestions(m Machine) []rankedQuestion {
 	return asked
 }
 
-// waysBeside are the numbers of ways recorded in the harnesses besides those
-// known of, most first: the widest plug is the easiest to see.
+// waysBeside returns the numbers of ways recorded in the harnesses besides those
+// already known, most first: the widest plug is the easiest to see.
 func (e *evaluation) waysBeside(known []int) []int {
 	var beside []int
 	for i := range e.builds {
@@ -153,7 +153,7 @@ func (e *evaluation) oldPartQuestion() []rankedQuestion {
 	return []rankedQuestion{{q, expected / float64(len(e.builds))}}
 }
 
-// oldPartsOf is what the number of a factory board leads to as an old part.
+// oldPartsOf returns what the number of a factory board leads to as an old part.
 func (e *evaluation) oldPartsOf(part string) []heldPart {
 	var parts []OldPart
 	for i := range e.dossier.Boards {
@@ -203,7 +203,7 @@ func (e *evaluation) cutInQuestions(made Span) []rankedQuestion {
 	return asked
 }
 
-// madeAnswer is a span as it is given as evidence.
+// madeAnswer returns a span in the form in which it is given as evidence.
 func madeAnswer(s Span) string {
 	end := func(d Maybe[Date]) string {
 		if !d.Known {
@@ -214,7 +214,7 @@ func madeAnswer(s Span) string {
 	return end(s.From) + "/" + end(s.To)
 }
 
-// String is the question with its choices, for logs and tests.
+// String returns the question with its choices, for logs and tests.
 func (q Question) String() string {
 	words := make([]string, len(q.Choices))
 	for i, c := range q.Choices {

@@ -5,15 +5,15 @@ import (
 	"strings"
 )
 
-// leastPowerFactor is taken for a motor of which no power factor is recorded, to
-// tell the most it may draw: common practice, not of a standard.
+// leastPowerFactor is assumed for a motor whose power factor is not recorded, to
+// work out the most it may draw: common practice, not from a standard.
 const leastPowerFactor = 0.5
 
 // nothingRated is the remark where neither loads nor ratings are recorded.
 const nothingRated = "nothing is recorded of loads and ratings, so what the circuits draw was not compared with what the board may switch"
 
-// mayCarry reports whether a harness carries a circuit, as far as recorded: it
-// names it, or something that may is not recorded.
+// mayCarry reports whether a harness may carry a circuit: it names the circuit, or
+// the circuits of a connector, or the harness itself, are not recorded.
 func (l *Layout) mayCarry(circuit string) bool {
 	if l == nil {
 		return true
@@ -27,8 +27,8 @@ func (l *Layout) mayCarry(circuit string) bool {
 }
 
 // checkRatings compares what each circuit draws with what the revision may
-// switch: the circuits with a load of the build, and those that the revision has
-// a rating of and the harness may carry.
+// switch: the circuits with a load of the build, and those for which the revision
+// has a rating and which the harness may carry.
 func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
 	outcome, said := Pass, make([]string, 0, len(e.loads[t.place]))
 	compared := func(o Outcome, reason string) {
@@ -46,7 +46,7 @@ func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
 	for _, circuit := range t.rated {
 		loaded := slices.ContainsFunc(loads, func(l Load) bool { return l.Circuit == circuit })
 		if !loaded && t.build.Layout.mayCarry(circuit) {
-			compared(Unknown, circuit+": no load is recorded; "+ratingSaid(t.rev.Ratings[circuit]))
+			compared(Unknown, circuit+": no load is recorded; "+ratingText(t.rev.Ratings[circuit]))
 		}
 	}
 	if len(said) == 0 {
@@ -55,7 +55,8 @@ func (e *evaluation) checkRatings(t *trial) (Outcome, string) {
 	return outcome, strings.Join(said, "; ")
 }
 
-// remarks are what was not compared for want of a record on either side.
+// remarks says what was not compared because nothing is recorded, and where the
+// board is recorded for another position than the build's.
 func remarks(t *trial) []string {
 	var all []string
 	for i := range t.Checks {
@@ -69,7 +70,7 @@ func remarks(t *trial) []string {
 	return all
 }
 
-// ratedCircuits are the circuits of which a revision has a rating, in order.
+// ratedCircuits returns the circuits for which a revision has a rating, in order.
 func ratedCircuits(rev *Revision) []string {
 	circuits := make([]string, 0, len(rev.Ratings))
 	for circuit := range rev.Ratings {
@@ -92,13 +93,13 @@ func rated(load *Load, supply, rating Maybe[float64]) (Outcome, string) {
 	case !drawn && !recorded:
 		return Unknown, load.Circuit + ": neither what it draws nor the rating of the board is recorded"
 	case !drawn:
-		return Unknown, load.Circuit + ": what it draws is not recorded; " + ratingSaid(rating)
+		return Unknown, load.Circuit + ": what it draws is not recorded; " + ratingText(rating)
 	case !recorded:
-		return Unknown, said + "; " + ratingSaid(rating)
+		return Unknown, said + "; " + ratingText(rating)
 	case exceeds(least, limit):
-		return Fail, said + "; " + ratingSaid(rating)
+		return Fail, said + "; " + ratingText(rating)
 	}
-	return Unknown, said + ", for its power factor is not recorded; " + ratingSaid(rating)
+	return Unknown, said + ", for its power factor is not recorded; " + ratingText(rating)
 }
 
 func drawnAmps(least, most float64) string {
@@ -108,14 +109,14 @@ func drawnAmps(least, most float64) string {
 	return rounded(least, 2) + " to " + rounded(most, 2)
 }
 
-func ratingSaid(rating Maybe[float64]) string {
+func ratingText(rating Maybe[float64]) string {
 	if !rating.Known {
 		return "the rating of the board is not recorded"
 	}
 	return "the board is rated " + plain(rating.V) + " A"
 }
 
-// volts are the load's own, else those of the supply.
+// volts returns the load's own voltage, else that of the supply.
 func (l *Load) volts(supply Maybe[float64]) Maybe[float64] {
 	if l.Volts.Known {
 		return l.Volts
@@ -123,7 +124,7 @@ func (l *Load) volts(supply Maybe[float64]) Maybe[float64] {
 	return supply
 }
 
-// amps is watts over volts, where both are recorded.
+// amps returns watts over volts, where both are recorded.
 func (l *Load) amps(supply Maybe[float64]) (float64, bool) {
 	volts := l.volts(supply)
 	if !l.Watts.Known || !volts.Known || volts.V <= 0 {
@@ -132,8 +133,8 @@ func (l *Load) amps(supply Maybe[float64]) (float64, bool) {
 	return l.Watts.V / volts.V, true
 }
 
-// draws is the least and the most that a load may draw in amps: as recorded, else
-// worked out of watts and volts and, for a motor, the power factor.
+// draws returns the least and the most that a load may draw in amps: as recorded,
+// else worked out from watts and volts and, for a motor, the power factor.
 func (l *Load) draws(supply Maybe[float64]) (least, most float64, known bool) {
 	if amps, ok := l.Amps.Get(); ok {
 		return amps, amps, true
@@ -148,8 +149,8 @@ func (l *Load) draws(supply Maybe[float64]) (least, most float64, known bool) {
 	return amps, amps / leastPowerFactor, known
 }
 
-// loadsOf are the loads of a build by circuit, those of its position: one
-// recorded for the build replaces one for all builds on the same circuit.
+// loadsOf returns the loads of a build and its position, by circuit. One recorded
+// for the build replaces one for all builds on the same circuit.
 func loadsOf(loads []Load, b *Build) []Load {
 	var own []Load
 	for _, l := range loads {

@@ -48,17 +48,16 @@ func NewSerialRule(name, pattern string, yearBase Maybe[int]) (*SerialRule, erro
 	return &SerialRule{name, pattern, yearBase, expression}, nil
 }
 
-// Years outside these are not looked for where a rule leaves the century or the
-// decade open and the model's production span does not close it: no appliance
-// had a control board before.
+// The years that are tried where a rule leaves the century or the decade open and
+// the model's production span does not: no appliance had a control board before.
 const (
 	firstYear = 1950
 	lastYear  = 2099
 )
 
-// Spans are the spans of days that a serial may mean, cut to the production
-// span, in order of time. None where the rule does not match it,
-// or reads no date of the production span; matched tells which.
+// Spans returns the spans of days that a serial may mean, cut to the production
+// span, in order of time. There are none where the rule does not match the serial,
+// or reads no date within the production span; matched reports which.
 func (r *SerialRule) Spans(serial string, production Span) (spans []Span, matched bool) {
 	groups := r.groups(serial)
 	if groups == nil {
@@ -83,8 +82,8 @@ func (r *SerialRule) Spans(serial string, production Span) (spans []Span, matche
 	return spans, true
 }
 
-// groups are the named groups of a serial as typed, else in capitals; nil where
-// the pattern does not match.
+// groups returns the named groups of a serial as typed, else in capitals; nil where
+// the pattern matches neither.
 func (r *SerialRule) groups(serial string) map[string]string {
 	m := r.expression.FindStringSubmatch(serial)
 	if m == nil {
@@ -102,7 +101,7 @@ func (r *SerialRule) groups(serial string) map[string]string {
 	return groups
 }
 
-// fullYear is the one year that a serial can mean where it says the century too.
+// fullYear returns the year of a serial that gives the century too.
 func (r *SerialRule) fullYear(groups map[string]string) (year int, ok bool) {
 	if text := groups["y4"]; allDigits(text) {
 		return number(text), len(text) <= len("9999")
@@ -115,13 +114,13 @@ func (r *SerialRule) fullYear(groups map[string]string) (year int, ok bool) {
 
 // meansYear reports whether every year group of the serial allows the year.
 func (r *SerialRule) meansYear(groups map[string]string, year int) bool {
-	said := false
+	given := false
 	for _, name := range yearGroups {
 		text, ok := groups[name]
 		if !ok {
 			continue
 		}
-		said = true
+		given = true
 		switch name {
 		case "y1":
 			ok = allDigits(text) && year%10 == number(text)
@@ -137,11 +136,11 @@ func (r *SerialRule) meansYear(groups map[string]string, year int) bool {
 			return false
 		}
 	}
-	return said
+	return given
 }
 
-// partOfYear is the week, day or month of the year that the groups name, else
-// the whole year; false where there is no such part.
+// partOfYear returns the week, day or month of the year that the groups name, else
+// the whole year; false where the year has no such part.
 func partOfYear(groups map[string]string, year int) (Span, bool) {
 	if text, ok := groups["w"]; ok {
 		if !allDigits(text) {

@@ -26,15 +26,15 @@ func (a Availability) String() string {
 	return [...]string{"here", "here-if-revision", "elsewhere", "elsewhere-if-revision", "none"}[a]
 }
 
-// PartStock is the stock of an adaptor. Where it is not recorded, not even that
-// there is none, nothing is known of it.
+// PartStock is the stock of an adaptor. Where Recorded is false, it is not known
+// whether there is any.
 type PartStock struct {
 	PartNumber string
 	Recorded   bool
 	Stock      []StockLine
 }
 
-// availability is the class of one line of stock.
+// availability returns the class of one line of stock.
 func (l *StockLine) availability(location string) Availability {
 	here := location != "" && l.Location == location
 	switch {
@@ -50,7 +50,7 @@ func (l *StockLine) availability(location string) Availability {
 	return ElsewhereIfRevision
 }
 
-// available is the best class among lines of stock.
+// available returns the best class among lines of stock.
 func available(lines []StockLine, location string) Availability {
 	best := NotAvailable
 	for i := range lines {
@@ -62,8 +62,8 @@ func available(lines []StockLine, location string) Availability {
 // conditions are those of stock, best first.
 var conditions = []string{"new", "refurbished", "used"}
 
-// bestCondition is the rank of the best condition among the free pieces of a
-// class; that of no condition stands last.
+// bestCondition returns the rank of the best condition among the free pieces of a
+// class, or len(conditions) where there is none.
 func bestCondition(lines []StockLine, class Availability, location string) int {
 	best := len(conditions)
 	for i := range lines {
@@ -75,8 +75,8 @@ func bestCondition(lines []StockLine, class Availability, location string) int {
 	return best
 }
 
-// Condition is the best condition among the free pieces that the candidate's
-// own class of availability counts, whatever its adaptors'; empty: none.
+// Condition returns the best condition among the free pieces of the board's own
+// class of availability, whatever that of its adaptors; "" where there are none.
 func (c *Candidate) Condition(location string) string {
 	rank := bestCondition(c.Stock, available(c.Stock, location), location)
 	if rank == len(conditions) {
@@ -85,8 +85,8 @@ func (c *Candidate) Condition(location string) string {
 	return conditions[rank]
 }
 
-// stock is what counts for a revision: its own, and that of the part whose
-// revision is not known.
+// stock returns what counts for a revision: its own stock, and that of the part
+// whose revision is not known.
 func (e *evaluation) stock(part, revision string) []StockLine {
 	var lines []StockLine
 	for _, s := range e.dossier.Stock {
@@ -97,7 +97,7 @@ func (e *evaluation) stock(part, revision string) []StockLine {
 	return lines
 }
 
-// adaptorStock is the stock of the adaptors that a candidate takes in any of
+// adaptorStock returns the stock of the adaptors that a candidate takes in any of
 // its builds. An adaptor has no revision that would have to be read.
 func (e *evaluation) adaptorStock(builds []BuildAnswer) []PartStock {
 	var all []PartStock
@@ -120,8 +120,8 @@ func (e *evaluation) adaptorStock(builds []BuildAnswer) []PartStock {
 	return all
 }
 
-// availability is the worse of the board's own and that of the adaptors whose
-// stock is recorded.
+// availability returns the worst of the board's own class and those of its
+// adaptors whose stock is recorded.
 func (c *Candidate) availability(location string) Availability {
 	worst := available(c.Stock, location)
 	for i := range c.AdaptorStock {
@@ -132,7 +132,8 @@ func (c *Candidate) availability(location string) Availability {
 	return worst
 }
 
-// compareAvailability is the part of the order of rule 4 that is about stock.
+// compareAvailability compares by the part of the order of rule 4 that is about
+// stock.
 func compareAvailability(x, y *Candidate, location string) int {
 	if order := cmp.Compare(x.Availability, y.Availability); order != 0 {
 		return order

@@ -149,8 +149,8 @@ func (f *Family) ticked(pairs [][2]string, err error) (Reading, error) {
 	return Reading(reading), nil
 }
 
-// pointNamed is the index of the point of that name, exactly or without regard
-// to case where only one is meant so, else -1.
+// pointNamed returns the index of the point of that name, exactly or without
+// regard to case where only one matches, else -1.
 func pointNamed(name string, readback []string) int {
 	if i := slices.Index(readback, name); i >= 0 {
 		return i

@@ -23,7 +23,7 @@ const AlphabetForms = "lamp (1 0 f), digit (0-9), sign (0-9 A-Z), or the colours
 	"(of red, green, yellow, amber, blue, white, orange, violet): one for all points, or one for each in reading order"
 
 // ParseAlphabet reads what the points of a read-back may show, as AlphabetForms
-// has it. Nil where all are lamps, as where the text is empty.
+// describes it. It returns nil where all are lamps, as they are for empty text.
 func ParseAlphabet(text string, points int) ([]string, error) {
 	words := strings.Fields(strings.ToLower(text))
 	if len(words) != 0 && len(words) != 1 && len(words) != points {
@@ -47,7 +47,7 @@ func ParseAlphabet(text string, points int) ([]string, error) {
 	return alphabets, nil
 }
 
-// alphabetNamed is the characters of an alphabet, empty where there is none of
+// alphabetNamed returns the characters of an alphabet, "" where there is none of
 // that name.
 func alphabetNamed(word string) string {
 	switch word {
@@ -152,7 +152,7 @@ func alphabetForms(alphabet string) []string {
 	return forms
 }
 
-// mustShow is a word of Shown after "must": "be lit", "show 3".
+// mustShow returns a word of Shown as it follows "must": "be lit", "show 3".
 func mustShow(word string) string {
 	if what, ok := strings.CutPrefix(word, "shows "); ok {
 		return "show " + what
@@ -160,7 +160,8 @@ func mustShow(word string) string {
 	return "be " + word
 }
 
-// doesShow is a word of Shown after the name of a point: "is lit", "shows 3".
+// doesShow returns a word of Shown as it follows the name of a point: "is lit",
+// "shows 3".
 func doesShow(word string) string {
 	if strings.HasPrefix(word, "shows ") {
 		return word
@@ -223,12 +224,12 @@ func (f *Family) readingForms() string {
 	if f.lampsOnly() {
 		return ReadingForms
 	}
-	return "one character a point in reading order, ? for one not read (" + AlphabetText(f.Alphabet) +
+	return "one character per point in reading order, ? for one not read (" + AlphabetText(f.Alphabet) +
 		"), as words separated by spaces, or by name (K1=3 K2=red)"
 }
 
 // CheckPattern returns what is wrong with a pattern of the family, nil where
-// nothing is. An empty pattern is one that is not recorded, and right.
+// nothing is. An empty pattern means that none is recorded, and is valid.
 func (f *Family) CheckPattern(p Pattern) error {
 	if f.lampsOnly() {
 		for _, c := range p {

@@ -75,8 +75,9 @@ func TestReadingsOfADisplay(t *testing.T) {
 	}
 }
 
-// Characters that are not lamps' are told apart by their further bits, in one word
-// or several, beside lamps or not; the index agrees with a comparison by character.
+// Characters that a lamp cannot show are distinguished by their further bits, in
+// one word or several, beside lamps or not; the index agrees with a comparison
+// character by character.
 func TestPackedCharacters(t *testing.T) {
 	t.Parallel()
 	for i, a := range shownNumbers {
@@ -156,7 +157,7 @@ func TestCodeMapAndDiagnosisOfADisplay(t *testing.T) {
 	}
 }
 
-// A digit misprinted once is found, and said as a digit.
+// A digit misprinted once is found, and described as a digit.
 func TestMisprintOfADisplay(t *testing.T) {
 	t.Parallel()
 	table := displayTable()
@@ -169,8 +170,8 @@ func TestMisprintOfADisplay(t *testing.T) {
 	}
 }
 
-// With a dead lamp the codes that are not excluded are named, and what tells
-// them apart.
+// With a dead lamp the codes that are not excluded are named, and what
+// distinguishes them.
 func TestUnreadablePoint(t *testing.T) {
 	t.Parallel()
 	table := displayTable()

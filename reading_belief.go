@@ -10,12 +10,12 @@ import (
 const (
 	singleShare = 0.85  // of points that depend on one place; the others on two
 	wrongEntry  = 0.001 // of entries of a cell that are not its true value, where misprints found were put right
-	negligible  = 1e-7  // share of belief below which a set of places is not looked at
-	leastChance = 1e-6  // of any value: nothing is ever ruled out
+	negligible  = 1e-7  // share of belief below which a set of places is ignored
+	leastChance = 1e-6  // of any value: nothing is ever ruled out entirely
 )
 
-// placeSet is a set of places that a point may depend on. The symbols there
-// number a cell.
+// placeSet is a set of places that a point may depend on. Each combination of
+// symbols at them is a cell.
 type placeSet struct {
 	places []int   // from 0
 	prior  float64 // log of the share of points that depend on it
@@ -23,8 +23,8 @@ type placeSet struct {
 	width  int32 // symbols in use at the second place, 1 where there is none
 }
 
-// placeSets are the sets of one and of two places, with so many symbols in use
-// at each.
+// placeSets returns the sets of one and of two places. The symbols in use at each
+// place are given.
 func placeSets(used [][]int32) []placeSet {
 	var all []placeSet
 	share := singleShare
@@ -43,6 +43,7 @@ func placeSets(used [][]int32) []placeSet {
 	return all
 }
 
+// cell returns the number of the cell that a code falls into.
 func (s *placeSet) cell(code []int32) int {
 	c := code[s.places[0]]
 	if len(s.places) > 1 {
@@ -51,10 +52,10 @@ func (s *placeSet) cell(code []int32) int {
 	return int(c)
 }
 
-// belief is what is believed of one point: for each set of places how much
-// speaks for it, and how many rows show each value in each of its cells. It is
-// the posterior where each cell has one true value, each value as likely, and
-// an entry is wrong now and then.
+// belief is what is believed of one point: for each set of places the evidence
+// that the point depends on it, and how many rows show each value in each of its
+// cells. It is the posterior under a model in which every cell has one true
+// value, all values being equally likely, and a few entries are wrong.
 type belief struct {
 	sets    []placeSet
 	values  int
@@ -67,8 +68,8 @@ type belief struct {
 	likely  []int       // the sets that are not negligible
 }
 
-// newBelief is belief before any row is seen, of a point with so many values to
-// choose from, at least two.
+// newBelief returns the belief in a point with this many values, at least two,
+// before any row is counted.
 func newBelief(sets []placeSet, values int) belief {
 	wrong := math.Log(wrongEntry / float64(values-1))
 	b := belief{sets: sets, values: values, wrong: wrong, odds: math.Log(1-wrongEntry) - wrong}
@@ -82,7 +83,8 @@ func newBelief(sets []placeSet, values int) belief {
 	return b
 }
 
-// count takes a row in (1) or out (-1). updateLikely must follow.
+// count adds a row (by 1) or takes it out (by -1). updateLikely must be called
+// before the belief is used again.
 func (b *belief) count(code []int32, value int, by float64) {
 	for k := range b.sets {
 		cell := b.sets[k].cell(code)
@@ -91,13 +93,13 @@ func (b *belief) count(code []int32, value int, by float64) {
 		b.support[k] -= b.cells[k][cell]
 		b.cells[k][cell] = b.cellSupport(counts)
 		b.support[k] += b.cells[k][cell]
-		b.appendChances(b.chances[k][:cell*b.values], counts) // over those of the cell
+		b.appendChances(b.chances[k][:cell*b.values], counts) // overwrites those of the cell
 	}
 }
 
 // updateLikely finds the sets that are not negligible.
 func (b *belief) updateLikely() {
-	b.likely = nil // an otherRows made before keeps the list it was given
+	b.likely = nil // not truncated: an otherRows made earlier keeps using the old list
 	least := slices.Max(b.support) + math.Log(negligible)
 	for k := range b.sets {
 		if b.support[k] > least {
@@ -111,8 +113,9 @@ func (b *belief) cell(set, cell int) []float64 {
 	return b.counts[set][cell*b.values : (cell+1)*b.values]
 }
 
-// cellSupport is the log of the chance of a cell's counts, over all values that
-// may be its true one: the more entries would have to be wrong, the less.
+// cellSupport returns the log of the chance of a cell's counts, summed over the
+// values that may be its true one. The more entries must be wrong, the lower it
+// is.
 func (b *belief) cellSupport(counts []float64) float64 {
 	total, most, sum := 0.0, 0.0, 0.0
 	for _, n := range counts {
@@ -149,7 +152,7 @@ type otherRows struct {
 	rest  []float64 // by set × value: the chances in that cell without the row
 }
 
-// without leaves a row out.
+// without returns what is believed of the point with a row left out.
 func (b *belief) without(r *proofRow, point int) otherRows {
 	n := len(b.likely)
 	o := otherRows{b: b, sets: b.likely, share: make([]float64, n), own: make([]int, n), rest: make([]float64, 0, n*b.values)}
@@ -173,7 +176,8 @@ func (b *belief) without(r *proofRow, point int) otherRows {
 	return o
 }
 
-// chance is the chance that a code shows a value at the point, by the other rows.
+// chance returns the chance that a code shows a value at the point, judging by
+// the other rows.
 func (o *otherRows) chance(code []int32, value int) float64 {
 	sum := 0.0
 	for i, k := range o.sets {

@@ -8,7 +8,7 @@ import (
 
 // Run with: go test -run '^$' -bench Quality -benchtime 1x .
 //
-// To reach at least: misprints at 60 rows precision 0.95 and recall 0.88, at 20
+// Goals: misprints at 60 rows precision 0.95 and recall 0.88, at 20
 // rows 0.80 and 0.80, at 150 rows 0.98 and 0.94; diagnosis first 0.86 and among
 // three 0.98, with a point misread on top 0.60 and among five 0.82.
 //
@@ -59,25 +59,25 @@ func BenchmarkQualityDiagnosis(b *testing.B) {
 	for _, tt := range []struct{ rows, misread, near int }{{60, 0, 3}, {150, 0, 3}, {60, 1, 5}, {150, 1, 5}} {
 		b.Run(fmt.Sprintf("rows=%d/misread=%d", tt.rows, tt.misread), func(b *testing.B) {
 			for b.Loop() {
-				var ours, keyed, bound, exact, told [2]spread
+				var ours, keyed, bound, exact, given [2]spread
 				for lot := range uint64(lots) {
 					d := diagnoseMany(seedsFrom(2_000_000+1000*lot, 40), 20, tt.rows, tt.misread, tt.near)
 					for _, m := range []struct {
 						spreads *[2]spread
 						hits    hits
-					}{{&ours, d.ours}, {&keyed, d.keyed}, {&bound, d.bound}, {&exact, d.exact}, {&told, d.told}} {
+					}{{&ours, d.ours}, {&keyed, d.keyed}, {&bound, d.bound}, {&exact, d.exact}, {&given, d.given}} {
 						m.spreads[0].add(m.hits.first)
 						m.spreads[1].add(m.hits.near)
 					}
 				}
 				b.Logf("the true story first, and among %d:\n"+
-					"  as told here                                                      %v, %v\n"+
+					"  Diagnose                                                          %v, %v\n"+
 					"  exact posterior, a point misread alone before one with a slip     %v, %v\n"+
-					"told that the code was mis-keyed, to one that the table shows:\n"+
-					"  as told here, without the stories that are so ruled out            %v, %v\n"+
+					"given that the code was mis-keyed, to one that the table shows:\n"+
+					"  Diagnose, without the stories that this rules out                  %v, %v\n"+
 					"  exact posterior, a point misread or not as likely                 %v, %v\n"+
 					"  exact posterior, how many points were misread is known            %v, %v",
-					tt.near, ours[0], ours[1], bound[0], bound[1], keyed[0], keyed[1], exact[0], exact[1], told[0], told[1])
+					tt.near, ours[0], ours[1], bound[0], bound[1], keyed[0], keyed[1], exact[0], exact[1], given[0], given[1])
 				b.ReportMetric(ours[0].sum/lots, "first")
 				b.ReportMetric(bound[0].sum/lots, "ceiling")
 				b.ReportMetric(keyed[0].sum/lots, "mis-keyed-first")

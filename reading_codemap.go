@@ -19,7 +19,7 @@ const (
 // noSymbol stands where the symbol at a place of a code is not known.
 const noSymbol = -1
 
-// Prediction is what the code map says a code will show, one character a
+// Prediction is what the code map says a code will show, one character per
 // read-back point, '?' where the map does not know. It is never a fact.
 type Prediction string
 
@@ -52,7 +52,8 @@ func (t *Table) CodeMap() *CodeMap {
 	return m
 }
 
-// relation is the table as one: one column per place, then one per point.
+// relation returns the table as a relation: one column per place, then one per
+// point.
 func (t *Table) relation() *relation {
 	r := &relation{rows: len(t.rows), columns: make([]relationColumn, t.places+len(t.Family.Readback))}
 	for c := range r.columns {
@@ -85,8 +86,8 @@ func groupings(r *relation, places, size int) []placedGrouping {
 	return all
 }
 
-// bestDependency is the known dependency with the fewest rows to leave out, of
-// several the first; exact ones so come before approximate ones.
+// bestDependency returns the known dependency with the fewest rows to leave out, the
+// first of several, so that exact ones come before approximate ones.
 func bestDependency(r *relation, sets []placedGrouping, column int) (best dependency, known bool) {
 	for _, set := range sets {
 		d := r.measure(set.places, set.grouping, column)
@@ -136,8 +137,8 @@ type PointMap struct {
 	method   Method
 	places   int                        // of a code
 	cells    map[[mostPlaces]int32]Cell // by the symbols at Places
-	shows    []byte                     // what they show, the first of two places slower; NotRead where there is none
-	ranks    [mostPlaces]ranks          // of the symbols at Places, by which shows goes
+	shows    []byte                     // what they show, in row-major order of two places; NotRead where there is none
+	ranks    [mostPlaces]ranks          // of the symbols at Places, which index shows
 }
 
 // Cell is what the rows with certain symbols at a point's places show there.
@@ -281,8 +282,8 @@ func (p *PointMap) at(code []int32) byte {
 	return NotRead
 }
 
-// index is where shows has the symbols at Places, negative where no row has one of
-// them, or the places are not known.
+// index returns the index into shows for the symbols at Places. It is negative
+// where no row has one of them, or the places are not known.
 func (p *PointMap) index(symbol func(i int) int32) int {
 	if len(p.Places) == 0 {
 		return -1

@@ -268,7 +268,7 @@ func TestFamiliesWithLittleToLearnFrom(t *testing.T) {
 	}
 }
 
-// What a code map takes goes by the symbols in use, not by those on the dial: a
+// The memory of a code map grows with the symbols in use, not with those on the dial: a
 // table of all pairs of 100,000 symbols would not fit into memory.
 func TestCodeMapOfALargeSelector(t *testing.T) {
 	t.Parallel()

@@ -108,7 +108,7 @@ func (a *comparison) familyOfBoard(ctx context.Context, c Catalogue) (string, er
 	return "", badAsked("revision", "board %s has no revision %s%s", board.PartNumber, q.Revision, inBrackets(labels))
 }
 
-// code is the code that was given, nil for none.
+// code returns the code that was given, nil for none.
 func (a *comparison) code() ([]string, error) {
 	if a.asked.Code == "" {
 		return nil, nil
@@ -168,6 +168,7 @@ func (a *comparison) chooseByModel(v *Verified) error {
 	return nil
 }
 
+// knowsBuild returns an error where the model has no build of the label given.
 func (a *comparison) knowsBuild() error {
 	if a.asked.Build == "" {
 		return nil
@@ -182,8 +183,8 @@ func (a *comparison) knowsBuild() error {
 	return badAsked("build", "%s has no build %s%s", a.dossier.Model.ModelKey, a.asked.Build, inBrackets(labels))
 }
 
-// recorded are the model's configurations for what is given. A build's own come
-// before those for all builds.
+// recorded returns the model's configurations for what is given. Those of a build
+// come before those for all builds.
 func (a *comparison) recorded(code []string) []Configuration {
 	var own, general []Configuration
 	for _, c := range a.dossier.Configurations {
@@ -220,7 +221,7 @@ func (a *comparison) described(code []string) string {
 	return text
 }
 
-// ambiguous asks for what tells the configurations apart.
+// ambiguous returns the error that asks for what distinguishes the configurations.
 func (a *comparison) ambiguous(all []Configuration) error {
 	field, give := "revision", "part_number with its revision, or the code"
 	builds := map[string]bool{}

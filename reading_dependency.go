@@ -35,7 +35,7 @@ type dependency struct {
 	Shared       int // of them, those that share their determinants with another
 }
 
-// G3 is the share of rows to leave out, 0 where nothing is said.
+// G3 returns the share of rows to leave out, 0 where no row says anything.
 func (d dependency) G3() float64 {
 	if d.Rows == 0 {
 		return 0
@@ -98,7 +98,8 @@ func (r *relation) measure(determinants []int, by grouping, dependent int) depen
 	return d
 }
 
-// subsets are the sets of size numbers below n, ascending, in lexical order.
+// subsets returns the sets of size numbers below n, each ascending, in
+// lexicographical order.
 func subsets(n, size int) [][]int {
 	if size == 0 {
 		return [][]int{{}}

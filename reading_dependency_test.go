@@ -128,9 +128,9 @@ func TestEmptyCellsSayNothing(t *testing.T) {
 	}
 }
 
-// newRelation is the relation of these rows, all as long as the first. An empty
-// cell says nothing where its column is determined: that row is not counted.
-// Where its column determines others it is a value like any other.
+// newRelation returns the relation of these rows, all as long as the first. An
+// empty cell says nothing where its column is the dependent one: that row is not
+// counted. Where its column is a determinant it is a value like any other.
 func newRelation(rows [][]string) *relation {
 	r := &relation{rows: len(rows)}
 	if len(rows) == 0 {
@@ -171,11 +171,10 @@ func (r *relation) Measure(determinants []int, dependent int) dependency {
 	return r.measure(determinants, r.group(determinants), dependent)
 }
 
-// Minimal is every dependency of at most so many determinants whose g3 is at
-// most the given share, such that no proper subset of the determinants does as
-// well; by dependent, then by number of determinants, then by these. The work
-// grows with the number of sets of columns: it is meant for tables of a dozen
-// or two.
+// Minimal returns every dependency with at most this many determinants whose g3 is
+// at most the given share, unless a proper subset of its determinants has one too;
+// by dependent, then by number of determinants, then by these. The work grows with
+// the number of sets of columns: it is meant for tables of a dozen or two.
 func (r *relation) Minimal(determinants int, g3 float64) []dependency {
 	var found []dependency
 	for dependent := range r.columns {

@@ -34,9 +34,8 @@ type Story struct {
 	Predicted bool
 	Misread   []string   // points misread besides
 	Models    []ModelKey // of the code entered, where it is recorded
-	// Unproven: no recorded configuration has this symbol at this place, so what
-	// it would show is hardly known: nothing speaks against the story, and little
-	// for it.
+	// Unproven is set where no recorded configuration has this symbol at this
+	// place, so that it is hardly known what it would show.
 	Unproven bool
 	Cost     float64 // the sum of its slips; less is likelier
 	Text     string  // one sentence
@@ -45,8 +44,8 @@ type Story struct {
 // Diagnose returns the likeliest stories, best first, of how a reading came about
 // that does not tally with the pattern of the code that was meant; none where it
 // tallies. It returns at most limit stories (0: all), and those that share the
-// rank of the last one. The map is the table's own. A code that is not the family's is an error
-// (CodeBadRequest).
+// rank of the last one. The map is the table's own. A code that is not the
+// family's is an error (CodeBadRequest).
 func (t *Table) Diagnose(m *CodeMap, code []string, pattern Pattern, reading Reading, limit int) ([]Story, error) {
 	if err := t.Family.CheckCode(code); err != nil {
 		return nil, err
@@ -57,7 +56,7 @@ func (t *Table) Diagnose(m *CodeMap, code []string, pattern Pattern, reading Rea
 	d := diagnosis{table: t, codeMap: m, meant: code, dialled: t.onDial(code), pattern: pattern, reading: reading, seen: pack(string(reading))}
 	stories := d.codeRight()
 	for _, slip := range d.slips() {
-		stories = append(stories, d.tell(slip)...)
+		stories = append(stories, d.storiesOf(slip)...)
 	}
 	slices.SortStableFunc(stories, func(a, b Story) int { return cmp.Compare(a.Cost, b.Cost) })
 	rank(stories)
@@ -115,22 +114,22 @@ func (d *diagnosis) codeRight() []Story {
 	return stories
 }
 
-// expects reports whether the prediction is as read at these points, and
-// contradicted nowhere.
+// expects reports whether the prediction knows these points and agrees with the
+// reading everywhere.
 func (d *diagnosis) expects(predicted Prediction, points []int) bool {
 	unknown := func(i int) bool { return predicted[i] == NotRead }
 	return !slices.ContainsFunc(points, unknown) && len(d.reading.Mismatches(asPattern(predicted))) == 0
 }
 
-// asPattern is a prediction with either where it does not know.
+// asPattern returns a prediction as a pattern, with either where it does not know.
 func asPattern(p Prediction) Pattern {
 	return Pattern(strings.ReplaceAll(string(p), string(NotRead), string(ShowsEither)))
 }
 
-// tell makes the stories of a slip: one for each pattern that is recorded for
-// the code entered, else one from the code map. A story that the reading
+// storiesOf returns the stories of a slip: one for each pattern that is recorded
+// for the code entered, else one from the code map. A story that the reading
 // contradicts at more points than may be misread is left out.
-func (d *diagnosis) tell(s slip) []Story {
+func (d *diagnosis) storiesOf(s slip) []Story {
 	story := Story{Kind: s.kind, Place: s.place, Cost: s.cost}
 	var stories []Story
 	add := func() {
@@ -186,7 +185,7 @@ func (d *diagnosis) unseen(s slip) bool {
 	return false
 }
 
-// finish adds what the points misread, and those not known, cost.
+// finish adds the cost of the points misread and of those not known.
 func (d *diagnosis) finish(s Story, misread []int) Story {
 	if s.Entered == nil {
 		s.Entered = d.meant

@@ -30,7 +30,7 @@ func binaryFamily(change func(*Configuration)) *Table {
 
 func unchanged(*Configuration) {}
 
-// withoutPattern drops the pattern of a code, so that the map must say it.
+// withoutPattern drops the pattern of a code, so that the map must predict it.
 func withoutPattern(code string) func(*Configuration) {
 	return func(c *Configuration) {
 		if strings.Join(c.Code, "") == code {
@@ -141,8 +141,8 @@ func TestStoriesThatCannotBeToldApart(t *testing.T) {
 	}
 }
 
-// A symbol that no row has is given as possible, after what the table accounts
-// for, and said not to be proved.
+// A symbol that no row has is listed as possible, after what the table accounts
+// for, and is marked unproven.
 func TestStoryOfASymbolNobodyRecorded(t *testing.T) {
 	t.Parallel()
 	table := binaryFamily(unchanged)
@@ -156,7 +156,7 @@ func TestStoryOfASymbolNobodyRecorded(t *testing.T) {
 			unproven = s.Text
 		}
 		if s.Unproven && len(s.Misread) > 0 {
-			t.Errorf("%q asks to believe in misread points as well", s.Text)
+			t.Errorf("%q assumes misread points as well", s.Text)
 		}
 	}
 	want := "place 3: E was probably entered, D was meant; no recorded code has this symbol there, so what it would show is not known."
@@ -210,7 +210,7 @@ func TestQualityOfDiagnosis(t *testing.T) {
 				tt.misread, d.ours.first, tt.near, d.ours.near, tt.first, tt.nigh)
 		}
 		if d.ours.first < d.bound.first-tt.gap || d.keyed.first < d.exact.first-tt.gap {
-			t.Errorf("%d points misread: first %.3f, exact posterior %.3f; told that the code was mis-keyed %.3f, exact posterior %.3f; want a gap of %.2f at most",
+			t.Errorf("%d points misread: first %.3f, exact posterior %.3f; given that the code was mis-keyed %.3f, exact posterior %.3f; want a gap of %.2f at most",
 				tt.misread, d.ours.first, d.bound.first, d.keyed.first, d.exact.first, tt.gap)
 		}
 	}

@@ -17,9 +17,9 @@ type Identified struct {
 
 // Identify returns what a board of the family may be set for: every setting with
 // a pattern, by mismatches, then by more counting points, then by code; equal
-// code and pattern are one. The list is not cut to those worth
-// believing: a setting that is not Exact is near at best. A reading with no point read is an error
-// (CodeBadRequest, field reading).
+// code and pattern are one. The list is not cut to those worth believing: a
+// setting that is not Exact is near at best. A reading with no point read is an
+// error (CodeBadRequest, field reading).
 func (t *Table) Identify(reading Reading) ([]Identified, error) {
 	if reading.Read() == 0 {
 		return nil, nothingRead()
@@ -50,7 +50,7 @@ const modelsListed = 50
 // IdentifyAsked is a reading of a board of which nobody knows what it is set
 // for. What is empty was not given.
 type IdentifyAsked struct {
-	Family     string // empty: any that reads so many points
+	Family     string // empty: any that has as many points as the reading
 	PartNumber string // a board of the family
 	Reading    string // as Family.ParseReading takes it, or
 	Ticks      map[string]string
@@ -62,8 +62,8 @@ type Identification struct {
 	Reading  Reading
 	Family   *Family // that was given; nil: any
 	Settings []IdentifiedIn
-	Exact    int // settings in all that are as read
-	Compared int // settings in all
+	Exact    int // settings that are as read, not only those listed
+	Compared int // settings compared
 	Text     string
 }
 
@@ -167,7 +167,8 @@ func identifyInAny(ctx context.Context, c Catalogue, asked IdentifyAsked) (*Iden
 	return i, nil
 }
 
-// readingOfAny reads a reading in the order of the points, as many as it has.
+// readingOfAny reads a reading of a family that is not known: in the order of the
+// points, as many as it gives.
 func readingOfAny(text string) (Reading, error) {
 	if strings.ContainsAny(text, "=:") {
 		return "", badAsked("family", "the names of points are those of a family; give family or part_number, or the reading in the order of the points")
@@ -178,7 +179,7 @@ func readingOfAny(text string) (Reading, error) {
 	switch {
 	case strings.Trim(strings.ToLower(joined), "10f?-") == "":
 		points.Readback = make([]string, max(1, len(joined)))
-	case len(joined) == len(words) || len(words) == 1: // one character a point, of whatever alphabets
+	case len(joined) == len(words) || len(words) == 1: // one character per point, of whatever alphabets
 		return readingAsTyped(joined)
 	default:
 		points.Readback = make([]string, len(words))
@@ -190,7 +191,8 @@ func readingOfAny(text string) (Reading, error) {
 	return reading, err
 }
 
-// readingAsTyped takes characters of any alphabet, which are told apart by case.
+// readingAsTyped takes characters of any alphabet. Case counts: a letter of a sign
+// is a capital, a colour is not.
 func readingAsTyped(characters string) (Reading, error) {
 	reading := []byte(characters)
 	for i, c := range reading {
@@ -227,8 +229,8 @@ func (i *Identification) sentence() string {
 	return text
 }
 
-// Told returns the models of a setting, each once, fifty at most.
-func (s *IdentifiedIn) Told() []ModelKey {
+// FirstModels returns the models of a setting, each once, fifty at most.
+func (s *IdentifiedIn) FirstModels() []ModelKey {
 	models := s.Models()
 	return models[:min(modelsListed, len(models))]
 }
@@ -238,8 +240,8 @@ func (s *IdentifiedIn) Told() []ModelKey {
 // that a million configurations are looked through in a few milliseconds.
 // Add must not be called concurrently; once filled it is safe for concurrent use.
 //
-// What stands behind a pattern is a number of the caller's: that of a row of
-// the store, say.
+// A pattern is added with a number of the caller's choice, such as that of a row
+// of the store.
 type PatternIndex struct {
 	byLength map[int]*patternList
 	at       map[Pattern]int // place in its list
@@ -295,7 +297,7 @@ func (l *patternList) append(p packed) {
 	}
 }
 
-// at are the words of the pattern at a place, as many as those of the reading.
+// at returns the pattern at an index, which has as many words as the reading.
 func (l *patternList) at(i, words int) packed {
 	p := packed{words: l.words[i*words : (i+1)*words]}
 	if l.further != nil {
@@ -357,8 +359,8 @@ func lastRank(inRank []int, limit int) int {
 	return len(inRank) - 1
 }
 
-// upTo are the patterns of no rank beyond the last, nearest first, until the
-// limit of rows is reached.
+// upTo returns the patterns up to a rank, nearest first, until the limit of rows is
+// reached.
 func (l *patternList) upTo(last, limit int, ranks []uint32, n nearness) []NearPattern {
 	var near []NearPattern
 	for i, r := range ranks {
@@ -379,8 +381,8 @@ func (l *patternList) upTo(last, limit int, ranks []uint32, n nearness) []NearPa
 	return near
 }
 
-// nearness numbers how near a pattern is to a reading: by mismatches, then by
-// more counting points, of so many there are.
+// nearness ranks how near a pattern is to a reading with this many points: by
+// mismatches, then by more counting points.
 type nearness struct{ points int }
 
 func (n nearness) rank(mismatches, counting int) int {

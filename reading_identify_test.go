@@ -75,8 +75,8 @@ func TestPatternIndex(t *testing.T) {
 	checkError(t, "????", err, "no point was read")
 }
 
-// The index says the same as comparing character by character, for patterns of
-// one word and of two.
+// The index agrees with comparing character by character, for patterns of one
+// word and of two.
 func TestPatternIndexAgainstAPlainScan(t *testing.T) {
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(1, 1))

@@ -7,15 +7,15 @@ import (
 	"strings"
 )
 
-// The codes of findings that come of the code map: a row that stands against
-// what the others of its family say, and a code without a pattern for which they
-// make one expect.
+// The codes of findings made with the code map: a row that contradicts the others
+// of its family, and a code without a pattern for which the others predict one.
 const (
 	LikelyMisprint   = "likely-misprint"
 	PredictedPattern = "predicted-pattern"
 )
 
-// From these shares of belief a misprint is reported at all, and called probable.
+// The least belief at which a misprint is reported, and at which it is called
+// probable.
 const (
 	reportMisprint   = 0.35
 	probableMisprint = 0.5
@@ -27,7 +27,7 @@ type Misprint struct {
 	Index         int // of the configuration among those the table was made of
 	Configuration Configuration
 	Corrections   []Correction // the likeliest, then those at least half as likely; none: the row as a whole is wrong
-	Against       []string     // points at which the row stands against the others
+	Against       []string     // points at which the row contradicts the others
 	Belief        float64      // 0 to 1, that it is misprinted
 	Text          string       // one sentence with the evidence
 }
@@ -38,10 +38,10 @@ type Correction struct {
 	Column   string // pattern or code, as in configurations.csv
 	Point    string // for the pattern; else empty
 	Place    int    // for the code, from 1; else 0
-	Recorded string // what stands there: 1, 0 or f, or a symbol
-	Correct  string // what should
+	Recorded string // what is recorded there: 1, 0 or f, or a symbol
+	Correct  string // what should be
 	Code     []string
-	Pattern  Pattern // with Code the row as it would be
+	Pattern  Pattern // with Code, the row as corrected
 }
 
 // Misprints are the rows of the table that are likely misprinted, in the order
@@ -54,7 +54,7 @@ func (t *Table) Misprints() []Misprint {
 	}
 	p := newProofreader(t)
 	var found []Misprint
-	for _, s := range p.read() {
+	for _, s := range p.suspicions() {
 		if s.belief >= reportMisprint {
 			found = append(found, p.misprint(t, &s))
 		}
@@ -134,7 +134,8 @@ func doesProbably(probably, word string) string {
 
 func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
-// listed is the first names, and how many more, with the verb that fits.
+// listed returns the first names and how many more there are, with the verb that
+// agrees.
 func listed(names []string) string {
 	const most = 8
 	if len(names) == 1 {
@@ -163,7 +164,7 @@ func orElse(f *Family, others []Correction) string {
 	return "; about as likely: " + strings.Join(names, ", or ")
 }
 
-// evidence says what the other rows with the same symbols show, as far as they
+// evidence says what the other rows with the same symbols show, after misprints
 // were put right.
 func (p *proofreader) evidence(t *Table, s *suspicion, code []string) string {
 	why := s.why.list[0]

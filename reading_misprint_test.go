@@ -74,7 +74,7 @@ func misprintText(m Misprint) string {
 }
 
 // Of two rows that contradict each other with nothing else to go by, neither is
-// told as probable.
+// reported as probable.
 func TestMisprintOfOneOfTwo(t *testing.T) {
 	t.Parallel()
 	table := binaryFamily(func(c *Configuration) {
@@ -91,7 +91,7 @@ func TestMisprintOfOneOfTwo(t *testing.T) {
 	})
 	for _, m := range table.Misprints() {
 		if m.Belief >= probableMisprint {
-			t.Errorf("%s (%.2f): told as probable of one of two", m.Text, m.Belief)
+			t.Errorf("%s (%.2f): reported as probable, of one of two", m.Text, m.Belief)
 		}
 	}
 }
@@ -110,7 +110,7 @@ func TestMisprintsAreExplainedOnce(t *testing.T) {
 	}
 }
 
-// So many points against a row are still a belief between 0 and 1.
+// However many points contradict a row, belief stays between 0 and 1.
 func TestMisprintOfVeryManyPoints(t *testing.T) {
 	t.Parallel()
 	f := &Family{Name: "Heron", Selector: []string{"A", "B", "C"}, CodeLength: 1}

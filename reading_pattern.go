@@ -60,8 +60,8 @@ func (p Pattern) DistanceTo(q Pattern) int {
 }
 
 // packed is a pattern or a reading as bit masks, one bit per point, 64 points per
-// word. A point that says nothing has its bit in no mask but the length's.
-// Further is nil where every point is a lamp, as most are.
+// word. A point that says nothing has its bit in none of them. Further is nil
+// where every point is a lamp, as most are.
 type packed struct {
 	words   []packedWord
 	further []furtherWord
@@ -69,7 +69,8 @@ type packed struct {
 
 type packedWord struct{ says, lit, flashing uint64 }
 
-// furtherWord has the higher bits of what is not lit, unlit or flashing.
+// furtherWord has the higher bits of the numbers of characters that are not those
+// of a lamp.
 type furtherWord [4]uint64
 
 // shownNumbers has the characters a point may show; the first are those of lamps,
@@ -166,7 +167,7 @@ func (p packed) furtherWord(i int) furtherWord {
 
 // ParseCode reads a code of the family: symbols separated by spaces, or
 // undelimited where every symbol of the selector is one character. A symbol is
-// taken in either case where only one is meant so. The error
+// taken in either case where only one matches. The error
 // (CodeBadRequest, field code) names the place and the symbols there are.
 func (f *Family) ParseCode(text string) ([]string, error) {
 	code := strings.Fields(text)
@@ -179,8 +180,8 @@ func (f *Family) ParseCode(text string) ([]string, error) {
 	return code, f.CheckCode(code)
 }
 
-// symbolMeant is the symbol of the selector that was typed: exactly, else
-// without regard to case where only one is meant so; else as it was typed.
+// symbolMeant returns the symbol of the selector that was typed: exactly, else
+// without regard to case where only one matches, else as it was typed.
 func (f *Family) symbolMeant(typed string) string {
 	if at := pointNamed(typed, f.Selector); at >= 0 {
 		return f.Selector[at]

@@ -13,7 +13,7 @@ const (
 	jumbledShare  = 0.002   // of rows that are wrong altogether
 	rareSymbol    = 0.5     // rows' worth of belief that a symbol no other row has at a place is used there
 	leastOdds     = 1.0 / 3 // of a misprint that is put right, before rivals are looked at
-	mostPutRight  = 5       // one row in so many at most is put right
+	mostPutRight  = 5       // at most one row in this many is put right
 	fewRows       = 4       // in a cell: where they contradict, each of them may be the wrong one
 	sure          = 0.9     // chance of all that a row shows, from which it is not looked at further
 )
@@ -29,7 +29,7 @@ type proofreader struct {
 	points []belief
 }
 
-// proofRow is a row as numbers.
+// proofRow is a row of the table as numbers.
 type proofRow struct {
 	code  []int32 // indices into used
 	shows []int   // silent where it says nothing
@@ -58,7 +58,7 @@ func newProofreader(t *Table) *proofreader {
 	return p
 }
 
-// use counts a symbol at a place and is its index there.
+// use counts a symbol at a place and returns its index there.
 func (p *proofreader) use(place int, symbol int32) int32 {
 	at := slices.Index(p.used[place], symbol)
 	if at < 0 {
@@ -70,8 +70,8 @@ func (p *proofreader) use(place int, symbol int32) int32 {
 	return int32(at)
 }
 
-// prepare is the number of values a point has to choose from. A point at which
-// too few rows say something is silenced.
+// prepare returns how many values a point may have. A point at which too few
+// rows say something is silenced.
 func (p *proofreader) prepare(point int) int {
 	values, say := 2, 0
 	for i := range p.rows {
@@ -88,6 +88,8 @@ func (p *proofreader) prepare(point int) int {
 	return values
 }
 
+// count adds a row to what is believed of each point (by 1), or takes it out (by
+// -1).
 func (p *proofreader) count(r *proofRow, by float64) {
 	for point := range p.points {
 		if r.shows[point] != silent {
@@ -96,14 +98,14 @@ func (p *proofreader) count(r *proofRow, by float64) {
 	}
 }
 
-// update works out anew what is likely after rows were counted.
+// update recomputes what is likely after rows were counted.
 func (p *proofreader) update() {
 	for point := range p.points {
 		p.points[point].updateLikely()
 	}
 }
 
-// replace puts another row in the place of one.
+// replace exchanges the row at an index for another.
 func (p *proofreader) replace(row int, by proofRow) {
 	p.count(&p.rows[row], -1)
 	p.rows[row] = by
@@ -119,8 +121,8 @@ type suspicion struct {
 	belief  float64
 }
 
-// read is the rows of which misprint is believed to some degree.
-func (p *proofreader) read() []suspicion {
+// suspicions returns the rows that may be misprinted, with the belief in each.
+func (p *proofreader) suspicions() []suspicion {
 	suspected := p.putRight()
 	for i := len(suspected) - 1; i >= 0; i-- {
 		suspected = append(suspected, p.confirm(&suspected[i], suspected)...)
@@ -179,19 +181,20 @@ func (p *proofreader) confirm(s *suspicion, suspected []suspicion) []suspicion {
 	return slices.DeleteFunc(rivals, func(r suspicion) bool { return r.belief < reportMisprint })
 }
 
-// rivals are the rows that share a cell of few rows with a row, at a point
-// where it stands against the others.
+// rivals returns the indices of the rows that share a cell of few rows with a
+// suspected row, at a point where that contradicts the others: any of them may
+// be the wrong one instead.
 func (p *proofreader) rivals(s *suspicion) []int {
 	var rivals []int
 	for row := range p.rows {
-		if row != s.row && p.rivalling(s, &p.rows[row]) {
+		if row != s.row && p.isRival(s, &p.rows[row]) {
 			rivals = append(rivals, row)
 		}
 	}
 	return rivals
 }
 
-func (p *proofreader) rivalling(s *suspicion, r *proofRow) bool {
+func (p *proofreader) isRival(s *suspicion, r *proofRow) bool {
 	for point, chance := range s.why.chances {
 		if chance >= 0.5 || r.shows[point] == silent {
 			continue
@@ -212,8 +215,8 @@ func (p *proofreader) rivalling(s *suspicion, r *proofRow) bool {
 	return false
 }
 
-// mostOdds is the log of the most that odds add up to, so that those of rows
-// with very many points stay numbers.
+// mostOdds bounds the log of the odds before they are added up, so that those of
+// rows with very many points do not overflow.
 const mostOdds = 200
 
 // cause is one reason why a row is as it is printed: a wrong point of the
@@ -228,8 +231,8 @@ type cause struct {
 // jumbled reports whether the row is wrong altogether.
 func (c cause) jumbled() bool { return c.point < 0 && c.place < 0 }
 
-// corrected is the row without its cause. One that is wrong altogether says
-// nothing.
+// corrected returns the row with the cause of its misprint removed. A row that
+// is wrong altogether is silenced.
 func (r *proofRow) corrected(c cause) proofRow {
 	right := proofRow{code: slices.Clone(r.code), shows: slices.Clone(r.shows)}
 	switch {

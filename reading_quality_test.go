@@ -20,7 +20,7 @@ type proofreading struct {
 func (p proofreading) precision() float64 { return float64(p.right) / float64(p.right+p.wrong) }
 func (p proofreading) recall() float64    { return float64(p.right) / float64(p.right+p.missed) }
 
-// ceiling is the recall at best.
+// ceiling is the best recall that can be reached.
 func (p proofreading) ceiling() float64 {
 	return 1 - float64(p.hidden)/float64(p.right+p.missed)
 }
@@ -29,7 +29,7 @@ func (p proofreading) corrections() float64 {
 	return float64(p.corrected) / float64(p.right)
 }
 
-// proofreadMany plants misprints in families of so many rows.
+// proofreadMany plants misprints in one family per seed, each with this many rows.
 func proofreadMany(seeds []uint64, rows, planted int, find func(*Table) []Misprint) proofreading {
 	var count proofreading
 	for _, seed := range seeds {
@@ -60,8 +60,8 @@ func proofreadMany(seeds []uint64, rows, planted int, find func(*Table) []Mispri
 	return count
 }
 
-// rowByRow is proof-reading as a first plain reading of the rules has it: rows
-// that stand against an approximate dependency of the code map.
+// rowByRow is proof-reading as the rules describe it when read plainly: the rows
+// that contradict an approximate dependency of the code map.
 func rowByRow(t *Table) []Misprint {
 	var found []Misprint
 	codeMap := t.CodeMap()
@@ -79,8 +79,8 @@ func rowByRow(t *Table) []Misprint {
 	return found
 }
 
-// hits is how often the true story is first, or among the first few. Of
-// stories told as equal each place counts its part.
+// hits is how often the true story is first, or among the first few. One that
+// shares its rank counts by its chance of being so if equals were shuffled.
 type hits struct{ first, near float64 }
 
 func (h *hits) add(stories []ranked, near int) {
@@ -115,19 +115,20 @@ func share(stories []ranked, n int) float64 {
 }
 
 // diagnoses is how Diagnose does beside exact posteriors under the model by
-// which the slips are drawn, with the family's true map. They differ in what
-// the judge is told; Diagnose is told less than any, for it must allow that the
-// code is right. Like is compared with like: keyed with exact, ours with bound.
+// which the slips are drawn, with the family's true map. They differ in what is
+// known beforehand; Diagnose knows least, for it must allow that the code is
+// right. Like is compared with like: keyed with exact, ours with bound.
 type diagnoses struct {
 	cases int
 	ours  hits
 	keyed hits // as ours, without the stories that exact rules out: the code is right, or has a symbol that the table never shows
 	exact hits // that the code was mis-keyed, to one that the table shows; a point was misread or not, as likely
-	told  hits // knowing that the code was mis-keyed, and how many points were misread
+	given hits // given that the code was mis-keyed, and how many points were misread
 	bound hits // as exact, and bound by the rule that a point misread alone is a slip less than with a slip of the code
 }
 
-// diagnoseMany plants slips in readings of families of so many rows.
+// diagnoseMany plants slips in readings of one family per seed, each with this
+// many rows.
 func diagnoseMany(seeds []uint64, cases, rows, misread, near int) diagnoses {
 	var d diagnoses
 	exactly := func(points int) float64 {
@@ -147,30 +148,31 @@ func diagnoseMany(seeds []uint64, cases, rows, misread, near int) diagnoses {
 				continue
 			}
 			d.cases++
-			told := s.stories(table, codeMap, c)
-			d.ours.add(told, near)
-			d.keyed.add(slices.DeleteFunc(told, func(r ranked) bool { return r.ruledOut }), near)
-			d.told.add(s.posterior(table, codeMap, c, exactly), near)
+			stories := s.stories(table, codeMap, c)
+			d.ours.add(stories, near)
+			d.keyed.add(slices.DeleteFunc(stories, func(r ranked) bool { return r.ruledOut }), near)
+			d.given.add(s.posterior(table, codeMap, c, exactly), near)
 			exact := s.posterior(table, codeMap, c, atMostOne)
 			d.exact.add(exact, near)
 			alone := 1.001 * likeliestSlip * atMostOne(len(c.reading.Mismatches(s.pattern(c.meant))))
 			d.bound.add(append(exact, ranked{cost: -alone}), near)
 		}
 	}
-	for _, h := range []*hits{&d.ours, &d.keyed, &d.exact, &d.told, &d.bound} {
+	for _, h := range []*hits{&d.ours, &d.keyed, &d.exact, &d.given, &d.bound} {
 		h.first /= float64(d.cases)
 		h.near /= float64(d.cases)
 	}
 	return d
 }
 
+// stories returns what Diagnose says of a case.
 func (s *synthetic) stories(t *Table, m *CodeMap, c slipCase) []ranked {
-	told, err := t.Diagnose(m, s.symbols(c.meant), s.pattern(c.meant), c.reading, 0)
+	stories, err := t.Diagnose(m, s.symbols(c.meant), s.pattern(c.meant), c.reading, 0)
 	if err != nil {
 		panic(err)
 	}
 	var all []ranked
-	for _, story := range told {
+	for _, story := range stories {
 		all = append(all, ranked{
 			cost:     float64(story.Rank),
 			truth:    slices.Equal(story.Entered, s.symbols(c.entered)),
@@ -180,8 +182,8 @@ func (s *synthetic) stories(t *Table, m *CodeMap, c slipCase) []ranked {
 	return all
 }
 
-// posterior is the exact one under drawSlip with the true map, among the slips
-// that drawCase takes.
+// posterior returns the exact posterior under drawSlip with the true map, among
+// the slips that drawCase accepts.
 func (s *synthetic) posterior(t *Table, m *CodeMap, c slipCase, misread func(points int) float64) []ranked {
 	var all []ranked
 	for _, code := range slipCodes(c.meant) {
@@ -194,7 +196,7 @@ func (s *synthetic) posterior(t *Table, m *CodeMap, c slipCase, misread func(poi
 	return all
 }
 
-// seedsFrom are n seeds from a first one on.
+// seedsFrom returns n consecutive seeds.
 func seedsFrom(first uint64, n int) []uint64 {
 	seeds := make([]uint64, n)
 	for i := range seeds {

@@ -41,8 +41,8 @@ func ParseResistor(text string) (Resistor, error) {
 	return r, nil
 }
 
-// Window is the least and the greatest resistance that may be measured. Not known
-// without a tolerance.
+// Window returns the least and the greatest resistance in ohms that may be
+// measured. They are not known without a tolerance.
 func (r Resistor) Window() (low, high Maybe[float64]) {
 	percent, ok := r.Tolerance.Get()
 	if !ok {

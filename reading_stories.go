@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// slip is a way from the code that was meant to another that was entered.
+// slip is one mistake that turns the code that was meant into another.
 type slip struct {
 	kind  StoryKind
 	place int     // from 1; 0: not one place
@@ -15,8 +15,8 @@ type slip struct {
 	cost  float64
 }
 
-// slips are the codes that one slip makes of the code meant and that may show what
-// was read, each once by its cheapest way, in a fixed order.
+// slips returns the slips whose codes may show what was read. Each code is there
+// once, with the cheapest slip that leads to it, in a fixed order.
 func (d *diagnosis) slips() []slip {
 	var kept []slip
 	consider := func(kind StoryKind, place int, code []int32, cost float64) {
@@ -43,7 +43,7 @@ func (d *diagnosis) slips() []slip {
 		consider(Exchanged, place+1, code, costExchanged)
 		copy(code, d.dialled)
 		if !d.table.Family.Method.words().inOrder {
-			continue // nothing is entered after the other, so nothing twice or left out
+			continue // symbols are not entered in sequence, so none is entered twice or left out
 		}
 		copy(code[place+1:], d.dialled[place:])
 		consider(EnteredTwice, place+1, code, costTwice)
@@ -61,8 +61,8 @@ func (d *diagnosis) slips() []slip {
 	return kept
 }
 
-// mayShow reports whether a code may show what was read: by a pattern recorded for
-// it, else by what the code map knows.
+// mayShow reports whether a code may show what was read, judging by the patterns
+// recorded for it, or by the code map where there are none.
 func (d *diagnosis) mayShow(code []int32) bool {
 	recorded := false
 	settings := d.table.settingsOf(code)
@@ -95,7 +95,7 @@ func (t *Table) costOfSymbol(meant, entered int32) float64 {
 	return costOtherSymbol
 }
 
-// symbolsOf is a code as symbols, empty where one is not known.
+// symbolsOf returns a code as symbols, with "" for one that is not known.
 func (t *Table) symbolsOf(code []int32) []string {
 	symbols := make([]string, len(code))
 	for i, c := range code {
@@ -164,10 +164,10 @@ func modelsText(models []ModelKey) string {
 // it can happen in a code of four places on a dial of twelve symbols.
 //
 // The shares: Verhoeff (Error Detecting Decimal Codes, 1969, as tabulated since;
-// counts from memory) has single wrong symbols far before exchanges of
-// neighbours, 79.05 % to 10.21 %; collections read give 60 to 95 % and 10 to
-// 20 %. Taken here: 8 to 2. That a dial more often slips to its neighbour than
-// further is common practice, no source: taken as 5 to 3.
+// counts from memory) has single wrong symbols far ahead of exchanges of
+// neighbours, 79.05 % to 10.21 %; other collections give 60 to 95 % and 10 to
+// 20 %. Taken here: 8 to 2. That a dial slips to a neighbouring symbol more often
+// than further is common practice, no source: taken as 5 to 3.
 //
 //	slip                                 share   ways   cost
 //	neighbour on the dial                 0.5      8    2.67 (with its part of the next but one)
@@ -193,23 +193,23 @@ const (
 	costLeftOut = 8.0
 
 	// The line of another model read off the chart: no source. Taken as one in a
-	// hundred, of some hundreds of lines.
+	// hundred, spread over some hundreds of lines.
 	costOtherModel = 10.5
 
-	// The chart misprinted just so that the reading is what the code map expects:
-	// as proof-reading assumes it of one point of fourteen.
+	// The chart misprinted in such a way that the reading is what the code map
+	// expects: the chance that proof-reading assumes for one point of fourteen.
 	costMisprinted = 6.3
 )
 
-// costUnseen is for a symbol that no recorded row has at its place: that the
-// board takes it there at all is assumed once in a hundred, no source.
+// costUnseen is added for a symbol that no recorded row has at its place. That the
+// board accepts it there at all is assumed to be one in a hundred, no source.
 const costUnseen = 4.6
 
-// costUnknownPoint is for a point that was read and of which it is not known
-// what the story would show there: lit or unlit, one in two.
+// costUnknownPoint is added for each point that was read but of which it is not
+// known what the story would show: lit or unlit, one in two.
 const costUnknownPoint = math.Ln2
 
-// What a story may ask one to believe.
+// The most that a story may assume.
 const (
 	mostMisread      = 2 // points misread beside a slip in the code
 	mostMisreadAlone = 3 // points misread with the code rightly entered

@@ -90,8 +90,8 @@ func (s *synthetic) randomCode() []int {
 	return code
 }
 
-// record is n configurations with different codes as far as there are so many,
-// rightly recorded.
+// record returns n correctly recorded configurations. Their codes differ as long
+// as there are codes left.
 func (s *synthetic) record(n int) []Configuration {
 	seen := map[string]bool{}
 	var rows []Configuration
@@ -110,7 +110,8 @@ func (s *synthetic) record(n int) []Configuration {
 }
 
 // misprint plants n misprints, half of them a wrong point of the pattern, half
-// a symbol of the code that is another in use at its place; it returns the rows.
+// a symbol of the code that is another in use at its place; it returns their
+// indices.
 func (s *synthetic) misprint(rows []Configuration, n int) map[int]bool {
 	planted := map[int]bool{}
 	for _, i := range s.rng.Perm(len(rows))[:n] {
@@ -161,7 +162,7 @@ func (s *synthetic) drawSlip(meant []int) []int {
 // likeliestSlip is the greatest chance of one slip: to a certain neighbour.
 const likeliestSlip = 0.5/synthPlaces/2 + 0.3/synthPlaces/synthDial
 
-// slipChance is the chance that drawSlip makes entered of meant.
+// slipChance is the chance that drawSlip turns meant into entered.
 func slipChance(meant, entered []int) float64 {
 	chance := 0.0
 	var differ []int
@@ -184,7 +185,8 @@ func slipChance(meant, entered []int) float64 {
 	return chance
 }
 
-// slipCodes are all codes that drawSlip may make of meant, meant itself left out.
+// slipCodes returns all codes that drawSlip may turn meant into, except meant
+// itself.
 func slipCodes(meant []int) [][]int {
 	var codes [][]int
 	for place := range meant {
@@ -204,9 +206,9 @@ func slipCodes(meant []int) [][]int {
 	return codes
 }
 
-// drawCase is a case with so many points misread (0 or 1), and whether it can
-// be diagnosed at all: the slip shows, the reading differs, and the table has
-// shown what the code entered gives.
+// drawCase returns a case with this many points misread (0 or 1), and whether it
+// can be diagnosed at all: the slip shows, the reading differs, and the table says
+// what the code entered shows.
 func (s *synthetic) drawCase(t *Table, m *CodeMap, misread int) (slipCase, bool) {
 	meant := s.dialled(t.configurations[s.rng.IntN(len(t.configurations))].Code)
 	c := slipCase{meant: meant, entered: s.drawSlip(meant)}

@@ -54,7 +54,7 @@ type tableRow struct {
 }
 
 // NewTable makes the configurations of one family ready. Those whose code or
-// pattern cannot be the family's are skipped, and said to be.
+// pattern cannot be the family's are skipped; Table.Skipped says which and why.
 func NewTable(f *Family, configurations []Configuration) *Table {
 	t := &Table{Family: f, configurations: configurations, symbols: map[string]int32{}}
 	for i, symbol := range f.Selector {
@@ -102,8 +102,8 @@ func (t *Table) addPatterns() {
 	}
 }
 
-// makePlaces makes room for the symbols seen at each place. It is called for a
-// recorded code, since the length that a family claims may be any.
+// makePlaces makes room for the symbols seen at each place. It waits for a recorded
+// code, because a family may claim codes of any length.
 func (t *Table) makePlaces(places int) {
 	if t.places == places {
 		return
@@ -126,8 +126,8 @@ func (t *Table) addRow(row tableRow) {
 	}
 }
 
-// check is the code of a configuration as places on the dial, or what is wrong
-// with the configuration.
+// check returns the code of a configuration as places on the dial. The error is
+// what is wrong with the configuration.
 func (t *Table) check(c Configuration) ([]int32, error) {
 	if err := t.Family.CheckCode(c.Code); err != nil {
 		return nil, err
@@ -135,7 +135,7 @@ func (t *Table) check(c Configuration) ([]int32, error) {
 	return t.onDial(c.Code), t.Family.CheckPattern(c.Pattern)
 }
 
-// onDial is a code as places on the dial; every symbol is on it.
+// onDial returns a code as places on the dial. Every symbol must be on it.
 func (t *Table) onDial(code []string) []int32 {
 	places := make([]int32, len(code))
 	for i, symbol := range code {
@@ -177,7 +177,7 @@ type PreparedFamily struct {
 }
 
 // PrepareFamily makes a family ready. What is learnt from its configurations is
-// worked out when it is first asked for, and once.
+// worked out once, when it is first asked for.
 func PrepareFamily(record FamilyRecord, version int64) *PreparedFamily {
 	f := &PreparedFamily{FamilyRecord: record, CatalogueVersion: version}
 	f.Table = NewTable(&f.Family, f.Configurations)

@@ -6,17 +6,17 @@ import (
 	"strings"
 )
 
-// Trial is an unread point that would tell the code that was meant from others
-// that the reading does not exclude either.
+// Trial is an unread point that would distinguish the code that was meant from
+// others that the reading does not exclude either.
 type Trial struct {
 	Point    string
 	Shows    byte      // what it must show for the code that was meant
-	Excludes []Setting // of Alike, those it would then exclude
+	Excludes []Setting // the settings of Verification.Alike that it would then exclude
 	Text     string    // "K3 is lit for A B, not for A C"
 }
 
-// trials are the unread points that would exclude some of the settings alike,
-// those that exclude most first.
+// trials returns the unread points that would exclude some of the settings in
+// alike, those that exclude most first.
 func (t *Table) trials(code []string, pattern Pattern, reading Reading, alike []Setting) []Trial {
 	var trials []Trial
 	for i := range len(pattern) {
@@ -41,7 +41,7 @@ func (t *Table) trials(code []string, pattern Pattern, reading Reading, alike []
 	return trials
 }
 
-// firstFew are the first names, and how many more.
+// firstFew returns the first names and how many more there are.
 func firstFew(names []string) []string {
 	const most = 3
 	if len(names) <= most {
@@ -50,8 +50,8 @@ func firstFew(names []string) []string {
 	return append(slices.Clone(names[:most]), whole(len(names)-most)+" more")
 }
 
-// remedy says how a reading that is not against the code can still become its
-// proof where points cannot be read; empty where it is proof.
+// remedy says how a reading that does not contradict the code can still prove it
+// where points cannot be read. It is empty where the code is proved.
 func (v *Verification) remedy(method Method) string {
 	if len(v.Alike) == 0 && v.Tally != Incomplete {
 		return ""

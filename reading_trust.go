@@ -8,10 +8,10 @@ import (
 	"strings"
 )
 
-// How many of the settings nearest to a pattern are told, and how many of the
-// models of each; the others are counted.
+// How many of the settings nearest to a pattern are listed, and how many of the
+// models of each; the others are counted only.
 const (
-	nearestTold     = 5
+	nearestListed   = 5
 	ModelsOfNearest = 20
 )
 
@@ -40,8 +40,7 @@ type Neighbour struct {
 	ModelCount int // how many there are
 }
 
-// NewTrust puts together what a store keeps of the trust in a pattern. It sets
-// the text.
+// NewTrust returns the trust in a pattern as a store keeps it, with its text.
 func NewTrust(pattern Pattern, t Trust) Trust {
 	t.Text = t.sentence(pattern)
 	return t
@@ -64,7 +63,8 @@ func (s *Setting) neighbour() Neighbour {
 	return n
 }
 
-// firstModels are the models that are told, each once, and how many there are.
+// firstModels returns the models that are listed, each once, and how many there
+// are.
 func (s *Setting) firstModels() (first []ModelKey, count int) {
 	if len(s.Configurations) == 1 { // as most are
 		return []ModelKey{s.Configurations[0].Model}, 1
@@ -82,27 +82,27 @@ func (s *Setting) firstModels() (first []ModelKey, count int) {
 }
 
 // SettingTrust is how far the pattern of a recorded setting can be trusted, as
-// a store keeps it: what the other settings are is said by their keys.
+// a store keeps it: the other settings are given by their keys.
 type SettingTrust struct {
 	SettingKey
-	Models       []ModelKey // that are told of it where it is near to another
+	Models       []ModelKey // that are listed where it is near to another
 	ModelCount   int
 	Distance     Maybe[int]
 	Nearest      []SettingKey
 	NearestCount int
-	// AlsoUnrecorded: the code is recorded without a pattern too. It is not among
-	// the other codes of which that counts.
+	// AlsoUnrecorded is set where the code is recorded without a pattern too: it is
+	// then not one of the other codes that Unrecorded counts.
 	AlsoUnrecorded bool
 }
 
-// SettingKey tells the settings of a family apart. Code has the symbols
-// separated by spaces.
+// SettingKey identifies a setting of a family. Code has the symbols separated by
+// spaces.
 type SettingKey struct {
 	Code    string
 	Pattern Pattern
 }
 
-// Trusts are the settings with a pattern, in the order of the table, each with
+// Trusts returns the settings with a pattern, in the order of the table, each with
 // how far its pattern can be trusted.
 func (t *Table) Trusts() iter.Seq[SettingTrust] {
 	return func(yield func(SettingTrust) bool) {
@@ -126,7 +126,7 @@ func (s *Setting) key() SettingKey { return SettingKey{s.code, s.Pattern} }
 // Unrecorded is how many codes are recorded without a pattern.
 func (t *Table) Unrecorded() int { return len(t.unrecorded) }
 
-// near is what of a table is nearest to a pattern.
+// near is what is nearest to a pattern in a table.
 type near struct {
 	distance   Maybe[int]
 	places     []int32 // of the first settings at that distance
@@ -154,7 +154,7 @@ func (t *Table) near(code string, pattern Pattern) near {
 			most = d
 			n = near{Known(d), n.places[:0], 0, n.unrecorded}
 		}
-		if n.count++; len(n.places) < nearestTold {
+		if n.count++; len(n.places) < nearestListed {
 			n.places = append(n.places, place)
 		}
 	}
@@ -197,8 +197,8 @@ func (r *patternRows) distance(i int, own packed) int {
 	return d
 }
 
-// within is the first row from one on at most so far from a pattern, -1 where
-// there is none.
+// within returns the first row, from an index on, whose distance from a pattern is
+// at most the given one, or -1.
 func (r *patternRows) within(own packed, from, most int) int {
 	if r.size == 1 && r.further == nil && own.further == nil { // as nearly all are
 		q := own.words[0]
@@ -244,13 +244,13 @@ func (u *Trust) distanceSentence(pattern Pattern) string {
 	return "Up to " + countOf(u.Distance.V-1, "misread point") + " would be noticed."
 }
 
-// neighbours are settings as neighbours, those that are told.
+// neighbours returns the settings that are listed, as neighbours.
 func neighbours(settings []Setting) []Neighbour {
-	var told []Neighbour
-	for i := range settings[:min(nearestTold, len(settings))] {
-		told = append(told, settings[i].neighbour())
+	var listed []Neighbour
+	for i := range settings[:min(nearestListed, len(settings))] {
+		listed = append(listed, settings[i].neighbour())
 	}
-	return slices.Clip(told)
+	return slices.Clip(listed)
 }
 
 // FamilyTrust is how far the patterns of a family tell its codes apart.
@@ -261,8 +261,8 @@ type FamilyTrust struct {
 	Text       string
 }
 
-// DistanceCount is how many settings have so many points between them and the
-// nearest pattern of another code.
+// DistanceCount is how many settings are at this distance from the nearest pattern
+// of another code.
 type DistanceCount struct{ Distance, Settings int }
 
 // FamilyTrust returns how far the patterns of the table tell its codes apart.

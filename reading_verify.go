@@ -80,8 +80,8 @@ func (t *Table) Verify(code []string, pattern Pattern, reading Reading) Verifica
 	return v
 }
 
-// alike are the settings of other codes with a pattern that differs at no point
-// from what is shown.
+// alike returns the settings of other codes whose pattern differs at no point from
+// what is shown.
 func (t *Table) alike(code []string, shows string) []Setting {
 	var alike []Setting
 	word, seen := strings.Join(code, " "), pack(shows)
@@ -126,8 +126,8 @@ func (v *Verification) stillToRead() string {
 	return " Still to read: " + AndList(v.ToRead) + "."
 }
 
-// notDistinguishable names the first few of so many settings that a reading or a
-// pattern cannot be told from, as a further sentence.
+// notDistinguishable returns a further sentence that names the first few of the
+// count settings that a reading or a pattern cannot be distinguished from.
 func notDistinguishable(alike []Neighbour, count int) string {
 	const most = 3
 	if count == 0 {
@@ -143,7 +143,7 @@ func notDistinguishable(alike []Neighbour, count int) string {
 	return " It is not distinguishable from " + AndList(names) + "."
 }
 
-// codeFor is the code with the first of its models, for people.
+// codeFor returns the code with the first of its models, for people.
 func (n *Neighbour) codeFor() string {
 	text := "the code " + strings.Join(n.Code, " ")
 	if n.ModelCount > 0 {
@@ -190,9 +190,9 @@ type Verified struct {
 }
 
 // VerifyReading reports whether a reading tallies, and where it does not, how
-// that may have come about: the one way of that question. What cannot be asked
-// so is an error (CodeBadRequest) that names the field and what would do; an
-// unknown model, board or family is one as well.
+// that may have come about: the one way of that question. A question that cannot
+// be answered as asked is an error (CodeBadRequest) that names the field and what
+// to give instead; an unknown model, board or family is an error as well.
 func VerifyReading(ctx context.Context, c Catalogue, asked ReadingAsked) (*Verified, error) {
 	a := &comparison{asked: asked}
 	if err := a.load(ctx, c); err != nil {

@@ -21,6 +21,19 @@ func Sentence(text string) string {
 	return text
 }
 
+// evidenceNames are the names of the kinds of evidence for people.
+var evidenceNames = map[string]string{
+	EvidenceMade:     "the date of making",
+	EvidenceSerial:   "the serial number",
+	EvidencePlug:     "the plugs seen",
+	EvidenceOldPart:  "the number on the old board",
+	EvidencePosition: "which board is dead",
+}
+
+// EvidenceName returns what people call a kind of evidence, such as "the serial
+// number" for EvidenceSerial.
+func EvidenceName(kind string) string { return evidenceNames[kind] }
+
 // AndList is "a", "a and b" or "a, b and c".
 func AndList(names []string) string {
 	if len(names) < 2 {

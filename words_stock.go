@@ -95,5 +95,5 @@ func (p *Precheck) Ohms() string {
 	if !p.OhmsLow.Known && !p.OhmsHigh.Known {
 		return ""
 	}
-	return ohmsSaid(p.OhmsLow, p.OhmsHigh)
+	return ohmsText(p.OhmsLow, p.OhmsHigh)
 }

@@ -76,7 +76,7 @@ func (c *Config) check() error {
 	return nil
 }
 
-// CheckPublicURL tells what is wrong with an address of the service, nil where
+// CheckPublicURL returns what is wrong with an address of the service, nil where
 // nothing is, or there is none.
 func CheckPublicURL(text string) error {
 	if text == "" {
@@ -92,7 +92,7 @@ func CheckPublicURL(text string) error {
 	return nil
 }
 
-// CheckOrigin tells what is wrong with an origin (RFC 6454, 7: scheme, host and
+// CheckOrigin returns what is wrong with an origin (RFC 6454, 7: scheme, host and
 // port, no more), nil where nothing is.
 func CheckOrigin(text string) error {
 	u, err := url.Parse(text)

@@ -39,7 +39,7 @@ func (h *handlers) ListFittings(ctx context.Context, request gen.ListFittingsReq
 	return answer, nil
 }
 
-// GetFitting is one fitting.
+// GetFitting returns one fitting.
 func (h *handlers) GetFitting(ctx context.Context, request gen.GetFittingRequestObject) (gen.GetFittingResponseObject, error) {
 	fitting, err := h.shop.FittingOf(ctx, request.ID)
 	if err != nil {
@@ -76,7 +76,7 @@ func (h *handlers) AddFitting(ctx context.Context, request gen.AddFittingRequest
 	return gen.AddFitting201JSONResponse{Body: encodeFitting(fitting), Headers: gen.AddFitting201ResponseHeaders{Location: &at}}, nil
 }
 
-// SetFittingResult says what became of a fitting.
+// SetFittingResult records what became of a fitting.
 func (h *handlers) SetFittingResult(ctx context.Context, request gen.SetFittingResultRequestObject) (gen.SetFittingResultResponseObject, error) {
 	if err := checkTexts(request.Body); err != nil {
 		return nil, err

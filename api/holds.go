@@ -33,7 +33,7 @@ func (h *handlers) ListHolds(ctx context.Context, request gen.ListHoldsRequestOb
 	return answer, nil
 }
 
-// GetHold is one hold.
+// GetHold returns one hold.
 func (h *handlers) GetHold(ctx context.Context, request gen.GetHoldRequestObject) (gen.GetHoldResponseObject, error) {
 	hold, err := h.shop.HoldOf(ctx, request.ID)
 	if err != nil {
@@ -66,7 +66,7 @@ func (h *handlers) AddHold(ctx context.Context, request gen.AddHoldRequestObject
 	return gen.AddHold201JSONResponse{Body: encodeHold(hold), Headers: gen.AddHold201ResponseHeaders{Location: &at}}, nil
 }
 
-// RenewHold has a hold end at another time.
+// RenewHold sets the time at which a hold ends.
 func (h *handlers) RenewHold(ctx context.Context, request gen.RenewHoldRequestObject) (gen.RenewHoldResponseObject, error) {
 	if err := h.mayHold(ctx, request.ID); err != nil {
 		return nil, err
@@ -90,7 +90,7 @@ func (h *handlers) ReleaseHold(ctx context.Context, request gen.ReleaseHoldReque
 	return gen.ReleaseHold200JSONResponse(encodeHold(hold)), nil
 }
 
-// TakeHold sells what a hold holds.
+// TakeHold sells the pieces that a hold keeps.
 func (h *handlers) TakeHold(ctx context.Context, request gen.TakeHoldRequestObject) (gen.TakeHoldResponseObject, error) {
 	if err := checkTexts(request.Body); err != nil {
 		return nil, err
@@ -111,7 +111,8 @@ func (h *handlers) TakeHold(ctx context.Context, request gen.TakeHoldRequestObje
 	return gen.TakeHold200JSONResponse{Hold: encodeHold(hold), Move: encodeMove(sale)}, nil
 }
 
-// mayHold is nil where the bearer may change a hold. A hold stays at its location.
+// mayHold returns an error unless the bearer may change a hold. A hold stays at its
+// location.
 func (h *handlers) mayHold(ctx context.Context, id int64) error {
 	if bearer(ctx).Location == "" {
 		return nil

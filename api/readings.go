@@ -30,7 +30,7 @@ func (h *handlers) VerifyReading(ctx context.Context, request gen.VerifyReadingR
 	return gen.VerifyReading200JSONResponse(EncodeVerified(verified)), nil
 }
 
-// IdentifyReading tells what a board may be set for.
+// IdentifyReading answers what a board may be set for.
 func (h *handlers) IdentifyReading(ctx context.Context, request gen.IdentifyReadingRequestObject) (gen.IdentifyReadingResponseObject, error) {
 	b := request.Body
 	asked := standin.IdentifyAsked{Limit: cmp.Or(deref(b.Limit), defaultSettings)}

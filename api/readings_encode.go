@@ -5,7 +5,7 @@ import (
 	"standin/openapi/gen"
 )
 
-// How many of a list of settings or models are told.
+// How many of a list of settings or models are returned.
 const (
 	mostAlike  = 20
 	mostModels = 20
@@ -86,6 +86,6 @@ func encodeIdentified(s standin.IdentifiedIn) gen.IdentifiedSetting {
 	return gen.IdentifiedSetting{
 		Family: s.Family.Name, Readback: texts(s.Family.Readback), Code: texts(s.Code), Pattern: gen.Pattern(s.Pattern),
 		Exact: s.Exact, Differs: texts(s.Differs), Counting: s.Counting,
-		Models: list(s.Told(), encodeKey), Configurations: s.Count,
+		Models: list(s.FirstModels(), encodeKey), Configurations: s.Count,
 	}
 }

@@ -20,7 +20,8 @@ SELECT set_config('standin.adaptors', array_remove(ARRAY[coalesce(
 	set_config('standin.models', '{}', true),
 	set_config('standin.old_layouts', '{}', true)`
 
-// AdaptorOf is all that is recorded of one adaptor. CodeNotFound where there is none.
+// AdaptorOf returns all that is recorded of one adaptor. Where there is none it is an
+// error (CodeNotFound).
 func (db *DB) AdaptorOf(ctx context.Context, partNumber string) (*standin.AdaptorRecord, error) {
 	var l *load
 	err := db.Ask(ctx, func(b *pgx.Batch) {

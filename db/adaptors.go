@@ -6,10 +6,11 @@ import (
 	"standin"
 )
 
-// This narrows what standin.UsableAdaptors decides: adaptors of which every plug that they take may be, by its ways, one of a
-// harness or one that an adaptor before gives, three in a row. Ways that are not
-// recorded stand as 0 and go with any: 0 is always among those offered, and
-// where the plugs offered include it every adaptor may go.
+// The adaptors from which standin.UsableAdaptors then decides: those of which
+// every plug taken may be, by its ways, one of a harness or one that an earlier
+// adaptor gives, up to three in a row. Ways that are not recorded are stored as 0
+// and match any: 0 is always among those offered, and where the plugs offered
+// include it every adaptor is chosen.
 const chooseAdaptorsSQL = `
 WITH RECURSIVE plugs (round, ways) AS (
 	SELECT 1, ARRAY(

@@ -7,8 +7,8 @@ import (
 	"standin"
 )
 
-// assembly makes dossiers out of what was read of the models and what is held of
-// what they share.
+// assembly makes dossiers from what was read of the models and from what is held
+// of the things they share.
 type assembly struct {
 	*own
 	held    *shelf
@@ -16,8 +16,8 @@ type assembly struct {
 	missing bool                       // something was not held
 }
 
-// assemble makes the dossiers of what was read, a machine each. It reports whether
-// everything that they share is held; else there are none.
+// assemble makes the dossiers of what was read, one per machine. It reports whether
+// everything that they share is held; otherwise it returns none.
 func (s *shelf) assemble(o *own) ([]*standin.Dossier, bool) {
 	if s == nil {
 		return nil, false
@@ -39,7 +39,7 @@ func (a *assembly) dossier(machine int) *standin.Dossier {
 	if found.model == 0 {
 		return nil
 	}
-	a.held.mu.Lock() // anew for each: a thousand machines must not keep one waiting
+	a.held.mu.Lock() // for each machine anew: a batch of a thousand must not keep one question waiting
 	defer a.held.mu.Unlock()
 	shared := a.made[found.model]
 	if shared == nil {
@@ -109,7 +109,7 @@ func (a *assembly) addBuilds(d *standin.Dossier, h *history) {
 	d.Adaptors = slices.CompactFunc(d.Adaptors, func(x, y standin.Adaptor) bool { return x.PartNumber == y.PartNumber })
 }
 
-// lookedAt are the boards that rule 2 may look at for any build of a model, by
+// lookedAt returns the boards that rule 2 may look at for any build of a model, by
 // part number.
 func (a *assembly) lookedAt(h *history, reached []int64) []*sharedBoard {
 	var boards []*sharedBoard
@@ -148,7 +148,7 @@ func addProcedure(d *standin.Dossier, p *standin.Procedure) {
 	}
 }
 
-// reach is every part that can be reached over supersessions from the factory
+// reach returns every part that can be reached over supersessions from the factory
 // parts, themselves included, and every link walked on the way.
 func (a *assembly) reach(h *history) ([]int64, []standin.Supersession) {
 	type pair struct{ older, newer string }
@@ -175,8 +175,8 @@ func (a *assembly) reach(h *history) ([]int64, []standin.Supersession) {
 	return reached, links
 }
 
-// The accessors below give what is held, or something empty where it is not, and
-// note that.
+// The accessors below return what is held. Where it is not they return something
+// empty and set missing.
 
 func (a *assembly) family(id int64, whole bool) *sharedFamily {
 	f, ok := a.held.family(id)

@@ -42,7 +42,8 @@ LEFT JOIN revisions r ON r.id = m.revision_id
 WHERE m.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
 ORDER BY m.marking`
 
-// BoardOf is all that is recorded of one board. CodeNotFound where there is none.
+// BoardOf returns all that is recorded of one board. Where there is none it is an
+// error (CodeNotFound).
 func (db *DB) BoardOf(ctx context.Context, partNumber string) (*standin.BoardRecord, error) {
 	var l *load
 	var record standin.BoardRecord
@@ -117,8 +118,8 @@ WHERE m.id IN (
 ORDER BY m.brand, m.model, m.variant
 LIMIT $5`
 
-// ModelsOfBoard are the models, twins left out, for which rule 2 would look at
-// the board, ordered by key, from after (exclusive) on.
+// ModelsOfBoard returns the models, twins left out, for which rule 2 would look at
+// the board: at most limit, in the order of their keys, those after a key.
 func (db *DB) ModelsOfBoard(ctx context.Context, partNumber string, after standin.ModelKey, limit int) ([]standin.ModelKey, error) {
 	return Rows(ctx, db, pgx.RowToStructByPos[standin.ModelKey], modelsOfBoardSQL, partNumber, after.Brand, after.Model, after.Variant, limit)
 }

@@ -17,7 +17,7 @@ type board struct {
 	revisions  []int64
 }
 
-// label is the label of a revision by its id, empty for 0.
+// label returns the label of a revision by its id, "" for 0.
 func (b *board) label(revision int64) string {
 	if at := slices.Index(b.revisions, revision); at >= 0 {
 		return b.Revisions[at].Label

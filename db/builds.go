@@ -8,17 +8,17 @@ import (
 )
 
 // history is what is recorded of one model: its builds, position by position in
-// order of time, and what hangs on them.
+// order of time, and what is recorded for them.
 type history struct {
 	builds         []build
 	loads          []standin.Load
 	configurations []standin.Configuration
-	families       []int64 // of the configurations, a configuration
+	families       []int64 // one per configuration
 	presets        []preset
 }
 
-// build is a build with the ids of its factory board, the revision of that and its
-// harness; 0 where one is not recorded.
+// build is a build with the ids of its factory board, of that board's revision and
+// of its harness; 0 for one that is not recorded.
 type build struct {
 	standin.Build
 	part, revision, layout int64

@@ -7,8 +7,8 @@ import (
 	"standin"
 )
 
-// A configuration with what is kept of the trust in its pattern: nothing where the
-// settings of its family do not count.
+// A configuration with the stored trust in its pattern, NULL where none is stored
+// for its family.
 const configurationsSQL = `
 SELECT c.model_id, c.family_id, (SELECT f.family FROM families f WHERE f.id = c.family_id) AS family,
 	coalesce((SELECT b.build FROM builds b WHERE b.id = c.build_id), '') AS build, c.issue_from, c.issue_to, c.code, coalesce(c.pattern, ''),

@@ -9,21 +9,21 @@ import (
 	"standin"
 )
 
-// A dossier is made of what is a model's own, which is read for every question in
-// one round trip, and of what models share (families, boards, layouts, …), which is
-// held in memory for as long as the catalogue stays at its version (shared.go).
-// Where some of that is not held, both are read together in one more.
+// A dossier has two parts: what belongs to one model, which is read for every
+// question in one round trip, and what models share (families, boards, layouts, …),
+// which is held in memory as long as the catalogue stays at its version
+// (shared.go). Where some of that is not held, both are read in a second round trip.
 //
 // The statements are a batch, for one machine or a thousand. A statement that
 // finds keys keeps them, as arrays, in settings of the transaction
 // (standin.models, standin.boards …), where the statements after it find them.
 // This has three merits: the statements stay small; it works on a read-only
 // standby, where a temporary table would not; and the planner, which cannot see
-// into ((SELECT current_setting(…))::bigint[]), expects a few keys and takes the
-// indexes, so that the cost of a dossier does not depend on how large the
-// catalogue is. For the same reason names are looked up by subselects, which it
-// cannot turn into a join that reads a whole table, and parameters stand in
-// (SELECT $1), which keeps it from planning anew for every value.
+// into ((SELECT current_setting(…))::bigint[]), expects a few keys and uses the
+// indexes, so that the cost of a dossier does not depend on the size of the
+// catalogue. For the same reason names are looked up by subselects, which it
+// cannot turn into a join that reads a whole table, and parameters are written as
+// (SELECT $1), so that it does not plan anew for every value.
 
 // One snapshot for all statements, or an import committed half-way between them
 // would show half.
@@ -40,8 +40,8 @@ func (db *DB) Dossiers(ctx context.Context, machines []standin.Machine) ([]*stan
 	return db.load(ctx, machines, make([]int64, len(machines)))
 }
 
-// DossierOf loads the dossier of one model by its id. CodeNotFound where there
-// is none.
+// DossierOf loads the dossier of one model by its id. Where there is none it is an
+// error (CodeNotFound).
 func (db *DB) DossierOf(ctx context.Context, id int64) (*standin.Dossier, error) {
 	dossiers, err := db.load(ctx, make([]standin.Machine, 1), []int64{id})
 	if err != nil {
@@ -70,7 +70,8 @@ func (db *DB) load(ctx context.Context, machines []standin.Machine, ids []int64)
 	return db.loadAll(ctx, machines, ids)
 }
 
-// loadAll reads what is the models' own and what they share, and holds the latter.
+// loadAll reads both what belongs to the models and what they share, and holds the
+// latter.
 func (db *DB) loadAll(ctx context.Context, machines []standin.Machine, ids []int64) ([]*standin.Dossier, error) {
 	var o *own
 	var l *load

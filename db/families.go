@@ -33,12 +33,12 @@ type familyRow struct {
 	alphabet, panel string
 }
 
-// columns are where the columns of a family are read to.
+// columns returns the destinations for the columns of a family.
 func (f *familyRow) columns() []any {
 	return []any{&f.Name, &f.Title, &f.Method, &f.reversible, &f.Selector, &f.CodeLength, &f.Readback, &f.alphabet, &f.panel, &f.Procedure, &f.Note}
 }
 
-// family is the family that was read.
+// family returns the family that was read.
 func (f *familyRow) family() (standin.Family, error) {
 	family := f.Family
 	family.Reversible = standin.Maybe[bool]{V: f.reversible.Bool, Known: f.reversible.Valid}

@@ -7,12 +7,12 @@ import (
 	"standin"
 )
 
-// mostPrepared is how many configurations the families that are kept may have
-// together: some 70 MB.
+// mostPrepared is how many configurations the cached families may have together:
+// some 70 MB.
 const mostPrepared = 100_000
 
-// familyCache keeps prepared families as long as the catalogue is at the version
-// they are of, those used last. It is safe for concurrent use.
+// familyCache keeps the prepared families of one version of the catalogue that were
+// used most recently. It is safe for concurrent use.
 type familyCache struct {
 	mu      sync.Mutex
 	version int64
@@ -36,7 +36,7 @@ func newFamilyCache() *familyCache {
 	return &familyCache{at: map[string]*linked.Element{}, used: linked.New()}
 }
 
-// get is the family of that name at a version, nil where it is not kept.
+// get returns the family of that name at a version, nil where it is not kept.
 func (c *familyCache) get(version int64, name string) *standin.PreparedFamily {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -50,7 +50,7 @@ func (c *familyCache) get(version int64, name string) *standin.PreparedFamily {
 	return e.Value.(kept).family
 }
 
-// counts are how often get had the family, and had not.
+// counts returns how often get had the family and how often it had not.
 func (c *familyCache) counts() (hits, misses uint64) {
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -19,7 +19,8 @@ WHERE f.family > $1
 ORDER BY f.family
 LIMIT $2`
 
-// ListFamilies are the families by name from after (exclusive) on.
+// ListFamilies returns at most limit families in the order of their names, those
+// after a name.
 func (db *DB) ListFamilies(ctx context.Context, after string, limit int) ([]standin.Family, error) {
 	return Rows(ctx, db, func(row pgx.CollectableRow) (standin.Family, error) {
 		var f familyRow
@@ -56,14 +57,14 @@ LEFT JOIN sources s ON s.id = c.source_id
 WHERE c.family_id = ANY ((SELECT current_setting('standin.families'))::bigint[])
 ORDER BY m.brand, m.model, m.variant, b.build NULLS FIRST, c.issue_from NULLS FIRST`
 
-// FamilyOf is one family with its procedure, its boards and every recorded
-// configuration. CodeNotFound where there is none.
+// FamilyOf returns one family with its procedure, its boards and every recorded
+// configuration. Where there is none it is an error (CodeNotFound).
 func (db *DB) FamilyOf(ctx context.Context, name string) (*standin.FamilyRecord, error) {
 	record, _, err := db.familyOf(ctx, name)
 	return record, err
 }
 
-// familyOf also tells the version of the catalogue that the family is of.
+// familyOf also returns the version of the catalogue that it read.
 func (db *DB) familyOf(ctx context.Context, name string) (*standin.FamilyRecord, int64, error) {
 	var l *load
 	var record standin.FamilyRecord
@@ -91,8 +92,8 @@ func (db *DB) familyOf(ctx context.Context, name string) (*standin.FamilyRecord,
 	return nil, 0, &standin.Error{Code: standin.CodeNotFound, Message: fmt.Sprintf("there is no family %s", name), Field: "family"}
 }
 
-// readConfigurationsOfFamily reads configurations. Words that many of them have
-// in common are kept once.
+// readConfigurationsOfFamily reads configurations. Words that many of them share
+// are kept in memory once.
 func readConfigurationsOfFamily(rows pgx.Rows, all *[]standin.Configuration) error {
 	var c standin.Configuration
 	var from, to pgtype.Int4

@@ -8,9 +8,9 @@ import (
 	"standin"
 )
 
-// What was typed is looked for as a part number and as a marking, whole or as a
-// beginning, and as a whole GTIN, each out of an index. A board is there once
-// for each kind of number, by the one that comes first.
+// What was typed is looked up as a part number and as a marking, whole or as a
+// prefix, and as a whole GTIN, each in an index. A board is found once for each
+// kind of number, by the number that comes first.
 const findBoardsSQL = `
 WITH asked AS MATERIALIZED (
 	SELECT plain($1) AS word, lpad(plain($1), 14, '0') AS gtin
@@ -45,7 +45,8 @@ LEFT JOIN families f ON f.id = b.family_id
 ORDER BY h.exact DESC, h.kind, h.number, p.part_number
 LIMIT $2`
 
-// FindBoards are the boards and adaptors that a number may lead to, exact ones first.
+// FindBoards returns at most limit boards and adaptors that a number may lead to,
+// exact matches first.
 func (db *DB) FindBoards(ctx context.Context, typed string, limit int) ([]standin.BoardMatch, error) {
 	return Rows(ctx, db, func(row pgx.CollectableRow) (standin.BoardMatch, error) {
 		var m standin.BoardMatch

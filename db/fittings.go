@@ -8,7 +8,8 @@ import (
 	"standin"
 )
 
-// fittedSQL says whether the fittings need to be asked at all.
+// fittedSQL finds whether any fitting is recorded, so that others need not be
+// counted.
 const fittedSQL = `SELECT EXISTS (SELECT FROM fittings)`
 
 const fittingCountsSQL = `

@@ -14,9 +14,9 @@ type found struct {
 
 // Each key is looked up by a subselect of its own, which the planner cannot turn
 // into a join that reads every model. A name is matched exactly, else without
-// case, spaces and punctuation where one model alone is meant so; the column
-// "folded" has the index for that. Circles of twins are refused by the import;
-// the bound on links is for a catalogue that came by another way.
+// case, spaces and punctuation where that matches one model only; the column
+// "folded" has the index for it. Imports refuse circles of twins; the bound on
+// links is for a catalogue that was filled by other means.
 const findModelsSQL = `
 WITH RECURSIVE asked AS (
 	SELECT n, coalesce(

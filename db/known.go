@@ -10,12 +10,12 @@ import (
 	"standin"
 )
 
-// StateHolds is how long a state that the database has told is taken for the
-// present one, and with that how stale an answer out of memory may be. It is less
-// where changes are listened for, and nothing for what this DB changes itself.
+// StateHolds is how long a state read from the database is taken for the current
+// one, and so how stale an answer from memory may be. It is less where changes are
+// listened for, and changes made through this DB are seen at once.
 const StateHolds = time.Second
 
-// knownState is the last state that the database has told. It is safe for
+// knownState is the last state that was read from the database. It is safe for
 // concurrent use.
 type knownState struct {
 	mu      sync.Mutex
@@ -24,15 +24,17 @@ type knownState struct {
 	changes int       // times that it was forgotten
 }
 
-// get is the state where one is known, and how often it was forgotten before.
+// get returns the state, whether one is known, and how often it was forgotten
+// before.
 func (k *knownState) get() (state standin.State, changes int, ok bool) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	return k.state, k.changes, time.Now().Before(k.until)
 }
 
-// put sets a state that was asked for at some time and holds for a while, unless it
-// was forgotten since: the answer may be from before the change.
+// put keeps a state that was asked for at some time and holds for a while. It does
+// not where the state was forgotten after the count of changes that get returned:
+// the answer may be from before the change.
 func (k *knownState) put(state standin.State, asked time.Time, holds time.Duration, changes int) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -48,11 +50,12 @@ func (k *knownState) forget() {
 	k.until = time.Time{}
 }
 
-// Changed has what State knows forgotten. The packages that write call it once they
-// have committed, so that this DB never answers from before its own changes.
+// Changed makes State ask the database again. The packages that write call it after
+// each commit, so that this DB never answers from before its own changes.
 func (db *DB) Changed() { db.known.forget() }
 
-// State is the version of the catalogue and of the stock, at most StateHolds ago.
+// State returns the versions of the catalogue and of the stock, as they were at most
+// StateHolds ago.
 func (db *DB) State(ctx context.Context) (standin.State, error) {
 	state, changes, ok := db.known.get()
 	if ok && !state.Before(standin.SeenIn(ctx)) {

@@ -7,7 +7,8 @@ import (
 	"standin"
 )
 
-// layout is the one of that id, shared by all who use it; nil for 0, not recorded.
+// layout returns the layout with an id, shared by everything that refers to it; nil
+// for 0, which means that none is recorded.
 func (l *load) layout(id int64) *standin.Layout {
 	if id == 0 {
 		return nil

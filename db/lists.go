@@ -9,8 +9,8 @@ import (
 	"standin"
 )
 
-// The model at the end of a chain of twins; the bound on links is for a catalogue
-// that came by another way than an import.
+// A badge has the model at the end of its chain of twins; the bound on links is
+// for a catalogue that was filled by other means than an import.
 const listModelsSQL = `
 SELECT m.id, m.brand, m.model, m.variant, coalesce(m.kind, ''), t.brand, t.model, t.variant
 FROM models m
@@ -29,7 +29,8 @@ WHERE (m.brand, m.model, m.variant) > ($1, $2, $3)
 ORDER BY m.brand, m.model, m.variant
 LIMIT $7`
 
-// ListModels are the models and badges, in the order of their keys.
+// ListModels returns at most limit models and badges in the order of their keys,
+// those after a key.
 func (db *DB) ListModels(ctx context.Context, f standin.ModelFilter, after standin.ModelKey, limit int) ([]standin.ListedModel, error) {
 	return listed(ctx, db, func(row pgx.CollectableRow) (standin.ListedModel, error) {
 		var m standin.ListedModel
@@ -44,8 +45,8 @@ func (db *DB) ListModels(ctx context.Context, f standin.ModelFilter, after stand
 
 const modelIDSQL = `SELECT id FROM models WHERE brand = $1 AND model = $2 AND variant = $3`
 
-// ModelID is the number of the model of exactly that key. CodeNotFound where there
-// is none.
+// ModelID returns the id of the model with exactly that key. Where there is none it
+// is an error (CodeNotFound).
 func (db *DB) ModelID(ctx context.Context, key standin.ModelKey) (int64, error) {
 	var id int64
 	err := db.Ask(ctx, func(b *pgx.Batch) {
@@ -69,7 +70,8 @@ WHERE p.part_number > $1
 ORDER BY p.part_number
 LIMIT $5`
 
-// ListBoards are the boards by part number.
+// ListBoards returns at most limit boards in the order of their part numbers, those
+// after a part number.
 func (db *DB) ListBoards(ctx context.Context, f standin.BoardFilter, after string, limit int) ([]standin.ListedBoard, error) {
 	return listed(ctx, db, pgx.RowToStructByPos[standin.ListedBoard], listBoardsSQL, after, f.Family, f.Fixed, f.Text, limit)
 }
@@ -86,12 +88,13 @@ WHERE p.part_number > $1
 ORDER BY p.part_number
 LIMIT $5`
 
-// ListAdaptors are the adaptors by part number.
+// ListAdaptors returns at most limit adaptors in the order of their part numbers,
+// those after a part number.
 func (db *DB) ListAdaptors(ctx context.Context, f standin.AdaptorFilter, after string, limit int) ([]standin.ListedAdaptor, error) {
 	return listed(ctx, db, pgx.RowToStructByPos[standin.ListedAdaptor], listAdaptorsSQL, after, f.Takes, f.Gives, f.Text, limit)
 }
 
-// listed are the rows of a list.
+// listed returns the rows of a list.
 func listed[T any](ctx context.Context, db *DB, scan pgx.RowToFunc[T], sql string, args ...any) ([]T, error) {
 	return Rows(ctx, db, scan, sql, args...)
 }

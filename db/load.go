@@ -6,9 +6,9 @@ import (
 	"standin"
 )
 
-// load is what one batch has read of what models share, each thing once. Things
-// are made when they are first mentioned and filled when their own statement is
-// read, so the order of the statements does not matter to what points at what.
+// load is what one batch has read of the things that models share, each once. A
+// thing is made when it is first referred to and filled when its own statement is
+// read, so references do not depend on the order of the statements.
 type load struct {
 	version    int64
 	boards     []board           // by part number
@@ -22,8 +22,8 @@ type load struct {
 	rules      map[int64]*standin.SerialRule
 	stock      map[string][]standin.Stock // by part number
 
-	held     func() *shelf  // what is held already, so that a layout is not held twice
-	complete map[int64]bool // layouts that are from there
+	held     func() *shelf  // returns what is held already, so that a layout is not held twice
+	complete map[int64]bool // layouts that come from held
 }
 
 func newLoad() *load {
@@ -62,9 +62,9 @@ func (l *load) queue(b *pgx.Batch) {
 	}
 }
 
-// pieces are what was read, as it is held in memory. What the models' own
-// configurations and harnesses are says of which families and harnesses
-// everything was read.
+// pieces returns what was read, in the form in which it is held in memory. Families
+// and harnesses are complete where the models that were read have configurations
+// for them or use them.
 func (l *load) pieces(o *own) *pieces {
 	p := newPieces()
 	for id, f := range l.families {
@@ -94,7 +94,7 @@ func (l *load) pieces(o *own) *pieces {
 	return p
 }
 
-// overriding are the procedures that revisions of a board have instead of the
+// overriding returns the procedures that revisions of a board have instead of the
 // family's.
 func (l *load) overriding(b *board) []*standin.Procedure {
 	var procedures []*standin.Procedure

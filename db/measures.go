@@ -2,7 +2,7 @@ package db
 
 import "standin"
 
-// Measures are the figures of the connections and of what is kept in memory.
+// Measures returns the figures of the connections and of the caches.
 func (db *DB) Measures() []standin.Measure {
 	pool := db.pool.Stat()
 	connections := func(state string, n int32) standin.Measure {

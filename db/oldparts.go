@@ -14,10 +14,10 @@ import (
 // stands for all its revisions, or where none is recorded for itself alone. One
 // row with all of it, because the layouts must be kept for connectorsSQL too.
 //
-// The kinds of appliance are those of the models for which a part is a factory
-// board, or one linked to it, or set; and of models its family is configured for, a
-// few hundred of these at most: a family may have a million, and the kinds only
-// give a contradiction its words.
+// The kinds of appliance are those of the models of which the part, or one linked
+// to it, is a factory board, of those it is preset for, and of those its family is
+// configured for. Of the last only a few hundred are read: a family may have a
+// million, and the kinds are only named in the reason of a contradiction.
 const chooseOldPartsSQL = `
 WITH RECURSIVE asked AS (
 	SELECT DISTINCT number FROM unnest((SELECT $1::text[])) AS a (number) WHERE plain(number) <> ''
@@ -40,10 +40,10 @@ WITH RECURSIVE asked AS (
 	SELECT DISTINCT hit.number, hit.part_id, (SELECT p.part_number FROM parts p WHERE p.id = hit.part_id) AS part_number, coalesce(r.revision, '') AS revision, coalesce(r.layout_id, 0) AS layout_id
 	FROM (SELECT number, part_id, revision_id FROM exact UNION ALL SELECT number, part_id, revision_id FROM near) AS hit
 	LEFT JOIN revisions r ON r.part_id = hit.part_id AND r.id = coalesce(hit.revision_id, r.id)
-), linked (told, part_id) AS (
+), linked (asked_id, part_id) AS (
 	SELECT DISTINCT part_id, part_id FROM revised
 	UNION
-	SELECT l.told, next.part_id
+	SELECT l.asked_id, next.part_id
 	FROM linked l, LATERAL (
 		SELECT s.new_part_id FROM supersessions s WHERE s.old_part_id = l.part_id
 		UNION ALL
@@ -52,7 +52,7 @@ WITH RECURSIVE asked AS (
 ), serves AS (
 	SELECT b.part_id, b.position, coalesce((SELECT f.family FROM families f WHERE f.id = b.family_id), '') AS family, ARRAY(
 		SELECT m.kind FROM models m WHERE m.kind IS NOT NULL AND m.id = ANY (ARRAY(
-			SELECT model_id FROM builds WHERE part_id = ANY (ARRAY(SELECT l.part_id FROM linked l WHERE l.told = b.part_id))
+			SELECT model_id FROM builds WHERE part_id = ANY (ARRAY(SELECT l.part_id FROM linked l WHERE l.asked_id = b.part_id))
 			UNION
 			SELECT model_id FROM presets WHERE part_id = b.part_id
 			UNION

@@ -8,19 +8,19 @@ import (
 	"standin/db/internal/pg"
 )
 
-// own is what one batch has read of the models themselves: everything that other
-// models do not share, the rest by its ids. It grows with the machines asked for
-// and not with the catalogue.
+// own is what one batch has read of the models themselves: everything that they do
+// not share with others, which is referred to by ids. Its size grows with the
+// machines asked about and not with the catalogue.
 type own struct {
 	version   int64         // of the catalogue
-	state     standin.State // that all of it was read in
+	state     standin.State // as of which all of it was read
 	fitted    bool          // some fitting is recorded
-	found     []found       // a machine
-	oldParts  [][]oldPart   // a machine
+	found     []found       // by machine
+	oldParts  [][]oldPart   // by machine
 	models    map[int64]ownModel
 	histories map[int64]*history         // by model
 	stock     map[string][]standin.Stock // by part number
-	reachable []int64                    // parts, over supersessions
+	reachable []int64                    // parts that supersessions lead to
 }
 
 // ownModel is a model with the id of its serial rule, 0 for none.
@@ -37,7 +37,7 @@ func newOwn() *own {
 	}
 }
 
-// queue adds the statements that read it.
+// queue adds the statements that read it to a batch.
 func (o *own) queue(b *pgx.Batch, machines []standin.Machine, ids []int64) {
 	o.queueFound(b, machines, ids)
 	b.Queue(chooseBoardsSQL).QueryRow(func(row pgx.Row) error { return row.Scan(nil, nil, nil, &o.reachable) })

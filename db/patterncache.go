@@ -13,7 +13,8 @@ import (
 // indexTimeout is for reading every pattern of the catalogue.
 const indexTimeout = 2 * time.Minute
 
-// mostOfSetting is how many configurations of a setting can be told.
+// mostOfSetting is how many configurations of a setting are kept; the others are
+// counted.
 const mostOfSetting = 50
 
 // sortInMemorySQL lets the one statement that sorts everything do so with few
@@ -21,12 +22,12 @@ const mostOfSetting = 50
 const sortInMemorySQL = `SELECT set_config('work_mem', '64MB', true)`
 
 // patternIndex is every setting of the catalogue at one version: some 60 MB for
-// a million with all patterns different, less the more are alike.
+// a million configurations whose patterns all differ, less the more are equal.
 type patternIndex struct {
 	version int64
 	index   *standin.PatternIndex // its rows are settings, by number
-	ids     []int64               // of configurations, the first of a setting after each other
-	from    []int32               // where those of a setting begin; one more than there are settings
+	ids     []int64               // of the first configurations of each setting, setting by setting
+	from    []int32               // index in ids where those of a setting begin, and the end of the last
 	counts  []int32               // configurations of a setting in all
 }
 
@@ -35,7 +36,7 @@ type patternIndex struct {
 // where nobody waits any more: a question has less time than an index of a large
 // catalogue takes.
 type patternCache struct {
-	turn chan struct{} // holds one token, taken by whoever looks at last
+	turn chan struct{} // holds one token, which guards last
 	last *patternIndex // nil: none yet
 	made atomic.Int64  // how many were
 }
@@ -46,7 +47,7 @@ func newPatternCache() *patternCache {
 	return c
 }
 
-// patternsAtLeast is the index of a version, or of a newer one.
+// patternsAtLeast returns the index of a version, or of a newer one.
 func (db *DB) patternsAtLeast(ctx context.Context, version int64) (*patternIndex, error) {
 	select {
 	case <-db.patterns.turn:
@@ -79,7 +80,8 @@ func (db *DB) patternsAtLeast(ctx context.Context, version int64) (*patternIndex
 	}
 }
 
-// One family after the other, so that settings are told apart a family at a time.
+// Ordered by family, so that the settings of only one family are in memory at a
+// time.
 const allPatternsSQL = `
 SELECT family_id, id, array_to_string(code, ' '), pattern
 FROM configurations
@@ -141,7 +143,7 @@ func (f *familySettings) add(code string, pattern standin.Pattern, id int64) {
 	}
 }
 
-// add takes the settings of a family in.
+// add adds the settings of a family to the index.
 func (x *patternIndex) add(f *familySettings) {
 	for _, s := range f.settings {
 		x.index.Add(s.pattern, int64(len(x.counts)))

@@ -6,9 +6,9 @@ import (
 	"standin"
 )
 
-// PreparedFamily is one family made ready for the rules of reading. It is kept
-// for as long as the catalogue stays at its version. CodeNotFound where there is
-// none.
+// PreparedFamily returns one family made ready for the rules of reading. It is kept
+// as long as the catalogue stays at its version. Where there is none it is an error
+// (CodeNotFound).
 func (db *DB) PreparedFamily(ctx context.Context, name string) (*standin.PreparedFamily, error) {
 	state, _, err := db.askState(ctx)
 	if err != nil {

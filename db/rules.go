@@ -24,7 +24,7 @@ func (l *load) readRules(rows pgx.Rows) error {
 	return err
 }
 
-// compiled is a serial rule made ready.
+// compiled returns a serial rule as it was stored, compiled.
 func compiled(name, pattern string, base pgtype.Int4) (*standin.SerialRule, error) {
 	rule, err := standin.NewSerialRule(name, pattern, maybeInt(base))
 	if err != nil {

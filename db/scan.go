@@ -6,7 +6,7 @@ import (
 	"standin"
 )
 
-// What the columns that may not be recorded become. Days cross the border as
+// Columns that may be NULL become a Maybe. The statements select days as numbers of
 // days since 1970-01-01, which is what a standin.Date is.
 
 func maybeInt(v pgtype.Int4) standin.Maybe[int] {

@@ -9,9 +9,10 @@ import (
 	"standin"
 )
 
-// SettingsNear are the settings whose patterns are nearest to a reading. Which
-// they are is looked up in an index in memory; what they are is then read, from
-// the catalogue of the same version.
+// SettingsNear returns the settings whose patterns are nearest to a reading. They
+// are found in an index in memory and then read from the catalogue, which must be
+// at the version of the index. Where the catalogue keeps changing it is an error
+// (CodeConflict).
 func (db *DB) SettingsNear(ctx context.Context, reading standin.Reading, limit int) (*standin.NearSettings, error) {
 	const attempts = 3 // an import between the two is rare
 	state, _, err := db.askState(ctx)
@@ -39,7 +40,7 @@ func (db *DB) SettingsNear(ctx context.Context, reading standin.Reading, limit i
 	return nil, &standin.Error{Code: standin.CodeConflict, Message: "the catalogue is being changed; ask again in a moment"}
 }
 
-// firstOf are the first settings that are near, by number.
+// firstOf returns the numbers of the nearest settings.
 func firstOf(near standin.Nearest, limit int) []int64 {
 	var settings []int64
 	for _, p := range near.Patterns {
@@ -62,7 +63,8 @@ WHERE c.id = ANY ($1)`
 const chooseFamiliesSQL = `
 SELECT set_config('standin.families', ARRAY(SELECT DISTINCT family_id FROM configurations WHERE id = ANY ($1))::text, true)`
 
-// settings reads what settings are, and the version of the catalogue read.
+// settings reads settings by number, and the version of the catalogue. It returns no
+// settings where that is not the version of the index.
 func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([]standin.NearSetting, int64, error) {
 	var ids []int64
 	for _, n := range numbers {

@@ -6,8 +6,8 @@ import (
 	"standin"
 )
 
-// mostShared is how many bytes of what models share are held for one version of
-// the catalogue, about; two versions are held at most.
+// mostShared is about how many bytes of what models share are held for one version
+// of the catalogue; at most two versions are held.
 const mostShared = 64 << 20
 
 // sharedCache holds what models share, by version of the catalogue: the newest
@@ -19,8 +19,8 @@ type sharedCache struct {
 	before *shelf
 }
 
-// at is what is held of a version, empty where nothing was; nil for a version
-// older than those held.
+// at returns what is held of a version, an empty shelf where nothing is, and nil for
+// a version older than those held.
 func (c *sharedCache) at(version int64) *shelf {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -39,8 +39,9 @@ func (c *sharedCache) at(version int64) *shelf {
 	return c.before
 }
 
-// shelf holds the pieces of one version: those used lately, and those before
-// them, which make room when there are too many. It is safe for concurrent use.
+// shelf holds the pieces of one version in two generations: when lately is full it
+// becomes before, and what was in before is dropped. assemble, keep and layoutOf
+// are safe for concurrent use; the callers of the other methods must hold mu.
 type shelf struct {
 	version  int64
 	seatings *standin.Seatings
@@ -61,12 +62,12 @@ type pieces struct {
 	rules          map[int64]*standin.SerialRule
 }
 
-// sharedFamily is a family with what hangs on it.
+// sharedFamily is a family with its procedure and boards.
 type sharedFamily struct {
 	*standin.Family
 	procedure *standin.Procedure // nil: none recorded
 	boards    []int64            // by part number
-	whole     bool               // boards are all there are
+	whole     bool               // boards has all of them
 }
 
 // sharedBoard is a board with the procedures that its revisions have instead of
@@ -91,7 +92,7 @@ func newShelf(version int64) *shelf {
 	return &shelf{version: version, seatings: standin.NewSeatings(), lately: newPieces(), before: newPieces()}
 }
 
-// layoutOf is the layout with an id, nil where it is not held, or nothing is.
+// layoutOf returns the layout with an id, nil where it is not held or s is nil.
 func (s *shelf) layoutOf(id int64) *standin.Layout {
 	if s == nil {
 		return nil
@@ -102,8 +103,8 @@ func (s *shelf) layoutOf(id int64) *standin.Layout {
 	return layout
 }
 
-// take is a thing out of those used lately, or of those before, from where it
-// comes among the former.
+// take returns a thing from lately, or from before, in which case it adds it to
+// lately.
 func take[T any](s *shelf, lately, before map[int64]T, id int64, size func(T) int) (T, bool) {
 	thing, ok := lately[id]
 	if ok {
@@ -140,7 +141,7 @@ func (s *shelf) rule(id int64) (*standin.SerialRule, bool) {
 	return take(s, s.lately.rules, s.before.rules, id, sizeOfRule)
 }
 
-// keep holds pieces that were read; a nil shelf does not.
+// keep adds pieces that were read. A nil shelf keeps nothing.
 func (s *shelf) keep(p *pieces) {
 	if s == nil {
 		return
@@ -170,7 +171,7 @@ func add[T any](s *shelf, lately, before, more map[int64]T, size func(T) int) {
 	}
 }
 
-// makeRoom lets go of what was not used lately where there is too much.
+// makeRoom begins a new generation where lately is full.
 func (s *shelf) makeRoom() {
 	if s.size > mostShared/2 {
 		s.lately, s.before, s.size = newPieces(), s.lately, 0

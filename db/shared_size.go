@@ -2,8 +2,8 @@ package db
 
 import "standin"
 
-// About how many bytes things take in memory: the words of their structures, their
-// texts, and what a map needs for an entry.
+// Estimates of how many bytes things take in memory: their structures, their texts,
+// and the overhead of a map entry.
 const (
 	sizeOfEntry = 64
 	sizeOfText  = 24 // of a text, besides its letters

@@ -6,7 +6,8 @@ import (
 	"standin"
 )
 
-// The stock of the boards and of the adaptors. A hold counts until it runs out, by itself.
+// The stock of the boards and of the adaptors. A hold counts until its time runs
+// out; nothing has to be written for it to end.
 const stockSQL = `
 SELECT l.location, l.part_number, l.revision, l.condition, l.quantity,
 	greatest(0, l.quantity - (SELECT coalesce(sum(h.quantity), 0) FROM holds h
@@ -18,7 +19,7 @@ FROM (
 		coalesce((SELECT r.revision FROM revisions r WHERE r.id = s.revision_id), '') AS revision, s.condition, s.quantity
 	FROM stock s
 	WHERE s.part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[] || (SELECT current_setting('standin.adaptors'))::bigint[])
-	OFFSET 0 -- as it stands: the subselects once a line
+	OFFSET 0 -- keeps the subselects from being evaluated more than once per line
 ) l
 ORDER BY l.part_id, l.location, l.revision, l.condition`
 

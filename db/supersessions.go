@@ -7,8 +7,8 @@ import (
 	"standin"
 )
 
-// lead is a supersession as it leads on to another part; a two-way one leads on
-// from either end.
+// lead is a supersession seen from a part that it leads away from; a two-way one
+// leads away from either end.
 type lead struct {
 	to int64
 	standin.Supersession

@@ -9,21 +9,21 @@ import (
 	"standin"
 )
 
-// keptTrust is the trust in a pattern as configurationsSQL has it.
+// keptTrust is the trust in a pattern as configurationsSQL selects it.
 type keptTrust struct {
-	unrecorded      pgtype.Int4 // NULL: it is not kept
+	unrecorded      pgtype.Int4 // NULL: no trust is stored
 	distance        pgtype.Int4
 	count           int
 	codes, patterns []string
-	models          []string // of each of the nearest: brand, model and variant of each, and how many there are
+	models          []string // by nearest setting: brand, model and variant of its first models, then how many it has
 }
 
 func (k *keptTrust) columns() []any {
 	return []any{&k.unrecorded, &k.distance, &k.count, &k.codes, &k.patterns, &k.models}
 }
 
-// trust is nil where none is kept, or what is kept cannot be read: it is then
-// worked out from the family.
+// trust returns nil where none is stored or what is stored cannot be read: it is
+// then worked out from the family.
 func (k *keptTrust) trust(pattern standin.Pattern) *standin.Trust {
 	if !k.unrecorded.Valid || len(k.models) != len(k.codes) {
 		return nil
@@ -40,8 +40,8 @@ func (k *keptTrust) trust(pattern standin.Pattern) *standin.Trust {
 	return &t
 }
 
-// neighbour is a setting that is near, by its models as one text. A name that has
-// the sign between them in it makes the text unreadable.
+// neighbour returns a near setting from its models as one text. It reports false for
+// a text that cannot be read, as where a name contains the separator.
 func neighbour(code, pattern, models string) (standin.Neighbour, bool) {
 	n := standin.Neighbour{Code: symbolsOf(code), Pattern: standin.Pattern(pattern)}
 	names := strings.Split(models, "\x1f")
@@ -58,7 +58,7 @@ func neighbour(code, pattern, models string) (standin.Neighbour, bool) {
 	return n, true
 }
 
-// symbolsOf are the symbols of a code, which are separated by spaces.
+// symbolsOf returns the symbols of a code, which are separated by spaces.
 func symbolsOf(code string) []string {
 	if code == "" {
 		return nil

@@ -11,8 +11,8 @@ import (
 
 const none = "none"
 
-// parseCell is what a trimmed cell that is not empty says, typed as the kind of
-// its column. Codes and patterns stay text: they need the family of their row.
+// parseCell returns the value of a trimmed cell that is not empty, typed as the kind
+// of its column. Codes and patterns stay text: they need the family of their row.
 func parseCell(c standin.Column, text string) (any, *table.Fault) {
 	if f := table.Plain(text); f != nil {
 		return nil, f
@@ -43,12 +43,13 @@ func parseCell(c standin.Column, text string) (any, *table.Fault) {
 	return text, nil
 }
 
-// longestKey is how many characters a cell of a key may have. Rows are found by
-// their keys, and what they are found by must stay small: an entry of an index of
-// PostgreSQL has 2,700 bytes at most, and a model's key is of three cells.
+// longestKey is how many characters a cell of a key may have. Keys are indexed, and
+// an entry of a PostgreSQL index has at most 2,700 bytes; a model's key has three
+// cells.
 const longestKey = 200
 
-// shortEnough refuses a key that is a text in the wrong column.
+// shortEnough returns a fault for a key so long that it must be text in the wrong
+// column.
 func shortEnough(c standin.Column, text string) *table.Fault {
 	if !c.Key || len(text) <= longestKey || utf8.RuneCountInString(text) <= longestKey {
 		return nil
@@ -64,8 +65,8 @@ func orFault[T any](v T, f *table.Fault) (any, *table.Fault) {
 	return v, nil
 }
 
-// parseWords reads words with spaces between them, "none" where it is a record
-// of there being none.
+// parseWords reads words separated by spaces, or "none" where the column can record
+// that there are none.
 func parseWords(c standin.Column, text string) ([]string, *table.Fault) {
 	words := strings.Fields(text)
 	if !c.None || !slices.ContainsFunc(words, isNone) {
@@ -90,8 +91,8 @@ func parseEnum(c standin.Column, text string) (string, *table.Fault) {
 	return "", f.Correct(nearestWord(text, c.Accepts))
 }
 
-// nearestWord is the word that was misspelt, or the only one that text is the
-// beginning of.
+// nearestWord returns the word that was misspelt, or the only one that begins with
+// text, or "".
 func nearestWord(text string, words []string) string {
 	if word := standin.NearestName(strings.ReplaceAll(table.Normal(text), "_", "-"), words); word != "" {
 		return word

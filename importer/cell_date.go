@@ -9,8 +9,8 @@ import (
 	"standin/importer/table"
 )
 
-// parseDate is the first day of what text names in a from column, the last in a
-// to column.
+// parseDate returns the first day of the span that text names in a from column, the
+// last in a to column.
 func parseDate(kind standin.Kind, text string) (standin.Date, *table.Fault) {
 	span, err := standin.ParseDate(text)
 	if err != nil {
@@ -30,8 +30,8 @@ var (
 	compactDay = regexp.MustCompile(`^((?:19|20)\d{2})(\d{2})(\d{2})$`)
 )
 
-// asDate is the date that was meant by text of another form, empty where that
-// cannot be told: 03/04/2004 may be in March or April.
+// asDate returns the date that was meant by text of another form, "" where that is
+// not certain: 03/04/2004 may be in March or April.
 func asDate(text string) string {
 	var date string
 	if m := timeOfDay.FindStringSubmatch(text); m != nil {
@@ -51,8 +51,8 @@ func asDate(text string) string {
 	return date
 }
 
-// local is a date with the year last. With points the day comes first; else it
-// must be seen from a number above 12, or from both being the same.
+// local returns a date written with the year last. With points the day comes first;
+// otherwise a number above 12, or two equal ones, must show which is the day.
 func local(text, first, second, year string) string {
 	if first == "" {
 		return table.ISODate(year, second, "")

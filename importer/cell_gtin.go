@@ -35,8 +35,8 @@ func parseGTIN(text string) (string, *table.Fault) {
 	return text, nil
 }
 
-// zerosRestored is the GTIN-8 or GTIN-12 that lost zeros at its beginning,
-// empty where the check digit says that it is none.
+// zerosRestored returns the GTIN-8 or GTIN-12 that lost zeros at its beginning, ""
+// where the check digit does not agree.
 func zerosRestored(digits string) string {
 	for _, length := range []int{8, 12} {
 		if missing := length - len(digits); 0 < missing && missing <= 2 && standin.CheckDigit(digits[:len(digits)-1]) == digits[len(digits)-1] {

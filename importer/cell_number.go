@@ -10,7 +10,7 @@ import (
 	"standin/importer/table"
 )
 
-// largest is the greatest number a bundle may hold, and its opposite the least.
+// largest is the greatest number that a bundle may hold; -largest is the least.
 // Nothing on a board comes near it; a part number in the wrong column does.
 const largest = 1_000_000_000
 
@@ -56,8 +56,8 @@ func parseNumber(c standin.Column, text string) (float64, *table.Fault) {
 	return x, inRange(c, text, x)
 }
 
-// parseNumbers reads numbers with spaces between them, or slashes where the
-// column is written so, each once, ascending.
+// parseNumbers reads numbers separated by spaces, or by slashes where the column is
+// written so. It returns each once, ascending.
 func parseNumbers(c standin.Column, text string) ([]float64, *table.Fault) {
 	words, between, form := strings.Fields(text), " ", "spaces between, as 50 60"
 	if c.Slashes {
@@ -81,8 +81,9 @@ func parseNumbers(c standin.Column, text string) ([]float64, *table.Fault) {
 	return slices.Compact(all), nil
 }
 
-// listed is a list of whole numbers with a text between them and without a
-// unit, empty where it is none. A lone comma may be a decimal one.
+// listed returns the whole numbers in text with the separator between them and
+// without a unit, "" where they are not all whole numbers. A comma without a space
+// after it separates nothing, because it may be a decimal comma.
 func listed(text, between string) string {
 	words := betweenNumbers.Split(strings.TrimRight(text, "HhZz \u00a0"), -1)
 	for _, word := range words {
@@ -121,8 +122,8 @@ func notANumber(text string) *table.Fault {
 	return table.BadValue("%s is not a number; write digits, with a decimal point where needed", table.Quoted(text)).Correct(asNumber(text))
 }
 
-// asNumber is the number that was meant by text of another make, empty where
-// that cannot be told.
+// asNumber returns the number that was meant by text of another form, "" where that
+// is not certain.
 func asNumber(text string) string {
 	switch {
 	case eitherComma.MatchString(text):
@@ -143,5 +144,5 @@ func asNumber(text string) string {
 	return ""
 }
 
-// decimal is a number as short as it can be written.
+// decimal returns a number in its shortest form without an exponent.
 func decimal(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }

@@ -8,7 +8,7 @@ import (
 	"standin/importer/table"
 )
 
-// parseVolts reads rated voltages as a plate has them, and gives them back as a
+// parseVolts reads rated voltages as a plate states them, and returns them as a
 // bundle writes them.
 func parseVolts(text string) (string, *table.Fault) {
 	volts, err := standin.ParseVolts(text)
@@ -28,8 +28,8 @@ var (
 	rangeSigns = strings.NewReplacer("–", "-", "—", "-", "−", "-", "~", "-", "...", "-", "…", "-", " to ", "-", " ", "")
 )
 
-// asVolts is the rated voltage that was meant by text of another make, empty
-// where that cannot be told.
+// asVolts returns the rated voltage that was meant by text of another form, "" where
+// that is not certain.
 func asVolts(text string) string {
 	fixed := rangeSigns.Replace(voltsUnit.ReplaceAllString(text, ""))
 	volts, err := standin.ParseVolts(fixed)

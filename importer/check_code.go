@@ -10,9 +10,9 @@ import (
 	"standin/importer/table"
 )
 
-// parseCode reads a code: symbols with spaces between them, undelimited where
-// every symbol of the family is one character. Without a family, or without its
-// selector, nothing is checked that needs it.
+// parseCode reads a code: symbols separated by spaces, or undelimited where every
+// symbol of the family is one character. Without a family, or without its selector,
+// whatever needs that is not checked.
 func parseCode(s *shape, text string) ([]string, []*table.Fault) {
 	code := split(s, text)
 	if s == nil {
@@ -49,8 +49,8 @@ func split(s *shape, text string) []string {
 	return characters
 }
 
-// undivided reports whether symbols of several characters were written without
-// the spaces that would tell them apart.
+// undivided reports whether symbols of several characters were written without the
+// spaces between them.
 func undivided(s *shape, code []string) bool {
 	return len(code) == 1 && s.length.V > 1
 }
@@ -119,8 +119,8 @@ func unknownSymbol(s *shape, place int, symbol, like string) *table.Fault {
 	return &table.Fault{Code: standin.UnknownSymbol, Message: message, Place: place}
 }
 
-// lookalike is the only one of the symbols that differs from text by case
-// alone, else by mistaken characters alone.
+// lookalike returns the only symbol that differs from text by case alone, else by
+// mistaken characters alone, or "".
 func lookalike(text string, symbols []string) string {
 	for _, fold := range []func(string) string{strings.ToUpper, standin.FoldMistaken} {
 		var like []string
@@ -136,13 +136,14 @@ func lookalike(text string, symbols []string) string {
 	return ""
 }
 
-// asPattern corrects what spreadsheets and people make of the characters of a pattern.
+// asPattern corrects characters that spreadsheets and people put for those of a
+// pattern.
 var asPattern = strings.NewReplacer(" ", "", "O", "0", "o", "0", "l", "1", "I", "1", "F", "f", "–", "-", "—", "-", "−", "-")
 
-// parsePattern reads a pattern, one character a read-back point.
+// parsePattern reads a pattern, one character per read-back point.
 func parsePattern(s *shape, text string) (string, *table.Fault) {
 	if s != nil && s.anything && len(strings.Trim(text, "-")) > 0 {
-		return "", nil // its family says wrongly what points show; that is reported there
+		return "", nil // what its points show is faulty, which is reported at the family
 	}
 	if s != nil && s.alphabet != nil {
 		return s.patternOfSigns(text)
@@ -162,8 +163,8 @@ func parsePattern(s *shape, text string) (string, *table.Fault) {
 	return "", s.wrongPatternLength(text, len(pattern), strings.Trim(pattern, "01") == "")
 }
 
-// wrongPatternLength says that a pattern has so many characters; a spreadsheet
-// takes one of digits for a number.
+// wrongPatternLength returns the fault of a pattern with this many characters. A
+// spreadsheet takes a pattern of digits for a number.
 func (s *shape) wrongPatternLength(text string, characters int, digits bool) *table.Fault {
 	f := &table.Fault{Code: standin.WrongLength}
 	if s.readback.V == 0 {
@@ -177,8 +178,8 @@ func (s *shape) wrongPatternLength(text string, characters int, digits bool) *ta
 	return f
 }
 
-// patternOfSigns reads a pattern of a family whose points do not all show lamps.
-// Case does not count where only one is on the alphabet of a point.
+// patternOfSigns reads a pattern of a family whose points are not all lamps. Case
+// does not count where the alphabet of a point has the character in one case only.
 func (s *shape) patternOfSigns(text string) (string, *table.Fault) {
 	shown := []rune(text)
 	if !s.reads(len(shown)) {
@@ -195,8 +196,8 @@ func (s *shape) patternOfSigns(text string) (string, *table.Fault) {
 	return string(shown), nil
 }
 
-// likeOne is the character of an alphabet that r is, else the only one that it is
-// in the other case; 0 where there is none.
+// likeOne returns r where an alphabet has it, else r in the other case where the
+// alphabet has that, or 0.
 func likeOne(r rune, alphabet string) rune {
 	for _, like := range []rune{r, unicode.ToLower(r), unicode.ToUpper(r)} {
 		if strings.ContainsRune(alphabet, like) {
@@ -206,12 +207,13 @@ func likeOne(r rune, alphabet string) rune {
 	return 0
 }
 
-// reads reports whether, as far as is known, the family has so many read-back points.
+// reads reports whether, as far as is known, the family has this many read-back
+// points.
 func (s *shape) reads(points int) bool {
 	return s == nil || !s.readback.Known || points == s.readback.V
 }
 
-// shape is what a family asks of the codes and patterns of its configurations.
+// shape is what a family requires of the codes and patterns of its configurations.
 type shape struct {
 	selector []string            // in dial order; nil: not recorded, or faulty
 	length   standin.Maybe[int]  // symbols of a code; not known: faulty

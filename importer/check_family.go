@@ -8,8 +8,8 @@ import (
 	"standin/importer/table"
 )
 
-// controlIsEmpty takes the control's own name out of a position: an empty cell
-// says it, and two names for one board would be two boards.
+// controlIsEmpty clears a position that names the control: it is recorded as empty,
+// and two names for one board would be two boards.
 func controlIsEmpty(position int) rule {
 	return func(r *row) {
 		if text, _ := r.cells[position].(string); strings.EqualFold(text, "control") {
@@ -18,8 +18,8 @@ func controlIsEmpty(position int) rule {
 	}
 }
 
-// alphabetOfPoints is the rule that an alphabet is one for all read-back points,
-// or one a point.
+// alphabetOfPoints is the rule that there is one alphabet for all read-back points,
+// or one per point.
 func alphabetOfPoints(alphabet, readback int) rule {
 	return func(r *row) {
 		words, _ := r.cells[alphabet].([]string)
@@ -42,8 +42,8 @@ func alphabetOfPoints(alphabet, readback int) rule {
 	}
 }
 
-// correctedWord is the cell with one of its words as it was probably meant, empty
-// where that cannot be told.
+// correctedWord returns the cell with one of its words as it was probably meant, ""
+// where that is not certain.
 func correctedWord(words []string, at int) string {
 	meant := nearestWord(words[at], []string{"lamp", "digit", "sign"})
 	if meant == "" {

@@ -9,14 +9,14 @@ import (
 	"standin/importer/table"
 )
 
-// binding says where the columns of a file stand in its table.
+// binding says where the columns of a file are in its table.
 type binding struct {
 	at    []int // for each column of the file its place in a record; -1: absent
 	width int   // cells that have a header
 }
 
 // bind reads the header. It reports, at the header's line, what is missing,
-// unknown or there twice, and returns false where no row has a key.
+// unknown or repeated, and returns false where rows would have no key.
 func bind(in table.Rows, file standin.File, report func(f *table.Fault, line int, column, value string)) (binding, bool) {
 	header, err := in.Next()
 	if errors.Is(err, io.EOF) {
@@ -50,7 +50,7 @@ func bind(in table.Rows, file standin.File, report func(f *table.Fault, line int
 	return b, keyed
 }
 
-// place finds the columns, and returns the places of header cells that are none.
+// place finds the columns, and returns the indices of header cells that are none.
 func (b *binding) place(header table.Record, file standin.File, report func(*table.Fault, int, string, string)) (unknown []int) {
 	for i, cell := range header.Cells[:b.width] {
 		name := table.Normal(cell)

@@ -10,8 +10,8 @@ import (
 	"standin/importer/table"
 )
 
-// intake takes in one table: it binds the header, parses the rows and passes
-// on those that have a key.
+// intake reads one table: it binds the header, parses the rows and passes on those
+// that have a key.
 type intake struct {
 	table table.Table
 	in    table.Rows
@@ -23,8 +23,8 @@ type intake struct {
 	gaps  bool // there may be rows that could not be read
 }
 
-// begin opens a table and binds its header. Without ok nothing of it can be
-// taken; what is wrong with it is reported.
+// begin opens a table and binds its header. Where ok is false nothing of it can be
+// read; what is wrong with it is reported.
 func begin(ctx context.Context, t table.Table, families shapes, out *table.Findings) (i *intake, ok bool) {
 	i = &intake{table: t, out: out}
 	in, err := t.Open(ctx)

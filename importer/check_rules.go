@@ -48,7 +48,7 @@ func rulesOf(file standin.File, families shapes) []rule {
 	case "procedures":
 		rules = append(rules, keepName(at("phase"), at("step")))
 	case "layouts":
-		rules = append(rules, oneCircuitAWay(at("ways"), at("circuits")), keepName(at("connector")))
+		rules = append(rules, oneCircuitPerWay(at("ways"), at("circuits")), keepName(at("connector")))
 	case "supersessions":
 		rules = append(rules, notItself(at("new_part"), "a part cannot supersede itself; name two different parts",
 			[]int{at("old_part")}, []int{at("new_part")}))
@@ -149,8 +149,8 @@ func remember(families shapes, family, selector, length, readback, alphabet int)
 	}
 }
 
-// oneCircuitAWay is the rule that a connector lists a circuit for each pin.
-func oneCircuitAWay(ways, circuits int) rule {
+// oneCircuitPerWay is the rule that a connector lists a circuit for each pin.
+func oneCircuitPerWay(ways, circuits int) rule {
 	return func(r *row) {
 		n, recorded := r.cells[ways].(int64)
 		names, listed := r.cells[circuits].([]string)
@@ -161,7 +161,7 @@ func oneCircuitAWay(ways, circuits int) rule {
 	}
 }
 
-// notItself keeps a link from a row to itself back, so that it is said once.
+// notItself withholds a link from a row to itself, so that it is reported only once.
 func notItself(place int, message string, from, to []int) rule {
 	return func(r *row) {
 		for i := range from {
@@ -174,8 +174,8 @@ func notItself(place int, message string, from, to []int) rule {
 	}
 }
 
-// wholeName drops a name of several columns of which one is faulty: what is left
-// names something else.
+// wholeName drops a name of several columns of which one is faulty: the rest would
+// name something else.
 func wholeName(columns ...int) rule {
 	return func(r *row) {
 		if slices.ContainsFunc(columns, func(c int) bool { return r.faulty[c] }) {
@@ -186,9 +186,9 @@ func wholeName(columns ...int) rule {
 	}
 }
 
-// keepName completes the key of a row that is wrong apart from the name by which
-// others refer to it, so that they do not refer to nothing. It is never
-// committed: the row has an error.
+// keepName completes the key of a row that is faulty in a part of its key other than
+// the name by which rows refer to it, so that those do not refer to nothing. It is
+// never committed, because the row has an error.
 func keepName(rest ...int) rule {
 	return func(r *row) {
 		for _, c := range rest {
@@ -203,7 +203,7 @@ func keepName(rest ...int) rule {
 	}
 }
 
-// revisionOfAPart is the rule that a revision is one of a part that is named.
+// revisionOfAPart is the rule that a row which names a revision also names its part.
 func revisionOfAPart(revision, part int) rule {
 	return func(r *row) {
 		if r.cells[revision] != nil && r.cells[part] == nil && !r.faulty[part] {
@@ -261,8 +261,8 @@ func patternOfFamily(families shapes, family, pattern int) rule {
 	}
 }
 
-// noOpenRange keeps a configuration back whose range of issues has lost its
-// end: as an open one it would overlap others.
+// noOpenRange withholds a configuration whose range of issues has a faulty end: as an
+// open range it would overlap others.
 func noOpenRange(to int) rule {
 	return func(r *row) { r.withheld = r.withheld || r.faulty[to] }
 }

@@ -28,9 +28,8 @@ func csvTable(f file, description standin.File, other charset) table.Table {
 	}}
 }
 
-// openCSV reads the file twice: through it once for its encoding, then row by
-// row. The columns that are known decide what delimits its cells, unless that is
-// told.
+// openCSV reads the file twice: once for its encoding, then row by row. Where
+// delimiter is 0 it is found out by the columns that are known.
 func openCSV(ctx context.Context, f file, known func(string) bool, delimiter rune, other charset) (table.Rows, error) {
 	text, in, set, err := openText(ctx, f, other)
 	if err != nil {
@@ -44,8 +43,8 @@ func openCSV(ctx context.Context, f file, known func(string) bool, delimiter run
 	return c, nil
 }
 
-// openText is the text of a file, what is to be closed after it is read, and the
-// encoding it is in.
+// openText returns the text of a file, what must be closed after reading it, and its
+// encoding.
 func openText(ctx context.Context, f file, other charset) (io.Reader, io.Closer, charset, error) {
 	set, err := charsetOf(ctx, f, other)
 	if err != nil {
@@ -85,7 +84,7 @@ type csvRows struct {
 func newCSVRows(text io.Reader, known func(string) bool) *csvRows {
 	c := &csvRows{allowed: table.NewAllowance(text, longestRow, longRow), Closer: io.NopCloser(nil)}
 	buffered := bufio.NewReaderSize(c.allowed, chunk)
-	sample, _ := buffered.Peek(chunk) // an error comes again when it is read
+	sample, _ := buffered.Peek(chunk) // an error is returned again by the next read
 	delimiter, length := declared(string(sample))
 	if length == 0 {
 		delimiter = delimiterOf(string(sample), known)
@@ -128,8 +127,9 @@ func (c *csvRows) Next() (table.Record, error) {
 	}
 }
 
-// unpaired is the fault of a row whose quotation marks do not pair up. Within
-// one line the damage ends there; else nobody knows where the next row begins.
+// unpaired returns the fault of a row whose quotation marks do not pair up. Within
+// one line reading can go on after it; otherwise it is not known where the next row
+// begins.
 func (c *csvRows) unpaired(e *csv.ParseError) (table.Record, error) {
 	c.last = c.before + e.StartLine
 	f := table.Unreadable(`the quotation marks of the row do not pair up; write a cell that has one as "5"" wide"`)

@@ -6,11 +6,11 @@ import (
 	"standin/importer/table"
 )
 
-const linesCompared = 10 // rows after the header that must bear out a delimiter
+const linesCompared = 10 // rows after the header by which delimiters are compared
 
-// delimiterOf decides on the header row: the delimiter that yields most known
-// columns; of equals the one with which more of the next rows have as many
-// cells as the header, then the one that yields more cells.
+// delimiterOf returns the delimiter that yields most known columns in the header row;
+// of equals the one with which more of the next rows have the number of cells of the
+// header, then the one that yields more cells.
 func delimiterOf(sample string, known func(string) bool) rune {
 	best, bestScore := table.Delimiters[0], [3]int{}
 	for _, d := range table.Delimiters {
@@ -67,8 +67,9 @@ func splitRow(text string, delimiter rune) (cells []string, rest string) {
 
 func unquote(cell string) string { return strings.Trim(table.Trim(cell), `"`) }
 
-// declared is the delimiter that a first line such as "sep=;" declares, as some
-// spreadsheets write and read it, and the bytes of that line; 0 without one.
+// declared returns the delimiter that a first line such as "sep=;" declares, as some
+// spreadsheets write and read it, and the length of that line in bytes; 0 and 0
+// without one.
 func declared(sample string) (delimiter rune, length int) {
 	line, _, found := strings.Cut(sample, "\n")
 	if !found || len(line) > len("sep=;\r") {

@@ -15,7 +15,7 @@ import (
 	"standin/importer/table"
 )
 
-// defaultEncoding is what text is taken for that is neither UTF-8 nor UTF-16.
+// defaultEncoding is the encoding assumed for text that is neither UTF-8 nor UTF-16.
 const defaultEncoding = "windows-1252"
 
 const chunk = 64 << 10 // bytes looked at in one go
@@ -37,8 +37,8 @@ var (
 	}{{"\xef\xbb\xbf", utf8Set}, {"\xff\xfe", utf16LE}, {"\xfe\xff", utf16BE}}
 )
 
-// otherCharset is the encoding of that name as browsers know it, the default
-// where the name is empty.
+// otherCharset returns the encoding that browsers know by a name, the default for an
+// empty name.
 func otherCharset(name string) (charset, error) {
 	if name == "" {
 		name = defaultEncoding
@@ -54,7 +54,7 @@ func otherCharset(name string) (charset, error) {
 	return charset{name: name, from: from}, nil
 }
 
-// decode is r as UTF-8 without a byte order mark.
+// decode returns r as UTF-8 without a byte order mark.
 func (c charset) decode(r io.Reader) (io.Reader, error) {
 	if _, err := io.CopyN(io.Discard, r, int64(c.mark)); err != nil {
 		return nil, err
@@ -67,8 +67,8 @@ func (c charset) decode(r io.Reader) (io.Reader, error) {
 
 // detect reads through r and says how its bytes are to be read: by their byte
 // order mark, by the zeros that UTF-16 leaves between Latin letters, as UTF-8
-// where every byte allows it, else as the other encoding. What is no text at
-// all is a *table.Fault.
+// where all of it is valid, else as the other encoding. What is not text is a
+// *table.Fault.
 func detect(r io.Reader, other charset) (charset, error) {
 	head := make([]byte, chunk)
 	n, err := io.ReadFull(r, head)
@@ -91,7 +91,7 @@ func detect(r io.Reader, other charset) (charset, error) {
 	return scan(io.MultiReader(bytes.NewReader(head), r), other)
 }
 
-// noTable names what a file is whose first bytes say that it is no CSV.
+// noTable names the kind of file that the first bytes show, "" for what may be CSV.
 func noTable(head []byte) string {
 	for _, k := range []struct{ start, kind string }{
 		{"PK\x03\x04", "a spreadsheet or a zip"},
@@ -162,8 +162,8 @@ func scan(r io.Reader, other charset) (charset, error) {
 	}
 }
 
-// wholeRunes is how many bytes of b are left when a character that its end cuts
-// in two is taken off.
+// wholeRunes returns the length of b without a character that is incomplete at its
+// end.
 func wholeRunes(b []byte) int {
 	for i := 1; i < utf8.UTFMax && i <= len(b); i++ {
 		if start := len(b) - i; utf8.RuneStart(b[start]) {

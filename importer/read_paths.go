@@ -14,10 +14,10 @@ import (
 	"standin/importer/table"
 )
 
-// file is one file of a bundle. It can be opened as often as need be.
+// file is one file of a bundle. It can be opened any number of times.
 type file struct {
 	name  string // as findings call it
-	place string // where it was found, to tell two of one name apart
+	place string // where it was found, to distinguish two of one name
 	open  func() (io.ReadCloser, error)
 	size  int64        // in bytes; 0 where it is not known beforehand
 	sheet *sheet.Sheet // of a workbook, else nil; it is opened by itself
@@ -46,8 +46,8 @@ func openPaths(paths []string, mapPath string, other charset, out *table.Finding
 	return openBundle(paths, out)
 }
 
-// openBundle looks into folders and zips and lists their files. What cannot be
-// used is a finding; a path that is not there is a CodeBadRequest.
+// openBundle lists the files in folders and zips. What cannot be used is a finding; a
+// path that does not exist is an error (CodeBadRequest).
 func openBundle(paths []string, out *table.Findings) (*bundle, error) {
 	b := &bundle{out: out, lost: map[string]bool{}}
 	var names []string
@@ -88,14 +88,14 @@ func (b *bundle) Close() error {
 	return errors.Join(all...)
 }
 
-// fileAt is the file at a path.
+// fileAt returns the file at a path.
 func fileAt(path string) file {
 	return file{name: filepath.Base(path), place: path, size: sizeOf(os.Stat(path)), open: func() (io.ReadCloser, error) {
 		return openRegular(func() (fs.FileInfo, error) { return os.Stat(path) }, func() (*os.File, error) { return os.Open(path) })
 	}}
 }
 
-// sizeOf is the size of a file, 0 where it is not known.
+// sizeOf returns the size of a file in bytes, 0 where it is not known.
 func sizeOf(info fs.FileInfo, err error) int64 {
 	if err != nil {
 		return 0
@@ -103,7 +103,7 @@ func sizeOf(info fs.FileInfo, err error) int64 {
 	return info.Size()
 }
 
-// addFile takes a file, or the sheets of a workbook.
+// addFile adds a file, or the sheets of a workbook.
 func (b *bundle) addFile(f file) {
 	if !isWorkbook(f.name) {
 		b.files = append(b.files, f)
@@ -151,7 +151,8 @@ func (b *bundle) addFolder(path, name string) {
 	}
 }
 
-// openRegular opens what is a file, not a folder, a pipe, or a link to nowhere.
+// openRegular opens a regular file. A folder, a device, or a link that leads nowhere
+// is a *table.Fault.
 func openRegular(stat func() (fs.FileInfo, error), open func() (*os.File, error)) (io.ReadCloser, error) {
 	info, err := stat()
 	switch {
@@ -169,7 +170,7 @@ func openRegular(stat func() (fs.FileInfo, error), open func() (*os.File, error)
 
 func hidden(name string) bool { return strings.HasPrefix(name, ".") || name == "__MACOSX" }
 
-// notRead is the warning of something in a bundle that is no file of it.
+// notRead returns the warning about something in a bundle that is none of its files.
 func notRead(message string) *table.Fault {
 	return &table.Fault{Code: standin.UnknownFile, Message: "the file is not read: " + message}
 }

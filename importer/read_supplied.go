@@ -13,9 +13,9 @@ import (
 	"standin/importer/table"
 )
 
-// openSupplied opens the one path as a supplier's table, and the mapping. What
-// is wrong with either is a finding; one that is not there, or a path too many,
-// is a CodeBadRequest.
+// openSupplied opens the one path as a supplier's table, and the mapping. What is
+// wrong with either is a finding; one that does not exist, or more than one path, is
+// an error (CodeBadRequest).
 func openSupplied(paths []string, mapPath string, other charset, out *table.Findings) (*bundle, error) {
 	if len(paths) != 1 {
 		return nil, &standin.Error{Code: standin.CodeBadRequest, Field: "map",
@@ -54,7 +54,7 @@ func readAtMost(path string, most int64) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(in, most))
 }
 
-// sources are the files and sheets as those that may hold a supplier's table.
+// sources returns the files and sheets that may hold the supplier's table.
 func (b *bundle) sources(other charset) []mapping.Source {
 	var all []mapping.Source
 	for _, f := range b.files {

@@ -9,12 +9,12 @@ import (
 	"standin/importer/table"
 )
 
-// tables are the tables of a bundle in the order of standin.Files. A file that
-// is none, or comes twice, is a finding.
+// tables returns the tables of a bundle in the order of standin.Files. A file that is
+// not one of these, or is there twice, is a finding.
 func (b *bundle) tables(ctx context.Context, other charset) []table.Table {
 	if b.mapped {
 		if b.supplied == nil {
-			return nil // the mapping cannot be read; that is said
+			return nil // the mapping cannot be read, which is a finding already
 		}
 		return b.supplied.Tables(ctx, b.lost)
 	}
@@ -44,7 +44,7 @@ func (b *bundle) tables(ctx context.Context, other charset) []table.Table {
 	return all
 }
 
-// described is the bundle file that a file or a sheet is by its name.
+// described returns the file of a bundle that the name of a file or a sheet means.
 func (f file) described() (standin.File, bool) {
 	if f.sheet != nil {
 		return table.FileOf(f.name + ".csv")
@@ -63,7 +63,7 @@ func isWorkbook(name string) bool {
 	return table.HasEnding(name, ".xlsx") || table.HasEnding(name, ".xlsm")
 }
 
-// unknown says that a file or a sheet is none of a bundle.
+// unknown returns the fault of a file or a sheet that is none of a bundle's.
 func (f file) unknown() *table.Fault {
 	stem := strings.TrimSuffix(f.name, filepath.Ext(f.name))
 	if f.sheet != nil {

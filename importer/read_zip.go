@@ -12,7 +12,8 @@ import (
 	"standin/importer/table"
 )
 
-// addZip lists a zip. One folder around all files is fine; deeper ones are not read.
+// addZip adds the files of a zip. One folder around all of them is accepted; deeper
+// ones are not read.
 func (b *bundle) addZip(path, name string) {
 	archive, err := zip.OpenReader(path)
 	switch {
@@ -52,7 +53,7 @@ func (b *bundle) addEntry(e *zip.File, archive, top string) {
 	}
 }
 
-// useful leaves out what packing programs add of their own.
+// useful returns the entries without those that packing programs add.
 func useful(all []*zip.File) []*zip.File {
 	var kept []*zip.File
 next:
@@ -67,7 +68,7 @@ next:
 	return kept
 }
 
-// topFolder is the folder around all entries with its slash, empty without one.
+// topFolder returns the folder around all entries with its slash, "" without one.
 func topFolder(entries []*zip.File) string {
 	top := ""
 	for i, e := range entries {

@@ -22,10 +22,10 @@ type Options struct {
 }
 
 // Run imports the bundle that the paths make together: folders, zips and single
-// CSV files. All of it goes in or, where it has an error or is only to be
-// checked, nothing; what is wrong with the bundle is in the report, not in the
-// error. The error is an *standin.Error or the context's: CodeBadRequest where a
-// path or the encoding is unknown, else the store's.
+// CSV files. It imports all of it or, where the bundle has an error or is only to be
+// checked, nothing. What is wrong with the bundle is in the report, not in the
+// error, which is a *standin.Error or the context's: CodeBadRequest where a path or
+// the encoding is unknown, else the store's.
 func Run(ctx context.Context, store standin.Imports, paths []string, o Options) (*Report, error) {
 	other, err := otherCharset(o.Encoding)
 	if err != nil {
@@ -57,7 +57,7 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 	return report, nil
 }
 
-// fill takes the tables the whole way, or as far as their errors allow.
+// fill stages, checks and commits the tables, as far as their errors allow.
 func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, checkOnly bool) error {
 	if err := r.stage(ctx, tx, tables, b); err != nil {
 		return err

@@ -18,9 +18,8 @@ import (
 // annotation is the header of the column of findings.
 const annotation = "findings"
 
-// CanAnnotate reports whether Annotate has something to write for the paths and
-// somewhere to write it: one table, and a file of its kind beside it. The error
-// is a CodeBadRequest.
+// CanAnnotate returns an error (CodeBadRequest) unless the paths are one table and out
+// is another file of the same kind.
 func CanAnnotate(paths []string, out string) error {
 	bad := func(message string) error {
 		return &standin.Error{Code: standin.CodeBadRequest, Field: "annotate", Message: message}
@@ -41,10 +40,10 @@ func CanAnnotate(paths []string, out string) error {
 	return nil
 }
 
-// Annotate writes the one table of the paths as it is, with a column more that
-// has what was found in each row, so that it can go back to whoever made it. A
-// CSV file is written as UTF-8. What is about no row stands in the header. The
-// findings are those of a Run with the same paths and options.
+// Annotate writes the one table of the paths unchanged but for one more column, which
+// has the findings about each row, so that the table can go back to whoever made it.
+// A CSV file is written as UTF-8. Findings about no row are in the header. They must
+// be those of a Run with the same paths and options.
 func Annotate(ctx context.Context, paths []string, o Options, found []standin.Finding, out string) error {
 	if err := CanAnnotate(paths, out); err != nil {
 		return err
@@ -59,7 +58,7 @@ func Annotate(ctx context.Context, paths []string, o Options, found []standin.Fi
 		return err
 	}
 	defer b.Close()
-	return written(out, ReplaceFile(out, func(w io.Writer) error {
+	return writeError(out, ReplaceFile(out, func(w io.Writer) error {
 		if isWorkbook(paths[0]) {
 			columns, err := b.foundInSheets(ctx, found)
 			if err != nil {
@@ -71,8 +70,8 @@ func Annotate(ctx context.Context, paths []string, o Options, found []standin.Fi
 	}))
 }
 
-// headerLine is where the header of a supplier's table stands, 0 where it is
-// the first row that has anything in it, or was not found.
+// headerLine returns the line of the header of a supplier's table, 0 where it is the
+// first row that is not empty, or was not found.
 func (b *bundle) headerLine(ctx context.Context) int {
 	if b.supplied == nil || !b.supplied.Chosen() {
 		return 0
@@ -87,8 +86,8 @@ func (b *bundle) delimiter() rune {
 	return b.supplied.Delimiter()
 }
 
-// written tells of a file that was to be written.
-func written(path string, err error) error {
+// writeError returns the error of writing a file at a path for people, nil for nil.
+func writeError(path string, err error) error {
 	if err == nil {
 		return nil
 	}
@@ -103,8 +102,8 @@ func written(path string, err error) error {
 	return &standin.Error{Code: standin.CodeBadRequest, Message: path + " cannot be written; check that the folder is there and may be written to", Cause: err}
 }
 
-// sentences are what was found in each line of a file, in the order of its
-// columns; those about no line are in that of the header.
+// sentences returns the findings about each line of a file, in the order of its
+// columns; those about no line are at that of the header.
 func sentences(all []standin.Finding, file string, header int) map[int]string {
 	lines := map[int][]string{}
 	for _, x := range all {
@@ -114,13 +113,13 @@ func sentences(all []standin.Finding, file string, header int) map[int]string {
 		}
 	}
 	texts := map[int]string{}
-	for line, said := range lines {
-		texts[line] = strings.Join(slices.Compact(said), "\n")
+	for line, found := range lines {
+		texts[line] = strings.Join(slices.Compact(found), "\n")
 	}
 	return texts
 }
 
-// sentence is one finding as it stands in a cell.
+// sentence returns one finding as it is written in a cell.
 func sentence(x standin.Finding) string {
 	said := x.Severity.String() + ": "
 	if x.Column != "" {
@@ -133,7 +132,7 @@ func sentence(x standin.Finding) string {
 	return said
 }
 
-// foundInSheets are the columns of findings of the sheets that are read.
+// foundInSheets returns the columns of findings for the sheets that are read.
 func (b *bundle) foundInSheets(ctx context.Context, found []standin.Finding) ([]sheet.Column, error) {
 	var all []sheet.Column
 	for _, f := range b.files {

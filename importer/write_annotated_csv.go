@@ -11,8 +11,8 @@ import (
 	"standin/importer/table"
 )
 
-// annotateCSV copies a CSV file as it is, each row with what was found in it
-// behind its last cell.
+// annotateCSV copies a CSV file unchanged, with the findings about each row after its
+// last cell.
 func annotateCSV(ctx context.Context, f file, header int, delimiter rune, other charset, found []standin.Finding, w io.Writer) error {
 	p, err := openPlain(ctx, f, delimiter, other)
 	if err != nil {
@@ -31,7 +31,7 @@ func annotateCSV(ctx context.Context, f file, header int, delimiter rune, other 
 	}
 	defer p.Close()
 	out := bufio.NewWriter(w)
-	out.WriteString("\ufeff") // by it spreadsheets know UTF-8
+	out.WriteString("\ufeff") // the byte order mark by which spreadsheets recognise UTF-8
 	for {
 		row, err := p.next()
 		if errors.Is(err, io.EOF) {
@@ -55,7 +55,7 @@ func annotateCSV(ctx context.Context, f file, header int, delimiter rune, other 
 	}
 }
 
-// plainRow is a row of CSV text as it is written.
+// plainRow is a row of CSV text exactly as it is in the file.
 type plainRow struct {
 	line     int
 	text     string
@@ -98,8 +98,8 @@ func knownColumn(name string) bool {
 	return false
 }
 
-// measure reads all rows: how many cells the widest has, and which is the first
-// that has anything in it.
+// measure reads all rows. It returns how many cells the widest has, and the line of
+// the first that is not empty.
 func (p *plainRows) measure() (width, first int, err error) {
 	defer p.Close()
 	for {
@@ -116,8 +116,8 @@ func (p *plainRows) measure() (width, first int, err error) {
 	}
 }
 
-// next is the next row. A quotation mark opens a cell only at its beginning, as
-// for the reader of the table.
+// next returns the next row. A quotation mark opens a quoted cell only at the
+// beginning of the cell, as for the reader of the table.
 func (p *plainRows) next() (plainRow, error) {
 	row := plainRow{line: p.line, cells: 1}
 	var text strings.Builder

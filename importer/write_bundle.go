@@ -15,17 +15,17 @@ import (
 	"standin/importer/table"
 )
 
-// Writer writes a bundle: a folder of CSV files, or a zip of them. It stands under
-// another name until Close, so that half a bundle is never taken for a whole one.
+// Writer writes a bundle: a folder of CSV files, or a zip of them. It has another
+// name until Close, so that half a bundle is never taken for a whole one.
 type Writer struct {
 	path, partial string
 	file          *os.File // of the zip
 	zip           *zip.Writer
 }
 
-// Create begins a bundle at a path: a zip where the path ends so, else a folder,
-// which must not be there yet. CodeBadRequest where something is there already. The
-// caller ends it with Close or Discard.
+// Create begins a bundle at a path: a zip where the path ends in .zip, else a folder.
+// Where something exists at the path, or nothing can be written there, it is an error
+// (CodeBadRequest). The caller must call Close or Discard.
 func Create(path string) (*Writer, error) {
 	path = filepath.Clean(path)
 	if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
@@ -58,8 +58,8 @@ func (w *Writer) begin() (err error) {
 	return w.file.Chmod(0o644)
 }
 
-// Write writes one file of the bundle, its rows as cells in the order of the
-// columns, and returns how many there were. A file without rows is left out. The
+// Write writes one file of the bundle, with the cells of its rows in the order of the
+// columns, and returns the number of rows. A file without rows is left out. The
 // first error that rows yields ends it and is returned.
 func (w *Writer) Write(file standin.File, rows iter.Seq2[[]string, error]) (int, error) {
 	var out *csv.Writer
@@ -115,7 +115,7 @@ func (w *Writer) open(file standin.File) (*csv.Writer, func() error, error) {
 	return out, done, out.Write(table.ColumnNames(file))
 }
 
-// Close ends the bundle and gives it its name.
+// Close completes the bundle and gives it its name.
 func (w *Writer) Close() error {
 	var err error
 	if w.zip != nil {
@@ -131,7 +131,7 @@ func (w *Writer) Close() error {
 	return nil
 }
 
-// Discard takes away what was written. After Close it does nothing.
+// Discard removes what was written. After Close it does nothing.
 func (w *Writer) Discard() error {
 	if w.partial == "" {
 		return nil

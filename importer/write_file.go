@@ -8,14 +8,13 @@ import (
 	"strings"
 )
 
-// begins are the characters at the beginning of a CSV cell by which a
-// spreadsheet takes it for a formula or looks for one behind them (OWASP, CSV
-// Injection).
+// begins are the characters at the beginning of a CSV cell for which a spreadsheet
+// takes the cell for a formula (OWASP, CSV Injection).
 const begins = "=+-@\t\r"
 
-// Defuse is text as a cell of a CSV file that a person may open in a
+// Defuse returns text as a cell of a CSV file that can safely be opened in a
 // spreadsheet: with an apostrophe before what would be run as a formula. Refuse
-// undoes it, so text that looks defused already gets one apostrophe more.
+// undoes it, so text that already looks defused gets another apostrophe.
 func Defuse(text string) string {
 	if risky(strings.TrimLeft(text, "'")) {
 		return "'" + text
@@ -23,7 +22,7 @@ func Defuse(text string) string {
 	return text
 }
 
-// Refuse is the text that Defuse made safe, live again; any other stays as it is.
+// Refuse undoes Defuse; other text it returns as it is.
 func Refuse(cell string) string {
 	if strings.HasPrefix(cell, "'") && risky(strings.TrimLeft(cell, "'")) {
 		return cell[1:]

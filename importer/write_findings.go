@@ -11,7 +11,7 @@ import (
 // WriteFindings writes findings to a file as CSV that a spreadsheet can open:
 // UTF-8 with a byte order mark, and no cell that it would run.
 func WriteFindings(path string, all []standin.Finding) error {
-	return written(path, ReplaceFile(path, func(w io.Writer) error {
+	return writeError(path, ReplaceFile(path, func(w io.Writer) error {
 		if _, err := io.WriteString(w, "\ufeff"); err != nil {
 			return err
 		}

@@ -94,7 +94,7 @@ func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 	page.Form = formOf(m, all)
 	page.Form.addTicks(a)
 	for _, n := range a.NotUsed {
-		page.NotUsed = append(page.NotUsed, "Not used: "+evidenceWords[n.Evidence]+". "+standin.Sentence(n.Reason))
+		page.NotUsed = append(page.NotUsed, "Not used: "+standin.EvidenceName(n.Evidence)+". "+standin.Sentence(n.Reason))
 	}
 	page.Summary, page.SummaryOf = summary(a)
 	if c := a.Contradiction; c != nil {

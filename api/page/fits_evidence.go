@@ -20,7 +20,7 @@ func givenOf(m *standin.Machine) []given {
 	var all []given
 	add := func(name, value string, without standin.Machine) {
 		if value != "" {
-			all = append(all, given{name, evidenceWords[name], value, fitsLink(&without)})
+			all = append(all, given{name, standin.EvidenceName(name), value, fitsLink(&without)})
 		}
 	}
 	without := *m

@@ -119,7 +119,7 @@ func setUp(a *standin.Answer, c *standin.Candidate, groups [][]standin.BuildAnsw
 	if len(looms) == 1 && looms[0].What == noLoom {
 		looms = nil
 	}
-	return append(told(settings), told(looms)...), told(proofs)
+	return append(namingBuilds(settings), namingBuilds(looms)...), namingBuilds(proofs)
 }
 
 // facts are the stock and what is to be done, as a list.
@@ -174,8 +174,9 @@ func gathered(list []detail, one detail, group []standin.BuildAnswer) []detail {
 	return list
 }
 
-// told is a list whose details say for which builds they are, where they differ.
-func told(list []detail) []detail {
+// namingBuilds returns a list whose details name the builds they are for, where they
+// differ.
+func namingBuilds(list []detail) []detail {
 	if len(list) > 1 {
 		for i := range list {
 			list[i].Builds = standin.BuildNames(list[i].builds)

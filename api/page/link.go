@@ -31,7 +31,8 @@ func boardLink(partNumber, location string) string {
 	return link("/board", "part_number", partNumber, "location", location)
 }
 
-// identifyLink is where a used board of a family tells what it is set for.
+// identifyLink returns the address of the page that identifies what a used board of a
+// family is set for.
 func identifyLink(family string) string { return link("/identify", "family", family) }
 
 // machinePairs are the parameters of a machine.

@@ -20,7 +20,8 @@ type Config struct {
 	SignIn    bool         // whether reading needs a token
 	Base      string       // the path that the pages are below, without a slash at its end; empty: the root
 
-	// Answered is told what came of a question, and how long it took. nil: nobody is.
+	// Answered, where not nil, is called with the outcome of each question and how
+	// long it took.
 	Answered func(standin.Result, time.Duration)
 }
 

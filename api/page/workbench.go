@@ -85,7 +85,7 @@ func (p *Pages) Bench(w http.ResponseWriter, r *http.Request) {
 	p.show(w, r, http.StatusOK, "bench", page)
 }
 
-// fillStage adds what is told of a stage: what was measured at a load, or what was
+// fillStage adds what was entered for a stage: what was measured at a load, or what was
 // read, which proves the setting at the last.
 func (p *Pages) fillStage(ctx context.Context, page *benchPage, j *standin.Job, measured string, seen map[int]byte) error {
 	if page.At > 0 {
@@ -93,7 +93,7 @@ func (p *Pages) fillStage(ctx context.Context, page *benchPage, j *standin.Job, 
 	}
 	last := page.Stage != nil && page.Stage.Kind == stageLimits
 	if len(seen) > 0 && !last {
-		return bad(pointField(slices.Min(slices.Collect(maps.Keys(seen)))), "what was read is told at the last step alone; leave it out here")
+		return bad(pointField(slices.Min(slices.Collect(maps.Keys(seen)))), "what was read belongs to the last step alone; leave it out here")
 	}
 	if page.Stage == nil {
 		return nil

@@ -10,12 +10,12 @@ import (
 // Of the page for a used board.
 const (
 	familiesShown = 100 // to choose from on one page
-	settingsTold  = 12  // settings told with a reading
+	settingsShown = 12  // settings shown for a reading
 	nearestTold   = 3   // of them before the rest is put away, where none is as read
 	modelsNamed   = 6   // models of a setting before the rest is counted
 )
 
-// identifyPage tells what a used board is set for, from a reading alone.
+// identifyPage shows what a used board may be set for, from a reading alone.
 type identifyPage struct {
 	base
 	Families []stageLink // to choose from; empty: one was chosen
@@ -41,7 +41,7 @@ type setting struct {
 	Differs string // the points at which it is not as read
 }
 
-// Identify takes what is read back of a used board and tells what it may be set for.
+// Identify takes what is read back from a used board and shows what it may be set for.
 func (p *Pages) Identify(w http.ResponseWriter, r *http.Request) {
 	query, seen, fault := readPoints(r, []string{"family", "after", "location"})
 	if fault != nil {
@@ -105,7 +105,7 @@ func (p *Pages) identify(r *http.Request, page *identifyPage, name string, seen 
 		return nil
 	}
 	found, err := standin.IdentifyReading(r.Context(), p.config.Catalogue,
-		standin.IdentifyAsked{Family: name, Reading: string(reading), Limit: settingsTold})
+		standin.IdentifyAsked{Family: name, Reading: string(reading), Limit: settingsShown})
 	if err != nil {
 		return err
 	}
@@ -137,7 +137,7 @@ func readbackSteps(procedure *standin.Procedure) []string {
 
 func settingOf(found *standin.IdentifiedIn) setting {
 	var names []string
-	models := found.Told()
+	models := found.FirstModels()
 	for _, model := range models[:min(modelsNamed, len(models))] {
 		names = append(names, model.String())
 	}

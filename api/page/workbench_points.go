@@ -111,14 +111,16 @@ func mayBeShown(c byte) bool {
 	return c == standin.NotRead || c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
 }
 
-// pointPlace is the place from 0 that a parameter tells of, if it does.
+// pointPlace returns the point, from 0, that a parameter is about, and whether it is
+// about one.
 func pointPlace(name string) (int, bool) {
 	digits, ok := strings.CutPrefix(name, "p")
 	n, err := strconv.Atoi(digits)
 	return n - 1, ok && err == nil && n >= 1 && n <= mostPoints && strconv.Itoa(n) == digits
 }
 
-// readingOf is what was seen at the points of a family, empty where nothing was told.
+// readingOf returns what was seen at the points of a family, "" where nothing was
+// given.
 func readingOf(seen map[int]byte, f *standin.Family) (standin.Reading, *standin.Error) {
 	if len(seen) == 0 {
 		return "", nil
@@ -126,7 +128,7 @@ func readingOf(seen map[int]byte, f *standin.Family) (standin.Reading, *standin.
 	reading := []byte(strings.Repeat(string(standin.NotRead), len(f.Readback)))
 	for place, c := range seen {
 		if place >= len(reading) {
-			return "", bad(pointField(place), "%s is told, and there are %d points to read", pointField(place), len(reading))
+			return "", bad(pointField(place), "%s is given, but there are %d points to read", pointField(place), len(reading))
 		}
 		choices := choicesAt(f, place)
 		if !slices.ContainsFunc(choices, func(t toggleChoice) bool { return t.Value == string(c) }) {

@@ -19,7 +19,7 @@ type readingPage struct {
 	Job     jobHead
 	Fields  []field // of the job, for the form
 	Toggles []toggle
-	Missing string // what is still to read; empty: nothing was told, or nothing is missing
+	Missing string // what is still to read; empty: nothing was given, or nothing is missing
 	Result  *readingResult
 	Back    string
 	Next    string // after repair, with what was read

@@ -5,9 +5,11 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v3"
+
+	"standin"
 )
 
-// oneArgument is the one argument of a command.
+// oneArgument returns the one argument of a command. what names it in the error.
 func oneArgument(c *cli.Command, what string) (string, error) {
 	if c.Args().Len() != 1 || c.Args().First() == "" {
 		return "", misused(c, "give %s, and nothing else", what)
@@ -15,7 +17,7 @@ func oneArgument(c *cli.Command, what string) (string, error) {
 	return c.Args().First(), nil
 }
 
-// noArgument refuses what is left over on a command line.
+// noArgument returns an error for arguments left over on a command line.
 func noArgument(c *cli.Command) error {
 	if c.Args().Present() {
 		return misused(c, "%q is left over", c.Args().First())
@@ -23,18 +25,18 @@ func noArgument(c *cli.Command) error {
 	return nil
 }
 
-// readingTyped is the reading that the arguments are, together.
+// readingTyped returns the arguments together as a reading.
 func readingTyped(c *cli.Command) (string, error) {
 	if reading := strings.Join(c.Args().Slice(), " "); reading != "" {
 		return reading, nil
 	}
-	return "", misused(c, "say what was read, as 10f? or K1=lit K2=off")
+	return "", misused(c, "say what was read, as %s", standin.ReadingForms)
 }
 
-// typed is the text of a flag.
+// typed returns the text of a flag, trimmed.
 func typed(c *cli.Command, flag string) string { return strings.TrimSpace(c.String(flag)) }
 
-// between lets through the whole numbers of a range.
+// between returns a validator that accepts the whole numbers of a range.
 func between(least, most int) func(int) error {
 	return func(n int) error {
 		if n < least || n > most {

@@ -52,7 +52,7 @@ func usageOf(c *cli.Command, err error) error {
 	return misused(c, "%s", message)
 }
 
-// exit tells on stderr what went wrong and returns the exit status.
+// exit prints on stderr what went wrong and returns the exit status.
 func (p *program) exit(ctx context.Context, err error) int {
 	var usage *usageError
 	var help cli.ExitCoder

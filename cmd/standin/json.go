@@ -15,12 +15,12 @@ import (
 	"standin/api"
 )
 
-// show writes an outcome: as JSON where that is asked for, else as told.
-func (p *program) show(asJSON bool, encoded any, told string) error {
+// show writes an outcome: encoded as JSON where that is requested, else text.
+func (p *program) show(asJSON bool, encoded any, text string) error {
 	if asJSON {
 		return p.printJSON(encoded)
 	}
-	return p.print(told)
+	return p.print(text)
 }
 
 // printJSON writes a value for programs to read.

@@ -36,7 +36,7 @@ func (p *program) migrateCommand() *cli.Command {
 	}
 }
 
-// migration is the action that does a step and tells where the schema stands.
+// migration returns the action that does a step and prints the state of the schema.
 func (p *program) migration(step func(context.Context, *cli.Command, string) error) cli.ActionFunc {
 	return func(ctx context.Context, c *cli.Command) error {
 		if err := noArgument(c); err != nil {

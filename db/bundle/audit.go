@@ -19,14 +19,15 @@ var ofAudited = map[string]string{
 
 // Audit finds what is odd about what is stored, of one family or, where that is
 // empty, of all: the warnings of an import, without lines. It returns at most limit
-// findings, and how many there are. CodeNotFound where there is no such family.
+// findings, and how many there are in all. A family that does not exist is an error
+// (CodeNotFound).
 func (s *Store) Audit(ctx context.Context, family string, limit int) (found []standin.Finding, total int, err error) {
 	snap, err := s.openSnapshot(ctx, family)
 	if err != nil {
 		return nil, 0, err
 	}
 	defer snap.close(ctx)
-	snap.give(storedAsNext(family))
+	snap.define(storedAsNext(family))
 	in := &inspection{work: snap.work, reviews: func(string) bool { return true }}
 	if found, total, err = in.warnings(ctx, limit); err != nil {
 		return nil, 0, err
@@ -36,8 +37,8 @@ func (s *Store) Audit(ctx context.Context, family string, limit int) (found []st
 	return found, total + len(failing), err
 }
 
-// storedAsNext are the subqueries next_<file> of what is stored, where an import
-// has views. A row under review has the place -1: it stands in no bundle.
+// storedAsNext returns the subqueries next_<file> over what is stored, where an
+// import has views. A row under review has the place -1: it is in no bundle.
 func storedAsNext(family string) []string {
 	named := []string{"audited AS NOT MATERIALIZED (SELECT " + theFamily + " AS family)"}
 	for _, f := range standin.Files {

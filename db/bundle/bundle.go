@@ -1,8 +1,7 @@
-// Package bundle is where bundles go into the catalogue in PostgreSQL and come
-// out again. The way in is stage (stage*.go), check (check*.go), compare
-// (diff.go), merge (merge*.go) and commit (import*.go), all in one transaction;
-// undo.go takes an
-// import back. The ways out are export*.go, audit.go and history*.go.
+// Package bundle imports bundles into the catalogue in PostgreSQL and exports them
+// again. An import stages (stage*.go), checks (check*.go), compares (diff.go),
+// merges (merge*.go) and commits (import*.go), all in one transaction; undo.go
+// undoes one. What is stored is read by export*.go, audit.go and history*.go.
 package bundle
 
 import (
@@ -12,7 +11,7 @@ import (
 	"standin/db"
 )
 
-// Store is where bundles go in and come out. It is safe for concurrent use.
+// Store imports and exports bundles. It is safe for concurrent use.
 type Store struct {
 	catalogue *db.DB
 	pool      *pgxpool.Pool
@@ -20,6 +19,6 @@ type Store struct {
 
 var _ standin.Imports = (*Store)(nil)
 
-// NewStore is the store of a catalogue, which it shares the connections with. It
-// is of use until the catalogue is closed.
+// NewStore returns the store of a catalogue, whose connections it shares. It can be
+// used until the catalogue is closed.
 func NewStore(catalogue *db.DB) *Store { return &Store{catalogue, catalogue.Pool()} }

@@ -15,7 +15,7 @@ import (
 // review: in an import one that is added or changed, in an audit any.
 type inspection struct {
 	work
-	files   []bundleFile           // in the order they were staged; a place counts in it
+	files   []bundleFile           // in the order they were staged, to which places refer
 	reviews func(file string) bool // reports whether rows of a file may be under review
 }
 
@@ -37,8 +37,8 @@ type located struct {
 	cells     []string
 }
 
-// Check finds set-wise what a row alone does not show. The findings are in the
-// order of the bundle.
+// Check finds the faults that a row alone does not show. It returns at most limit
+// findings, in the order of the bundle, and how many there are in all.
 func (t *importTx) Check(ctx context.Context, limit int) ([]standin.Finding, int, error) {
 	found, total, err := t.check(ctx, limit)
 	if err != nil {
@@ -54,7 +54,7 @@ func (t *importTx) Check(ctx context.Context, limit int) ([]standin.Finding, int
 	return findings, total, nil
 }
 
-// check runs every check and keeps the first findings, limit at most.
+// check runs every check and keeps at most the first limit findings.
 func (t *importTx) check(ctx context.Context, limit int) (found []located, total int, err error) {
 	if err := t.seal(ctx); err != nil {
 		return nil, 0, err
@@ -82,7 +82,7 @@ func (t *importTx) check(ctx context.Context, limit int) (found []located, total
 	return found, total, nil
 }
 
-// checks are those that may fail because of what changes.
+// checks returns the checks that may fail because of what changes.
 func (t *importTx) checks() []check {
 	checks := []check{checkRepeats}
 	for _, c := range []struct {
@@ -146,7 +146,8 @@ func firstByPlace(found []located, limit int) []located {
 	return found[:min(len(found), limit)]
 }
 
-// order is the place, with what stands nowhere in the bundle last.
+// order returns the place as a sort key; a finding without a place in the bundle
+// comes last.
 func (l located) order() uint64 { return uint64(l.place) }
 
 // locate fills in the file and the line of a finding. Where a stored row refers to

@@ -8,12 +8,12 @@ type link struct {
 	bothWays bool
 }
 
-// closing are the links that close a circle, from old to new, when they are taken
-// in order. Going there and back over links that lead both ways is no circle: at
-// least one link of it must be one-way, unless a link leads to where it begins.
+// closing returns the links that close a circle, from old to new, when they are
+// added in order. Going there and back over links that lead both ways is no circle:
+// at least one link must be one-way, unless a link leads to its own beginning.
 //
-// A circle lies within one strongly connected component, and components are
-// small; so only there each link is tried against those before it.
+// A circle lies within one strongly connected component, and components are small,
+// so a link is tried only against the earlier ones of its component.
 func closing(links []link) []link {
 	component := components(links)
 	var within []link
@@ -23,12 +23,12 @@ func closing(links []link) []link {
 		}
 	}
 	var closing []link
-	so := walks{}
+	earlier := walks{}
 	for _, l := range within {
-		if so.closedBy(l) {
+		if earlier.closedBy(l) {
 			closing = append(closing, l)
 		} else {
-			so.add(l)
+			earlier.add(l)
 		}
 	}
 	return closing
@@ -46,16 +46,17 @@ func (w walks) add(l link) {
 	w[l.from] = append(w[l.from], step{l.to, !l.bothWays})
 }
 
+// closedBy reports whether a link closes a circle of these.
 func (w walks) closedBy(l link) bool {
 	return l.from == l.to || w.lead(l.to, l.from, l.bothWays)
 }
 
-// lead reports whether there is a walk between two ends, with a one-way link in it
-// where that is asked for.
+// lead reports whether there is a walk from one end to another. Where oneWay is set
+// it must contain a one-way link.
 func (w walks) lead(from, to int32, oneWay bool) bool {
 	type state struct {
 		at   int32
-		done bool // a one-way link was walked, or none is asked for
+		done bool // a one-way link was walked, or none is required
 	}
 	start := state{from, !oneWay}
 	seen := map[state]bool{start: true}
@@ -76,8 +77,8 @@ func (w walks) lead(from, to int32, oneWay bool) bool {
 	return false
 }
 
-// components are the strongly connected components of the links, by a number for
-// each end (Tarjan 1972, with a stack of its own in place of recursion).
+// components returns the strongly connected component of each end, by number
+// (Tarjan 1972, with an explicit stack in place of recursion).
 func components(links []link) []int32 {
 	next := adjacency(links)
 	n := len(next)

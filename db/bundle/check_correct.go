@@ -8,11 +8,11 @@ import (
 	"standin/db/internal/pg"
 )
 
-// correct adds, to the findings that something is not known, the name that was
-// probably meant. The known names are read once for each kind of thing, and only
-// the nearest are kept.
+// correct adds the name that was probably meant to the findings about a name that
+// is not known. The known names are read once for each kind of thing, and only the
+// nearest are kept.
 func (in *inspection) correct(ctx context.Context, found []located) error {
-	wanted := map[string][]int{} // by what a reference may lead to, the findings
+	wanted := map[string][]int{} // the findings, by the SQL of what they refer to
 	for i, l := range found {
 		if l.reference != nil && l.place >= 0 {
 			key := l.reference.to.sql()
@@ -73,7 +73,8 @@ func (in *inspection) observeNames(ctx context.Context, to thing, unknown map[st
 	return pg.Translate(rows.Err())
 }
 
-// correctTo names the column that differs from what was meant, and its value.
+// correctTo sets the column that differs from the name that was meant, with its
+// value and correction.
 func (l *located) correctTo(meant []string, column int) {
 	f, r := &l.finding, l.reference
 	f.Column, f.Value, f.Correction = r.columns[column], l.cells[column], meant[column]

@@ -6,11 +6,13 @@ import (
 	"standin"
 )
 
-// A family that changes may no longer suit the configurations that are stored
-// for it. Those of the bundle itself are checked row by row as they are read; here
-// it is those with no place in the bundle. The row of the family is at fault,
-// once for each of its columns, with one of the models as an example.
+// A family that changes may no longer suit the configurations that are stored for
+// it. Those of the bundle itself are checked row by row as they are read; here
+// those with no place in the bundle are. The row of the family is at fault, once
+// for each of its columns, with one of the models as an example.
 
+// storedAgainst selects the families of the bundle with stored configurations for
+// which the condition fault holds. stated is the cell at fault.
 func storedAgainst(fault, stated string) string {
 	return `SELECT f.place, ARRAY[f.family, ` + stated + `, count(*)::text] || min(ARRAY[c.brand, c.model, c.variant]) AS cells
 		FROM delta_families f JOIN next_configurations c ON c.family = f.family AND c.place IS NULL
@@ -55,7 +57,7 @@ var checkFamilyAlphabets = check{sql: storedAgainst(`EXISTS (
 	},
 }
 
-// storedHave begins a sentence about the configurations that are counted.
+// storedHave returns the beginning of a sentence about the configurations counted.
 func storedHave(cells []string) string {
 	family, example := cells[0], modelText(cells[3:])
 	if cells[2] == "1" {

@@ -11,8 +11,8 @@ import (
 	"standin"
 )
 
-// Of each configuration how often what was read back did tally with the pattern
-// that is recorded now, and how often it did not.
+// For each configuration, how often the reading tallied with the pattern that is
+// recorded now, and how often it did not.
 const readingsSQL = `
 SELECT c.family, c.brand, c.model, c.variant, c.code, c.pattern,
 	count(*) FILTER (WHERE f.tally = 'tallies'), count(*) FILTER (WHERE f.tally = 'does-not-tally')
@@ -24,8 +24,8 @@ GROUP BY c.family, c.brand, c.model, c.variant, c.code, c.pattern
 HAVING count(*) FILTER (WHERE f.tally = 'does-not-tally') > 0
 ORDER BY c.family, c.brand, c.model, c.variant, c.code`
 
-// failingReadings finds the configurations, of one family or of all, whose
-// readings keep failing at the bench.
+// failingReadings finds the configurations, of one family or of all, whose readings
+// keep failing in the workshop.
 func (s *snapshot) failingReadings(ctx context.Context, family string) (found []standin.Finding, err error) {
 	rows, err := s.query(ctx, readingsSQL, family)
 	if err != nil {

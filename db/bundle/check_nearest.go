@@ -17,14 +17,14 @@ type unknownName struct {
 	nearest  []string // nil: nothing near
 	column   int      // which part of it differs
 	distance int
-	tied     bool // another name is as near
+	tied     bool // another name is equally near
 }
 
 func newUnknownName(parts []string, lastOnly bool) *unknownName {
 	return &unknownName{parts: parts, folded: foldAll(parts), lastOnly: lastOnly}
 }
 
-// observe compares a known name. Each must be observed once.
+// observe compares a known name. Each must be observed exactly once.
 func (u *unknownName) observe(name []string, folded []standin.FoldedName) {
 	column := u.differs(name)
 	if column < 0 {
@@ -40,7 +40,7 @@ func (u *unknownName) observe(name []string, folded []standin.FoldedName) {
 	}
 }
 
-// meant is the name that was probably meant, nil where there is none or two are
+// meant returns the name that was probably meant, nil where none is near or two are
 // equally near.
 func (u *unknownName) meant() []string {
 	if u.tied {
@@ -49,7 +49,7 @@ func (u *unknownName) meant() []string {
 	return u.nearest
 }
 
-// differs is the one part in which name differs, -1 where there are several or
+// differs returns the one part in which name differs, -1 where there are several or
 // the part is not at fault.
 func (u *unknownName) differs(name []string) int {
 	column := -1

@@ -6,9 +6,10 @@ import (
 	"standin"
 )
 
-// checkBuildSpans finds the builds of a touched model that share a day with
-// another build of it in the same position, each with one of those it overlaps. The later row is at
-// fault. A build without any date overlaps nothing.
+// checkBuildSpans finds the builds that share a day with another build of their
+// model in the same position, each with one of those it overlaps, for the models
+// whose builds change. The later row is at fault. A build without any date overlaps
+// nothing.
 var checkBuildSpans = check{sql: `WITH dated AS MATERIALIZED (
 			SELECT place, coalesce(place, -1) AS rank, brand, model, variant, position, build, made_from, made_to,
 				coalesce(made_from, '-infinity') AS begins, coalesce(made_to, 'infinity') AS ends,
@@ -36,8 +37,8 @@ var checkBuildSpans = check{sql: `WITH dated AS MATERIALIZED (
 }
 
 // checkIssueRanges finds the configurations of the same family, model and build
-// that share an issue. Whether any of a key do shows when they stand in order; only
-// those of such keys, which are few, are paired.
+// that share an issue. Whether any with one key do is found by going through them in
+// order; only those of such keys, which are few, are paired.
 var checkIssueRanges = check{sql: `WITH ranged AS MATERIALIZED (
 			SELECT place, coalesce(place, -1) AS rank, family, brand, model, variant, build, issue_from, issue_to,
 				coalesce(issue_from, 0) AS begins, coalesce(issue_to, 9223372036854775807) AS ends,
@@ -63,7 +64,7 @@ var checkIssueRanges = check{sql: `WITH ranged AS MATERIALIZED (
 	},
 }
 
-// between says a range with ends that may be open.
+// between returns the words for a range whose ends may be open.
 func between(from, to string) string {
 	switch {
 	case from != "" && to != "":

@@ -84,7 +84,7 @@ var references = []reference{
 	{"stock", theRevision, aRevision, &aPart},
 }
 
-// referencesTo are the references to loose things, else those to all others.
+// referencesTo returns the references to loose things, or those to all others.
 func referencesTo(loose bool) []*reference {
 	var all []*reference
 	for i := range references {
@@ -127,11 +127,12 @@ func (r *reference) sql(storedToo bool) string {
 	}
 	return fmt.Sprintf(`SELECT r.place, ARRAY[%s]::text[] || %s AS cells FROM %s
 		WHERE %s AND %s <> '' AND NOT EXISTS %s`,
-		strings.Join(r.names(), ", "), cellTexts(keyColumns(file), "r"), from, where, qualified("r", r.tells()), r.named(r.to))
+		strings.Join(r.names(), ", "), cellTexts(keyColumns(file), "r"), from, where, qualified("r", r.nameColumn()), r.named(r.to))
 }
 
-// tells is the column that is empty where the row refers to nothing at all.
-func (r *reference) tells() string {
+// nameColumn returns the column that is empty where the row refers to nothing at
+// all.
+func (r *reference) nameColumn() string {
 	if r.within != nil {
 		return r.columns[len(r.columns)-1]
 	}

@@ -8,10 +8,10 @@ import (
 	"standin/db/internal/pg"
 )
 
-// ring is a check for links that lead back to where they began. Which row closes
-// a circle is found in Go: the links are few beside the rest of a catalogue, and
-// only numbers are kept of them. links selects the place, and the numbers of
-// both ends, and whether the link may be walked both ways.
+// ring is a check for links that form a circle. Which row closes a circle is found
+// in Go: the links are few compared with the rest of a catalogue, and only their
+// numbers are kept. links selects the place, the numbers of both ends, and whether
+// the link may be walked both ways.
 type ring struct {
 	file  string
 	links string
@@ -40,8 +40,8 @@ var rings = []ring{
 	},
 }
 
-// numbered gives the ends of the links numbers in place of their names, stored
-// links first and then in the order of the bundle.
+// numbered selects links with numbers for the names of their ends, stored links
+// first and then in the order of the bundle.
 func numbered(view, from, to, bothWays string) string {
 	return fmt.Sprintf(`WITH links AS MATERIALIZED (
 			SELECT place, %s AS a, %s AS b, %s AS both_ways FROM %s

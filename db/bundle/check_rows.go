@@ -19,7 +19,7 @@ var checkRepeats = check{sql: `SELECT place, ARRAY[first::text] || key AS cells 
 }
 
 // checkPartKinds finds the parts that are both a board and an adaptor. The later
-// row is at fault, or the only one that is of the bundle.
+// row is at fault, or the only one that is in the bundle.
 var checkPartKinds = check{sql: `SELECT CASE WHEN b.place > coalesce(a.place, -1) THEN b.place ELSE a.place END AS place,
 		ARRAY[CASE WHEN b.place > coalesce(a.place, -1) THEN 'board' ELSE 'adaptor' END,
 			CASE WHEN b.place > coalesce(a.place, -1) THEN 'adaptor' ELSE 'board' END,
@@ -31,7 +31,7 @@ var checkPartKinds = check{sql: `SELECT CASE WHEN b.place > coalesce(a.place, -1
 	},
 }
 
-// checkRevisionAlone finds the builds that name the revision of no board.
+// checkRevisionAlone finds the builds that name a revision but no board.
 var checkRevisionAlone = check{sql: `SELECT place, ARRAY[revision] AS cells FROM delta_builds WHERE op <> 'removed' AND revision <> '' AND part_number IS NULL`,
 	say: func(_ *inspection, cells []string) standin.Finding {
 		return standin.Finding{Code: standin.MissingValue, Column: "part_number",
@@ -39,8 +39,9 @@ var checkRevisionAlone = check{sql: `SELECT place, ARRAY[revision] AS cells FROM
 	},
 }
 
-// checkTwinData finds the rows of a file that a twin has of its own. The row is
-// at fault, or where it is stored, the row that makes its model a twin.
+// checkTwinData finds the rows of a file that belong to a twin, which may have none
+// of its own. The row is at fault, or, where it is stored already, the row that
+// makes its model a twin.
 func checkTwinData(file string) check {
 	return check{
 		sql: fmt.Sprintf(`SELECT DISTINCT coalesce(d.place, t.place) AS place,

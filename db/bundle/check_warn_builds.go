@@ -7,15 +7,15 @@ import (
 	"standin"
 )
 
-// Days from this one on stand in for days that could not be read; what lies before
-// them is no gap.
+// Days from this one on stand for days that could not be read. The time before them
+// is not a gap.
 const farAway = "'3000-01-01'"
 
 // ofTouchedModels is the condition that some build of the model of n is under review.
 var ofTouchedModels = `EXISTS (SELECT FROM next_builds d WHERE d.place IS NOT NULL AND ` + sameModel("d", "n") + `)`
 
 // warnGaps finds the builds that begin later than the day after the one before
-// ended. Where that build alone is of the bundle, it is at fault.
+// ended. Where only the earlier build is in the bundle, it is at fault.
 var warnGaps = check{sql: `WITH held AS (` + heldBuilds + ` n WHERE ` + ofTouchedModels + `
 		), followed AS (
 			SELECT place, brand, model, variant, position, build, made_from, lag(place) OVER w AS place_before,
@@ -39,9 +39,9 @@ var warnGaps = check{sql: `WITH held AS (` + heldBuilds + ` n WHERE ` + ofTouche
 	},
 }
 
-// warnNoDifference finds the builds with the board and the harness of the build
-// before. Where either is not recorded, it is not known. Builds told apart by their
-// serials alone follow each other by these.
+// warnNoDifference finds the builds with the same board and harness as the build
+// before. Builds of which either is not recorded are left out. Builds that differ
+// in their serials alone are ordered by these.
 var warnNoDifference = check{sql: `WITH followed AS (
 			SELECT place, brand, model, variant, build, made_from, part_number, revision, layout,
 				lag(place) OVER w AS place_before, lag(build) OVER w AS build_before, lag(part_number) OVER w AS part_before,
@@ -64,7 +64,8 @@ var warnNoDifference = check{sql: `WITH followed AS (
 
 // warnUnmetOptions finds the options that a build needs and that no board of a
 // family is recorded to have, for each family that is configured for the model or
-// that the factory board is of. A family of which no options are recorded says nothing.
+// that the factory board is of. A family for which no options are recorded is left
+// out.
 var warnUnmetOptions = check{sql: `WITH has AS MATERIALIZED (
 			SELECT b.family, array_agg(DISTINCT o) FILTER (WHERE o IS NOT NULL) AS options
 			FROM next_boards b JOIN next_revisions r ON r.part_number = b.part_number

@@ -6,9 +6,9 @@ import (
 	"standin"
 )
 
-// warnNoTaker finds the configurations that no revision can take which may be
-// supplied: none of the family is of these issues, or none is there at all. A
-// revision without an issue may be of any.
+// warnNoTaker finds the configurations that no revision which may be supplied can
+// take: the family has none of these issues, or none at all. A revision without an
+// issue may be of any.
 var warnNoTaker = check{sql: `WITH live AS MATERIALIZED (
 			SELECT DISTINCT b.family, r.issue
 			FROM next_boards b JOIN next_revisions r ON r.part_number = b.part_number

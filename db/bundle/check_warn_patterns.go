@@ -22,7 +22,7 @@ type setting struct {
 }
 
 // likeness is a setting with rows under review, and one with another code of the
-// same family that no reading tells from it.
+// same family that no reading distinguishes from it.
 type likeness struct {
 	family         string
 	setting, other setting
@@ -36,9 +36,9 @@ const settingsSQL = `SELECT family, pattern, coalesce(array_to_string(code, ' ')
 	GROUP BY 1, 2, 3
 	ORDER BY family, length(pattern), pattern COLLATE "C", code`
 
-// warnSamePatterns finds the rows whose pattern no reading tells from that of
-// another code of the family. They are compared in Go, one family at a
-// time: an either in a pattern agrees with anything, which no join can hash.
+// warnSamePatterns finds the rows whose pattern no reading distinguishes from that
+// of another code of the family. They are compared in Go, one family at a time: an
+// either in a pattern agrees with anything, which no hash join can do.
 func (in *inspection) warnSamePatterns(ctx context.Context, limit int) ([]located, int, error) {
 	rows, err := in.query(ctx, settingsSQL)
 	if err != nil {
@@ -59,15 +59,15 @@ func (in *inspection) warnSamePatterns(ctx context.Context, limit int) ([]locate
 		settings = settings[:0]
 	}
 	for rows.Next() {
-		var of string
+		var next string
 		var s setting
-		if err := rows.Scan(&of, &s.pattern, &s.code, &s.rows, &s.place); err != nil {
+		if err := rows.Scan(&next, &s.pattern, &s.code, &s.rows, &s.place); err != nil {
 			return nil, 0, pg.Translate(err)
 		}
-		if len(settings) > 0 && (family != of || len(settings[0].pattern) != len(s.pattern)) {
+		if len(settings) > 0 && (family != next || len(settings[0].pattern) != len(s.pattern)) {
 			compare()
 		}
-		family, settings = of, append(settings, s)
+		family, settings = next, append(settings, s)
 	}
 	compare()
 	if err := rows.Err(); err != nil || total == 0 {
@@ -77,35 +77,36 @@ func (in *inspection) warnSamePatterns(ctx context.Context, limit int) ([]locate
 	return more, total, err
 }
 
-// firstLikenesses keeps those with the first places: among their rows are the
-// first rows of all.
+// firstLikenesses keeps the limit likenesses with the first places, which include
+// the first limit rows.
 func firstLikenesses(found []likeness, limit int) []likeness {
 	slices.SortStableFunc(found, func(a, b likeness) int { return cmp.Compare(a.setting.place, b.setting.place) })
 	return found[:min(len(found), max(1, limit))]
 }
 
-// likenesses are the settings with rows under review that no reading tells from one of
-// another code, each with one of those. All are of one family and of one length, in
-// the order of their patterns. A pattern that holds for any reading is
-// reported for its own rows alone, not for every other row of the family.
+// likenesses returns the settings with rows under review that no reading
+// distinguishes from one with another code, each with one of those. All must be of
+// one family and one length, in the order of their patterns. A pattern that holds
+// for any reading is reported for its own rows alone, not for every other row of
+// the family.
 func likenesses(all []setting) iter.Seq2[*setting, *setting] {
 	silent := func(s *setting) bool { return strings.Trim(s.pattern, string(standin.ShowsEither)) == "" }
-	telling := all[sort.Search(len(all), func(i int) bool { return !silent(&all[i]) }):] // either comes before all else
+	definite := all[sort.Search(len(all), func(i int) bool { return !silent(&all[i]) }):] // either sorts before everything else
 	return func(yield func(s, other *setting) bool) {
 		for i := range all {
 			if all[i].rows == 0 {
 				continue
 			}
-			if other := agreeing(telling, &all[i], 0); other != nil && !yield(&all[i], other) {
+			if other := agreeing(definite, &all[i], 0); other != nil && !yield(&all[i], other) {
 				return
 			}
 		}
 	}
 }
 
-// agreeing is a setting of another code whose pattern differs from that of s at
-// no point from the given one on, nil where there is none. All have the same
-// points before that.
+// agreeing returns a setting with another code whose pattern differs from that of s
+// at no point from the given one on, nil where there is none. All must be equal
+// before that point.
 func agreeing(all []setting, s *setting, point int) *setting {
 	if len(all) == 0 {
 		return nil
@@ -131,7 +132,7 @@ func agreeing(all []setting, s *setting, point int) *setting {
 	return nil
 }
 
-// rowsOfLikenesses finds the rows that say the settings.
+// rowsOfLikenesses finds the rows that have the settings.
 func rowsOfLikenesses(found []likeness) check {
 	var families, patterns, codes, others, otherPatterns []string
 	for _, l := range found {

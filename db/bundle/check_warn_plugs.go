@@ -9,8 +9,8 @@ import (
 )
 
 // warnLostCircuits finds the adaptors whose ends differ in the circuits they carry
-// or in their ways, all plugs of an end together. What is not recorded of every
-// plug of both ends is not compared.
+// or in their ways, all plugs of an end taken together. Either is compared only
+// where it is recorded for every plug of both ends.
 var warnLostCircuits = check{sql: `WITH ends AS MATERIALIZED (
 			SELECT layout, CASE WHEN bool_and(ways IS NOT NULL) THEN sum(ways) END AS ways,
 				CASE WHEN bool_and(circuits IS NOT NULL) THEN string_agg(array_to_string(circuits, ' '), ' ') END AS pins
@@ -45,13 +45,14 @@ var warnLostCircuits = check{sql: `WITH ends AS MATERIALIZED (
 	},
 }
 
-// without are the words of some that are not among others, as often as they are not.
+// without returns some with each word of others taken away once, as a multiset
+// difference.
 func without(some, others []string) []string {
-	left := slices.Clone(others)
+	others = slices.Clone(others)
 	var rest []string
 	for _, word := range some {
-		if i := slices.Index(left, word); i >= 0 {
-			left = slices.Delete(left, i, i+1)
+		if i := slices.Index(others, word); i >= 0 {
+			others = slices.Delete(others, i, i+1)
 		} else {
 			rest = append(rest, word)
 		}
@@ -61,8 +62,8 @@ func without(some, others []string) []string {
 
 // warnSwappable finds the headers of a board that take the same plug as another of
 // its headers, as far as ways, pitch and key are recorded, but carry other
-// circuits, or circuits that are not recorded. Two headers of which nothing is
-// recorded that is the same are not said to be alike.
+// circuits, or circuits that are not recorded. Two headers must have at least one
+// recorded attribute in common.
 var warnSwappable = check{sql: `WITH headers AS MATERIALIZED (
 			SELECT place, layout, connector, ways, pitch_mm, key, circuits FROM next_layouts n
 			WHERE layout IN (SELECT layout FROM next_layouts WHERE place IS NOT NULL)

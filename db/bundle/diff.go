@@ -15,12 +15,12 @@ import (
 // What a bundle changes of a file is in the temporary table delta_<file>: op is
 // added, changed or removed; place where the row stands in the bundle; the columns
 // of the file hold the row as it would be (for a removed row, as it was); old the
-// stored row. All later steps work on the deltas, so a row
-// that changes nothing costs one comparison.
+// stored row. All later steps work on the deltas, so a row that changes nothing
+// costs one comparison.
 
 func deltaOf(f standin.File) string { return "delta_" + f.Name }
 
-// fileCount is how many rows of a file become what.
+// fileCount counts the rows of a file by what the bundle does to them.
 type fileCount struct {
 	standin.File
 	added, changed, removed, unchanged int
@@ -61,7 +61,8 @@ func (t *importTx) changes(files ...string) bool {
 	})
 }
 
-// Diff compares what is staged with what is stored.
+// Diff compares what is staged with what is stored, with at most limit changes of
+// each file in detail.
 func (t *importTx) Diff(ctx context.Context, limit int) ([]standin.FileDiff, error) {
 	if err := t.seal(ctx); err != nil {
 		return nil, err
@@ -78,8 +79,8 @@ func (t *importTx) Diff(ctx context.Context, limit int) ([]standin.FileDiff, err
 	return diffs, nil
 }
 
-// changesOf are the changes of a file in detail, those that alter or take away
-// what is stored before those that add to it, each by key.
+// changesOf returns the first changes of a file in detail: changed rows, then removed
+// ones, then added ones, each in the order of their keys.
 func (t *importTx) changesOf(ctx context.Context, f standin.File, limit int) ([]standin.Change, error) {
 	rows, err := t.query(ctx, fmt.Sprintf(`SELECT op, %s, %s FROM %s d
 		ORDER BY array_position('{changed,removed,added}', op), %s LIMIT $1`,
@@ -96,7 +97,7 @@ func (t *importTx) changesOf(ctx context.Context, f standin.File, limit int) ([]
 	return changes, pg.Translate(err)
 }
 
-// changeOf is one change from the row as it was and as it would be.
+// changeOf returns one change, from the row as it was and as it would be.
 func changeOf(f standin.File, op string, before, after []string) standin.Change {
 	c := standin.Change{Op: op}
 	if op == "removed" {

@@ -15,8 +15,7 @@ import (
 // refers to, one after the other, with its rows as a bundle has them, in the order
 // of their keys. All files are of one state of the catalogue. The first error of
 // write ends the export and is returned; a row that cannot be read is an error among
-// the rows.
-// CodeNotFound where there is no such family.
+// the rows. A family that does not exist is an error (CodeNotFound).
 func (s *Store) Export(ctx context.Context, family string, write func(standin.File, iter.Seq2[[]string, error]) error) error {
 	snap, err := s.openSnapshot(ctx, family)
 	if err != nil {
@@ -24,7 +23,7 @@ func (s *Store) Export(ctx context.Context, family string, write func(standin.Fi
 	}
 	defer snap.close(ctx)
 	if family != "" {
-		snap.give(chosen)
+		snap.define(chosen)
 	}
 	for _, f := range standin.Files {
 		which := ""
@@ -38,7 +37,7 @@ func (s *Store) Export(ctx context.Context, family string, write func(standin.Fi
 	return nil
 }
 
-// exported are the rows of a file.
+// exported returns the rows of a file.
 func (s *snapshot) exported(ctx context.Context, f standin.File, which string) iter.Seq2[[]string, error] {
 	return func(yield func([]string, error) bool) {
 		rows, err := s.query(ctx, exportOf(f, which))
@@ -78,8 +77,8 @@ func exportOf(f standin.File, which string) string {
 	return fmt.Sprintf("SELECT %s FROM bundle.%s b%s ORDER BY %s", cellTexts(f.Columns, "b"), f.Name, which, strings.Join(order, ", "))
 }
 
-// withoutExponents writes the very small and the very large numbers, which the
-// database gives an exponent, in digits alone.
+// withoutExponents rewrites very small and very large numbers, which the database
+// writes with an exponent, in digits alone.
 func withoutExponents(f standin.File, cells []string) {
 	for i, c := range f.Columns {
 		if c.Kind != standin.Number && c.Kind != standin.Numbers || !strings.Contains(cells[i], "e") {

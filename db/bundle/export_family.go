@@ -3,11 +3,11 @@ package bundle
 import "fmt"
 
 // A family is exported with all that its rows refer to, so that the bundle can be
-// imported alone. Boards of other families come in as factory boards: they bring
-// their own family's row, but not its configurations.
+// imported by itself. Boards of other families are included as factory boards, with
+// the row of their family but without its configurations.
 
-// chosen are the names that are exported, as subqueries, each made from those
-// before it.
+// chosen are subqueries that select the names to export, each built on those before
+// it.
 var chosen = []string{
 	"chosen_family (family) AS (SELECT " + theFamily + ")",
 	"chosen_boards (part_number) AS (SELECT part_number FROM bundle.boards JOIN chosen_family USING (family))",
@@ -48,8 +48,8 @@ func among(columns, table, chosen string) string {
 const ofBrand, brandModel = "b.brand, b.model, b.variant", "brand, model, variant"
 
 // ofExported says which rows of a file are exported with a family. Stock and
-// presets are those of its own boards; adaptors and supersessions those both ends
-// of which are there.
+// presets are those of its own boards; adaptors and supersessions are those of which
+// both ends are exported.
 var ofExported = map[string]string{
 	"sources":    among("b.source", "chosen_sources", "source"),
 	"procedures": among("b.procedure", "chosen_procedures", "procedure"),

@@ -37,8 +37,8 @@ func (s *Store) History(ctx context.Context, f standin.File, key []string) (stan
 	return h, nil
 }
 
-// keyValues are the values of the key columns. Parts that are left out at the end
-// are not recorded.
+// keyValues returns the values of the key columns. Parts that are left out at the
+// end are taken as not recorded.
 func keyValues(f standin.File, key []string) ([]any, error) {
 	columns := keyColumns(f)
 	if len(key) > len(columns) {
@@ -70,7 +70,7 @@ func badKey(format string, args ...any) error {
 	return &standin.Error{Code: standin.CodeBadRequest, Field: "key", Message: fmt.Sprintf(format, args...)}
 }
 
-// rowNow is the row as it is stored, nil where it is not.
+// rowNow returns the row as it is stored, nil where it is not.
 func (s *Store) rowNow(ctx context.Context, f standin.File, key []any) ([]standin.Field, error) {
 	same := make([]string, len(key))
 	for i, c := range keyColumns(f) {
@@ -95,7 +95,7 @@ func (s *Store) rowNow(ctx context.Context, f standin.File, key []any) ([]standi
 	return now, pg.Translate(err)
 }
 
-// rowChanges are the changes of a row, newest first.
+// rowChanges returns the changes of a row, newest first.
 func (s *Store) rowChanges(ctx context.Context, f standin.File, key []any) ([]standin.PastChange, error) {
 	recorded := map[string]any{}
 	for i, name := range f.Keys() {

@@ -18,12 +18,13 @@ const (
 	listImportsSQL = `SELECT ` + importColumns + ` FROM imports WHERE $1 = 0 OR id < $1 ORDER BY id DESC LIMIT $2`
 )
 
-// querier is what a query can be asked of: the pool or a transaction.
+// querier runs a query: the pool or a transaction.
 type querier interface {
 	Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error)
 }
 
-// ImportOf is one import that was committed.
+// ImportOf returns one import that was committed. One that does not exist is an error
+// (CodeNotFound).
 func (s *Store) ImportOf(ctx context.Context, id int64) (standin.Import, error) {
 	ctx, cancel := context.WithTimeout(ctx, pg.ReadTimeout)
 	defer cancel()
@@ -42,7 +43,8 @@ func importOf(ctx context.Context, from querier, id int64) (standin.Import, erro
 	return i, pg.Translate(err)
 }
 
-// ListImports are the imports, newest first, those before an id (0: all).
+// ListImports returns at most limit imports, newest first, those before an id (0:
+// all).
 func (s *Store) ListImports(ctx context.Context, before int64, limit int) ([]standin.Import, error) {
 	ctx, cancel := context.WithTimeout(ctx, pg.ReadTimeout)
 	defer cancel()
@@ -60,7 +62,7 @@ func scanImport(row pgx.CollectableRow) (i standin.Import, err error) {
 	return i, err
 }
 
-// importFields are where importColumns go.
+// importFields returns the destinations for importColumns.
 func importFields(i *standin.Import) []any {
 	return []any{&i.ID, &i.At, &i.By, &i.Bundle, &i.CatalogueVersion, &i.Added, &i.Changed, &i.Removed, &i.Undoes, &i.UndoneBy}
 }

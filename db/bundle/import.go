@@ -15,7 +15,7 @@ import (
 // arbitrary; nothing else in the database uses it.
 const importLock = 0x62756e646c65 // "bundle"
 
-// importTx is an import under way: one transaction, and what was staged in it. The
+// importTx is an import in progress: one transaction, and what was staged in it. The
 // bundle is staged, then sealed, which compares it with what is stored, then
 // checked, then committed.
 type importTx struct {
@@ -26,13 +26,14 @@ type importTx struct {
 	staged  map[string]bool // by File.Name, those that have a stage
 	sealed  bool
 	counts  []fileCount // of the staged files, in the order of standin.Files
-	removes bool        // some stored row is to go
+	removes bool        // some stored row is to be removed
 	clean   bool        // checked, and nothing was found
 
-	catalogue *db.DB // to be told of a commit
+	catalogue *db.DB // notified of a commit
 }
 
-// OpenImport begins the one transaction of an import.
+// OpenImport begins the one transaction of an import. While another import is open it
+// is an error (CodeConflict).
 func (s *Store) OpenImport(ctx context.Context, request standin.ImportRequest) (standin.ImportTx, error) {
 	t, err := s.openImport(ctx, request)
 	if err != nil {
@@ -55,7 +56,7 @@ func (s *Store) openImport(ctx context.Context, request standin.ImportRequest) (
 	return t, nil
 }
 
-// begin sets the transaction up and takes the lock.
+// begin prepares the transaction and takes the lock.
 func (t *importTx) begin(ctx context.Context) error {
 	if err := t.setUp(ctx); err != nil {
 		return err
@@ -70,7 +71,8 @@ func (t *importTx) begin(ctx context.Context) error {
 	return nil
 }
 
-// Rollback leaves everything as it was. After Commit it does nothing.
+// Rollback ends the import and leaves everything as it was. After Commit it does
+// nothing.
 func (t *importTx) Rollback() error {
 	// The context of the import may be the very reason for the rollback.
 	ctx, cancel := context.WithTimeout(context.Background(), pg.RollbackTimeout)
@@ -81,7 +83,7 @@ func (t *importTx) Rollback() error {
 	return nil
 }
 
-// Families are those stored now, by name.
+// Families returns the families that are stored now, by name.
 func (t *importTx) Families(ctx context.Context) (map[string]standin.Family, error) {
 	rows, err := t.query(ctx, `SELECT family, coalesce(title, ''), selector, code_length, readback,
 		coalesce(array_to_string(alphabet, ' '), ''), coalesce(procedure, ''), coalesce(note, '') FROM bundle.families`)

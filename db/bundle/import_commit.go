@@ -10,7 +10,8 @@ import (
 	"standin/db/internal/pg"
 )
 
-// Commit writes the changes, the audit rows and the new versions.
+// Commit writes the changes, the audit rows and the new versions. A bundle with
+// faults is an error (CodeRejected); one that changes nothing leaves no import.
 func (t *importTx) Commit(ctx context.Context) (standin.Import, error) {
 	if err := t.seal(ctx); err != nil {
 		return standin.Import{}, err
@@ -42,7 +43,7 @@ func (t *importTx) Commit(ctx context.Context) (standin.Import, error) {
 	return made, nil
 }
 
-// summary is the import as far as it is known before it is written.
+// summary returns the import as far as it is known before it is written.
 func (t *importTx) summary() standin.Import {
 	made := standin.Import{By: t.request.By, Bundle: t.request.Bundle, Undoes: t.undoes}
 	for _, c := range t.counts {
@@ -64,10 +65,10 @@ func (t *importTx) refuseFaults(ctx context.Context) error {
 		return err
 	}
 	return &standin.Error{Code: standin.CodeRejected, Field: found[0].Column,
-		Message: fmt.Sprintf("the bundle has %d faults, the first %s", total, sayFinding(found[0]))}
+		Message: fmt.Sprintf("the bundle has %d faults, the first %s", total, findingText(found[0]))}
 }
 
-func sayFinding(f standin.Finding) string {
+func findingText(f standin.Finding) string {
 	if f.File == "" {
 		return "that " + f.Message
 	}
@@ -122,8 +123,8 @@ func auditSQL(f standin.File) string {
 		FROM %[4]s d`, f.Name, key.String(), columnList(f, "d"), deltaOf(f))
 }
 
-// raiseVersions comes last: it blocks others who change the stock until the import
-// is committed. A trigger notifies the listeners.
+// raiseVersions is the last step, because it blocks everyone else who changes the
+// stock until the import is committed. A trigger notifies the listeners.
 func (t *importTx) raiseVersions(ctx context.Context, made *standin.Import) error {
 	return t.exec(ctx, `WITH next AS (
 			UPDATE catalogue_state SET catalogue = catalogue + $1, stock = stock + $2, feed = feed + 1 RETURNING feed

@@ -11,19 +11,19 @@ import (
 	"standin/db/internal/pg"
 )
 
-// snapshot is the catalogue at one moment, only to be read: every query sees the
-// same state. It needs no temporary tables, so a standby will do.
+// snapshot is a read-only view of the catalogue at one moment: every query sees the
+// same state. It needs no temporary tables, so it works on a standby.
 type snapshot struct{ work }
 
 // openSnapshot opens a snapshot of one family or, where that is empty, of all.
-// The caller ends it with close. CodeNotFound where there is no such family.
+// The caller must close it. A family that does not exist is an error (CodeNotFound).
 func (s *Store) openSnapshot(ctx context.Context, family string) (*snapshot, error) {
 	tx, err := s.pool.BeginTx(ctx, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly})
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
 	snap := &snapshot{work{tx: tx}}
-	if err := snap.about(ctx, family); err != nil {
+	if err := snap.prepare(ctx, family); err != nil {
 		snap.close(ctx)
 		return nil, err
 	}
@@ -32,9 +32,9 @@ func (s *Store) openSnapshot(ctx context.Context, family string) (*snapshot, err
 
 func (s *snapshot) close(ctx context.Context) { pg.Rollback(ctx, s.tx) }
 
-// about prepares the transaction and keeps the name of the family in it, where
+// prepare prepares the transaction and sets the name of the family in it, where
 // theFamily finds it.
-func (s *snapshot) about(ctx context.Context, family string) error {
+func (s *snapshot) prepare(ctx context.Context, family string) error {
 	if err := s.setUp(ctx); err != nil || family == "" {
 		return err
 	}
@@ -48,7 +48,7 @@ func (s *snapshot) about(ctx context.Context, family string) error {
 // theFamily is the name of the family that a snapshot is of.
 const theFamily = `current_setting('standin.family') COLLATE "C"`
 
-// give begins every query from now on with named subqueries.
-func (s *snapshot) give(named []string) {
-	s.given = "WITH " + strings.Join(named, ",\n") + "\n"
+// define makes named subqueries available to every later query.
+func (s *snapshot) define(named []string) {
+	s.with = "WITH " + strings.Join(named, ",\n") + "\n"
 }

@@ -18,17 +18,18 @@ import (
 
 func stageOf(f standin.File) string { return "stage_" + f.Name }
 
-// bundleFile is a file that was staged, and what findings call it.
+// bundleFile is a file that was staged, with its name for findings.
 type bundleFile struct {
 	standin.File
 	name string
 }
 
-// placeOf is the place of a row: which of the staged files, and the line. Places
-// are in the order of the bundle.
+// placeOf returns the place of a row, which combines the number of its file among
+// those staged with its line. Places are in the order of the bundle.
 func placeOf(file, line int) int64 { return int64(file)<<32 | int64(uint32(line)) }
 
-// Stage takes the rows of one file.
+// Stage adds the rows of one file to the bundle. An error among the rows is returned
+// as it is.
 func (t *importTx) Stage(ctx context.Context, file standin.File, fileName string, rows iter.Seq2[standin.Row, error]) error {
 	if t.sealed {
 		return fmt.Errorf("bundle: %s comes after the bundle was checked", fileName)
@@ -46,7 +47,7 @@ func (t *importTx) Stage(ctx context.Context, file standin.File, fileName string
 	return pg.Translate(err)
 }
 
-// createStage makes the stage of a file where there is none yet.
+// createStage creates the stage of a file where there is none yet.
 func (t *importTx) createStage(ctx context.Context, f standin.File) error {
 	if t.staged[f.Name] {
 		return nil
@@ -92,7 +93,7 @@ func (s *stageSource) Next() bool {
 func (s *stageSource) Values() ([]any, error) { return s.values, nil }
 func (s *stageSource) Err() error             { return s.err }
 
-// stagedValue is a cell as the view will present it once it is stored. An empty
+// stagedValue returns a cell as the view will show it once it is stored. An empty
 // text or list is not recorded, unless the column has a word for an empty list.
 func stagedValue(c standin.Column, cell any) any {
 	switch v := cell.(type) {

@@ -11,7 +11,7 @@ import (
 
 // A replaced family loses the rows that the bundle no longer has, of the files
 // that the bundle does have: a bundle of configurations alone says nothing about
-// boards. What belongs to a board or a revision goes with it.
+// boards. What belongs to a board or a revision is removed with it.
 var (
 	ofTheFamily = "b.family = ANY($1)"
 
@@ -24,11 +24,11 @@ var (
 // removed even where the file is not in the bundle.
 type replacement struct {
 	file    string
-	of      string
-	follows string
+	owned   string // the condition that a row belongs to the family
+	follows string // the condition that what a row belongs to is removed
 }
 
-// replacements are in an order in which what others follow comes first.
+// replacements are ordered so that a file comes after those it follows.
 var replacements = []replacement{
 	{"configurations", ofTheFamily, "false"},
 	{"boards", ofTheFamily, "false"},
@@ -50,14 +50,14 @@ func (t *importTx) replaceFamilies(ctx context.Context) error {
 	if err := t.createStages(ctx, "families", "boards", "revisions", "configurations", "ratings", "markings", "presets"); err != nil {
 		return err
 	}
-	if err := t.knowFamilies(ctx); err != nil {
+	if err := t.refuseUnknownFamilies(ctx); err != nil {
 		return err
 	}
 	for _, r := range replacements {
 		f, _ := standin.FileNamed(r.file)
 		which := r.follows
 		if inBundle[r.file] {
-			which = r.of + " OR " + r.follows
+			which = r.owned + " OR " + r.follows
 		}
 		err := t.exec(ctx, fmt.Sprintf(`INSERT INTO %[1]s (removed, %[2]s)
 			SELECT true, %[3]s FROM bundle.%[4]s b
@@ -80,9 +80,9 @@ func (t *importTx) createStages(ctx context.Context, names ...string) error {
 	return nil
 }
 
-// knowFamilies refuses to replace a family that is not known: its name is misspelt,
-// and none of its rows would be removed.
-func (t *importTx) knowFamilies(ctx context.Context) error {
+// refuseUnknownFamilies returns an error where a family to be replaced is not known:
+// its name is probably misspelt, and none of its rows would be removed.
+func (t *importTx) refuseUnknownFamilies(ctx context.Context) error {
 	known := []string{}
 	err := t.queryRow(ctx, `SELECT coalesce(array_agg(family), '{}') FROM (
 		SELECT family FROM bundle.families UNION SELECT family FROM stage_families) f`).Scan(&known)

@@ -33,8 +33,8 @@ func (t *importTx) seal(ctx context.Context) error {
 	return t.createNext(ctx)
 }
 
-// holdStock keeps the stock as it is compared until the import ends. It is the
-// one file that others change too; reading it goes on.
+// holdStock locks the stock against changes until the import ends, because it is the
+// one file that others change too. It can still be read.
 func (t *importTx) holdStock(ctx context.Context) error {
 	if !t.staged["stock"] {
 		return nil
@@ -42,7 +42,7 @@ func (t *importTx) holdStock(ctx context.Context) error {
 	return t.exec(ctx, "LOCK TABLE stock IN SHARE ROW EXCLUSIVE MODE")
 }
 
-// stagedFiles are the files with a stage, each after those it refers to.
+// stagedFiles returns the files with a stage, each after those it refers to.
 func (t *importTx) stagedFiles() []standin.File {
 	var files []standin.File
 	for _, f := range standin.Files {
@@ -83,7 +83,7 @@ func storedRows(f standin.File, place string) string {
 	return fmt.Sprintf("SELECT %s AS place, %s FROM bundle.%s b", place, columnList(f, "b"), f.Name)
 }
 
-// createNext makes the views of the catalogue as it would be: what is added and
+// createNext creates the views of the catalogue as it would be: what is added and
 // changed, and what is stored under other keys, which has no place.
 func (t *importTx) createNext(ctx context.Context) error {
 	var sql strings.Builder
@@ -99,8 +99,8 @@ func (t *importTx) createNext(ctx context.Context) error {
 	return t.exec(ctx, sql.String())
 }
 
-// dropNext takes the views away, which would otherwise stay with the connection:
-// only tables can be dropped with the transaction.
+// dropNext drops the views, which would otherwise stay with the connection: only
+// temporary tables can be dropped with the transaction.
 func (t *importTx) dropNext(ctx context.Context) error {
 	var names []string
 	for _, f := range standin.Files {

@@ -21,7 +21,8 @@ func columnNames(f standin.File) []string {
 	return names
 }
 
-// columnList is the columns of a file, qualified by the alias where there is one.
+// columnList returns the columns of a file, qualified by the alias unless it is
+// empty.
 func columnList(f standin.File, alias string) string { return columnListOf(columnNames(f), alias) }
 
 func columnListOf(columns []string, alias string) string {
@@ -39,8 +40,8 @@ func qualified(alias, column string) string {
 	return alias + "." + quoted(column)
 }
 
-// sameKey is the condition that the rows a and b of a file have the same key,
-// in a form that can be hashed.
+// sameKey returns the condition that the rows a and b of a file have the same key, in
+// a form that a hash join can use.
 func sameKey(f standin.File, a, b string) string {
 	var same []string
 	for _, c := range f.Columns {
@@ -51,8 +52,8 @@ func sameKey(f standin.File, a, b string) string {
 	return strings.Join(same, " AND ")
 }
 
-// keyPart is a key column as it is compared. A number that may be missing is
-// compared as 0, which no bundle may say.
+// keyPart returns a key column as it is compared. A number that may be missing is
+// compared as 0, which no bundle may contain.
 func keyPart(c standin.Column, alias string) string {
 	if c.Kind == standin.Integer && !c.Required {
 		return "coalesce(" + qualified(alias, c.Name) + ", 0)"
@@ -60,12 +61,13 @@ func keyPart(c standin.Column, alias string) string {
 	return qualified(alias, c.Name)
 }
 
-// sameModel is the condition that a and b are about the same model.
+// sameModel returns the condition that a and b are about the same model.
 func sameModel(a, b string) string {
 	return fmt.Sprintf("%[1]s.brand = %[2]s.brand AND %[1]s.model = %[2]s.model AND %[1]s.variant = %[2]s.variant", a, b)
 }
 
-// cellText is a value as a bundle writes it, the empty text where it is not recorded.
+// cellText returns the expression for a value as a bundle writes it, the empty text
+// where it is not recorded.
 func cellText(c standin.Column, alias string) string {
 	value := qualified(alias, c.Name)
 	switch c.Kind {
@@ -83,7 +85,7 @@ func cellText(c standin.Column, alias string) string {
 	return "coalesce(" + value + ", '')"
 }
 
-// cellTexts is an array of the given columns as a bundle writes them.
+// cellTexts returns the expression for an array of columns as a bundle writes them.
 func cellTexts(columns []standin.Column, alias string) string {
 	texts := make([]string, len(columns))
 	for i, c := range columns {

@@ -9,15 +9,16 @@ import (
 	"standin"
 )
 
-// How far the patterns of a family can be trusted is worked out when something
-// that it depends on changes, in the same transaction. The server forgets the
-// trust of every family when somebody changes configurations without saying that
-// he keeps it, so that what is kept is always right (see the migration).
+// How far the patterns of a family can be trusted is worked out in the same
+// transaction in which something it depends on changes. A trigger deletes what is
+// stored when configurations change in a transaction that has not set
+// standin.keeps_trust, so that what is stored is always right (see the migration).
 
-// trustedAtOnce is how many configurations are worked on at once: some 40 MB.
+// trustedAtOnce is how many configurations are in memory at once: some 40 MB.
 const trustedAtOnce = 100_000
 
-// keepingTrust changes configurations and keeps the trust in their patterns.
+// keepingTrust changes configurations and brings the stored trust in their patterns
+// up to date.
 func (t *importTx) keepingTrust(ctx context.Context, change func(context.Context) error) error {
 	if err := t.exec(ctx, "SET LOCAL standin.keeps_trust = 'yes'"); err != nil {
 		return err
@@ -34,9 +35,10 @@ func (t *importTx) keepingTrust(ctx context.Context, change func(context.Context
 	return t.workOutTrust(ctx, changed)
 }
 
-// WorkOutTrust works out the trust in the patterns of families of which it is not
-// kept: after a migration, or after somebody changed configurations by other means
-// than an import. It does nothing where there is none.
+// WorkOutTrust works out the trust in the patterns of the families for which none is
+// stored: after a migration, or after configurations were changed by other means
+// than an import. It does nothing where there is no such family, or while another
+// import is open, which does the same.
 func (s *Store) WorkOutTrust(ctx context.Context) error {
 	var missing bool
 	if err := s.pool.QueryRow(ctx, familyWithoutTrustSQL).Scan(&missing); err != nil || !missing {
@@ -66,8 +68,9 @@ type familyToTrust struct {
 	standin.Family
 }
 
-// workOutTrust works out and stores the trust of families of which it is not kept,
-// and of those that a further condition on f names.
+// workOutTrust works out and stores the trust of the families for which none is
+// stored, and of those that a further condition selects: empty, or OR and a
+// condition on f.
 func (t *importTx) workOutTrust(ctx context.Context, or string) error {
 	families, err := t.familiesToTrust(ctx, or)
 	if err != nil || len(families) == 0 {
@@ -161,7 +164,7 @@ func (t *importTx) writeLot(ctx context.Context, lot *trustLot) error {
 var settingColumns = []string{"family_id", "code", "pattern", "models", "model_count", "also_unrecorded", "distance",
 	"nearest_codes", "nearest_patterns", "nearest_count"}
 
-// What is stored of the families already and no longer so goes first.
+// Settings that are stored and no longer recorded are deleted first.
 const dropSettings = `DELETE FROM settings s
 	WHERE s.family_id = ANY ($1) AND NOT EXISTS (
 		SELECT FROM trust_now n WHERE n.family_id = s.family_id AND n.code = s.code AND n.pattern = s.pattern)`

@@ -10,7 +10,7 @@ import (
 	"standin"
 )
 
-// trustLot is some families whose trust is worked out together.
+// trustLot is a batch of families whose trust is worked out together.
 type trustLot struct {
 	families []*trustOfFamily
 	byID     map[int64]*trustOfFamily
@@ -18,18 +18,18 @@ type trustLot struct {
 	done     chan struct{}       // closed when all is worked out
 }
 
-// trustOfFamily is a family with its configurations, then with what was worked
-// out of them.
+// trustOfFamily is a family with its configurations, and later with the trust that
+// was worked out from them.
 type trustOfFamily struct {
 	familyToTrust
-	recorded []standin.Configuration // family, model, code and pattern alone
+	recorded []standin.Configuration // with family, model, code and pattern alone
 
 	trusts     []standin.SettingTrust
 	unrecorded int
 }
 
-// takeLot takes as many of the families as have few enough configurations
-// together, one at least.
+// takeLot takes families from the front, at least one, until together they would
+// have more than trustedAtOnce configurations.
 func takeLot(families *[]familyToTrust) *trustLot {
 	lot := &trustLot{byID: map[int64]*trustOfFamily{}, codes: map[string][]string{}, done: make(chan struct{})}
 	rows := 0
@@ -37,9 +37,9 @@ func takeLot(families *[]familyToTrust) *trustLot {
 		if rows += f.configurations; rows > trustedAtOnce && len(lot.families) > 0 {
 			break
 		}
-		of := &trustOfFamily{familyToTrust: f}
-		lot.families = append(lot.families, of)
-		lot.byID[f.id] = of
+		trust := &trustOfFamily{familyToTrust: f}
+		lot.families = append(lot.families, trust)
+		lot.byID[f.id] = trust
 	}
 	*families = (*families)[len(lot.families):]
 	return lot
@@ -56,7 +56,8 @@ func (lot *trustLot) add(family int64, code string, c standin.Configuration) {
 	f.recorded = append(f.recorded, c)
 }
 
-// workOut works out the trust of every family and gives up their configurations.
+// workOut works out the trust of every family, lets go of their configurations and
+// closes done.
 func (lot *trustLot) workOut() {
 	defer close(lot.done)
 	for _, f := range lot.families {
@@ -86,7 +87,7 @@ func (lot *trustLot) unrecorded() []int {
 	return counts
 }
 
-// rows are the rows of settings, with settingColumns.
+// rows returns the rows of settings, with settingColumns.
 func (lot *trustLot) rows() pgx.CopyFromSource {
 	family, at := 0, 0
 	return pgx.CopyFromFunc(func() ([]any, error) {

@@ -11,7 +11,9 @@ import (
 )
 
 // Undo restores exactly what an import changed. It is an import of its own whose
-// bundle is the rows as they were.
+// bundle is the rows as they were. An import that does not exist is an error
+// (CodeNotFound), one that was undone or whose rows changed since too
+// (CodeConflict).
 func (s *Store) Undo(ctx context.Context, id int64, by string) (standin.Import, error) {
 	t, err := s.openImport(ctx, standin.ImportRequest{By: by, Bundle: fmt.Sprintf("undo of import %d", id)})
 	if err != nil {
@@ -41,7 +43,7 @@ func conflict(format string, values ...any) error {
 	return &standin.Error{Code: standin.CodeConflict, Message: fmt.Sprintf(format, values...)}
 }
 
-// mayUndo refuses an import that is not there or was undone.
+// mayUndo returns an error for an import that does not exist or was undone.
 func (t *importTx) mayUndo(ctx context.Context, id int64) error {
 	i, err := importOf(ctx, t.tx, id)
 	if err != nil {
@@ -54,8 +56,8 @@ func (t *importTx) mayUndo(ctx context.Context, id int64) error {
 	return nil
 }
 
-// stageUndo stages the rows as they were before an import, and what it added for
-// removal. Places count the changes of the import.
+// stageUndo stages the rows as they were before an import, and, for removal, those
+// it added. Their places are the numbers of the changes.
 func (t *importTx) stageUndo(ctx context.Context, id int64) error {
 	rows, err := t.query(ctx, "SELECT DISTINCT file FROM changes WHERE import_id = $1", id)
 	if err != nil {
@@ -81,8 +83,8 @@ func (t *importTx) stageUndo(ctx context.Context, id int64) error {
 	return nil
 }
 
-// refuseOverwriting refuses to undo an import whose rows are no longer as it left
-// them.
+// refuseOverwriting returns an error where rows of the import are no longer as it
+// left them.
 func (t *importTx) refuseOverwriting(ctx context.Context, id int64) error {
 	for _, f := range t.stagedFiles() {
 		var n int
@@ -104,8 +106,8 @@ func (t *importTx) refuseOverwriting(ctx context.Context, id int64) error {
 	return nil
 }
 
-// overwritten says which later imports prevent an undo. One that was undone does
-// not, nor does its undo.
+// overwritten returns the error that names the later imports which prevent an undo.
+// One that was undone does not, nor does its undo.
 func (t *importTx) overwritten(ctx context.Context, id int64, f standin.File, n int, key []string) error {
 	var later []int64
 	err := t.queryRow(ctx, `SELECT coalesce(array_agg(DISTINCT l.import_id ORDER BY l.import_id), '{}')
@@ -122,7 +124,7 @@ func (t *importTx) overwritten(ctx context.Context, id int64, f standin.File, n 
 	return conflict("import %d cannot be undone: %s (%s) changed since, by %s", id, rows, keyText(key), importList(later))
 }
 
-// importList names imports, the last few of them.
+// importList names one or two imports, or the last of several.
 func importList(ids []int64) string {
 	switch len(ids) {
 	case 0:

@@ -10,15 +10,15 @@ import (
 
 // work is a transaction for statements about whole files.
 type work struct {
-	tx    pgx.Tx
-	given string // a WITH clause that every query begins with; may be empty
+	tx   pgx.Tx
+	with string // a WITH clause that every query begins with; may be empty
 }
 
-// setUp prepares the transaction: room for hash tables, dates as a bundle writes
-// them, and no compiling of the many expressions of a wide comparison. Where the
-// system can, the server looks now and then whether the client is still there:
-// otherwise the statement of a killed import would run to its end and keep others
-// from importing.
+// setUp prepares the transaction: memory for hash tables, dates in the form of a
+// bundle, and no JIT compilation of the many expressions of a wide comparison. Where
+// its operating system supports that, the server regularly checks whether the
+// client is still connected: otherwise a statement of a killed import would run to
+// its end and keep others from importing.
 func (w *work) setUp(ctx context.Context) error {
 	return w.exec(ctx, `SET LOCAL work_mem = '128MB'; SET LOCAL jit = off; SET LOCAL DateStyle = 'ISO'; SET LOCAL extra_float_digits = 1;
 		DO $$ BEGIN
@@ -27,8 +27,8 @@ func (w *work) setUp(ctx context.Context) error {
 		END $$`)
 }
 
-// exec and its siblings do not keep statements prepared: the temporary tables
-// they speak of are gone with the transaction.
+// exec and the methods below do not keep statements prepared: the temporary tables
+// they refer to are dropped with the transaction.
 func (w *work) exec(ctx context.Context, sql string, args ...any) error {
 	_, err := w.execCount(ctx, sql, args...)
 	return err
@@ -41,11 +41,11 @@ func (w *work) execCount(ctx context.Context, sql string, args ...any) (int, err
 }
 
 func (w *work) query(ctx context.Context, sql string, args ...any) (pgx.Rows, error) {
-	return w.tx.Query(ctx, w.given+sql, unprepared(args)...)
+	return w.tx.Query(ctx, w.with+sql, unprepared(args)...)
 }
 
 func (w *work) queryRow(ctx context.Context, sql string, args ...any) pgx.Row {
-	return w.tx.QueryRow(ctx, w.given+sql, unprepared(args)...)
+	return w.tx.QueryRow(ctx, w.with+sql, unprepared(args)...)
 }
 
 func unprepared(args []any) []any {

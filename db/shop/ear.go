@@ -10,31 +10,31 @@ import (
 
 const listenSQL = `LISTEN catalogue_state`
 
-// ear hears of changes, over one connection for all who wait and none where
-// nobody does. It is safe for concurrent use.
+// ear listens for changes: over one connection for all who wait, and over none
+// while nobody does. It is safe for concurrent use.
 type ear struct {
 	pool *pgxpool.Pool
 
 	mu      sync.Mutex
 	waiting int
 	stop    context.CancelFunc
-	told    chan struct{} // closed when something may have changed, and replaced
+	changed chan struct{} // closed when something may have changed, and replaced
 }
 
-// join has the caller told of changes until it leaves. next is a channel that is
-// closed at the next one; a change before next was called is not told.
+// join makes the ear listen until the caller calls leave. next returns a channel that
+// is closed at the next change; changes before the call of next do not close it.
 func (e *ear) join() (next func() <-chan struct{}, leave func()) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	if e.waiting++; e.waiting == 1 {
 		ctx, stop := context.WithCancel(context.Background())
-		e.stop, e.told = stop, make(chan struct{})
+		e.stop, e.changed = stop, make(chan struct{})
 		go e.listen(ctx)
 	}
 	next = func() <-chan struct{} {
 		e.mu.Lock()
 		defer e.mu.Unlock()
-		return e.told
+		return e.changed
 	}
 	leave = func() {
 		e.mu.Lock()
@@ -46,16 +46,16 @@ func (e *ear) join() (next func() <-chan struct{}, leave func()) {
 	return next, leave
 }
 
-// tell tells all who wait that something may have changed.
-func (e *ear) tell() {
+// wake wakes all who wait, because something may have changed.
+func (e *ear) wake() {
 	e.mu.Lock()
 	defer e.mu.Unlock()
-	close(e.told)
-	e.told = make(chan struct{})
+	close(e.changed)
+	e.changed = make(chan struct{})
 }
 
-// listen tells of every notification until the context ends. A connection that is
-// lost is made again; meanwhile those who wait ask by themselves.
+// listen wakes those who wait at every notification until the context ends. A lost
+// connection is replaced; meanwhile those who wait poll.
 func (e *ear) listen(ctx context.Context) {
 	for ctx.Err() == nil {
 		e.hear(ctx)
@@ -66,21 +66,22 @@ func (e *ear) listen(ctx context.Context) {
 	}
 }
 
+// hear listens on one connection until that is lost.
 func (e *ear) hear(ctx context.Context) {
 	pooled, err := e.pool.Acquire(ctx)
 	if err != nil {
 		return
 	}
-	conn := pooled.Hijack() // one that listens is no use to others
+	conn := pooled.Hijack() // a connection that listens cannot go back to the pool
 	defer conn.Close(context.WithoutCancel(ctx))
 	if _, err := conn.Exec(ctx, listenSQL); err != nil {
 		return
 	}
-	e.tell() // of what came before it listened
+	e.wake() // for changes before it listened
 	for {
 		if _, err := conn.WaitForNotification(ctx); err != nil {
 			return
 		}
-		e.tell()
+		e.wake()
 	}
 }

@@ -13,18 +13,19 @@ import (
 const (
 	feedSQL = `SELECT version, seq, at, by, kind, key, before, after, coalesce(import_id, 0) FROM feed
 		WHERE (version, seq) > ($1, $2) ORDER BY version, seq LIMIT $3`
-	// An import stands first, and alone, in its version.
+	// An import is the only row of its version in the feed.
 	importInFeedSQL = `SELECT version, 0, at, by, kind, key, before, after, import_id FROM feed WHERE version = $1 AND import_id IS NOT NULL`
 	importRowsSQL   = `SELECT seq, file, key, before, after FROM changes WHERE import_id = $1 AND seq > $2 ORDER BY seq LIMIT $3`
 	feedVersionSQL  = `SELECT feed FROM catalogue_state`
 )
 
-// fallback is after how long it is asked again where no notification came: they
-// do not pass every pooler.
+// fallback is the interval of polling, because notifications do not pass every
+// pooler.
 const fallback = 2 * time.Second
 
-// ReadFeed is what changed after a position. An import is read row by row from
-// where its changes are kept.
+// ReadFeed returns at most limit changes after a position, in the order in which they
+// were committed. An import is read row by row from the changes kept for undoing it.
+// A position that the feed has not reached is an error (CodeBadRequest).
 func (s *Store) ReadFeed(ctx context.Context, after standin.FeedPosition, limit int) (rows []standin.FeedRow, err error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -32,7 +33,7 @@ func (s *Store) ReadFeed(ctx context.Context, after standin.FeedPosition, limit 
 		return nil, err
 	}
 	rows = make([]standin.FeedRow, 0, min(limit, 1024))
-	if after.Seq > 0 { // perhaps in the midst of an import
+	if after.Seq > 0 { // perhaps in the middle of an import
 		begun, err := s.feedRows(ctx, nil, importInFeedSQL, after.Version)
 		if err != nil {
 			return nil, err
@@ -66,7 +67,7 @@ func (s *Store) ReadFeed(ctx context.Context, after standin.FeedPosition, limit 
 	return rows, nil
 }
 
-// checkPosition refuses a position that the feed has not reached.
+// checkPosition returns an error for a position that the feed has not reached.
 func (s *Store) checkPosition(ctx context.Context, after standin.FeedPosition) error {
 	latest, err := s.feedVersion(ctx)
 	if err != nil {
@@ -99,30 +100,31 @@ func (s *Store) feedRows(ctx context.Context, rows []standin.FeedRow, sql string
 	return rows, pg.Translate(err)
 }
 
-// importRows appends the rows of an import that come after one of them, until
-// there are as many as the limit.
-func (s *Store) importRows(ctx context.Context, rows []standin.FeedRow, of standin.FeedRow, after, limit int) ([]standin.FeedRow, error) {
-	found, err := s.pool.Query(ctx, importRowsSQL, of.Import, after, limit-len(rows))
+// importRows appends the rows of an import that come after one of them, until rows
+// has reached the limit.
+func (s *Store) importRows(ctx context.Context, rows []standin.FeedRow, begun standin.FeedRow, after, limit int) ([]standin.FeedRow, error) {
+	found, err := s.pool.Query(ctx, importRowsSQL, begun.Import, after, limit-len(rows))
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
-	r := of
+	r := begun
 	_, err = pgx.ForEachRow(found, []any{&r.Seq, &r.Kind, (*[]byte)(&r.Key), (*[]byte)(&r.Before), (*[]byte)(&r.After)}, func() error {
 		rows = append(rows, r)
-		r = of
+		r = begun
 		return nil
 	})
 	return rows, pg.Translate(err)
 }
 
-// AwaitFeed returns when something has changed after a position, or it has waited.
+// AwaitFeed returns when something has changed after a position, or after waiting for
+// as long as wait says, at most standin.MaxWait.
 func (s *Store) AwaitFeed(ctx context.Context, after standin.FeedPosition, wait time.Duration) error {
 	waiting, cancel := context.WithTimeout(ctx, min(wait, standin.MaxWait))
 	defer cancel()
-	told, leave := s.ear.join()
+	next, leave := s.ear.join()
 	defer leave()
 	for {
-		changed := told()
+		changed := next()
 		rows, err := s.ReadFeed(waiting, after, 1)
 		switch {
 		case waiting.Err() != nil:

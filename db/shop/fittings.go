@@ -30,7 +30,8 @@ const (
 		WHERE token_id = $1 AND key = $2 AND result IS NOT NULL AND at > now() - interval '24 hours'`
 )
 
-// FittingMade is the fitting that a key and request made before.
+// FittingMade returns the fitting that the same key and request made before, and
+// whether there is one. A key used with another request is an error (CodeKeyReused).
 func (s *Store) FittingMade(ctx context.Context, once standin.Once) (made standin.Fitting, ok bool, err error) {
 	if once.Key == "" {
 		return made, false, nil
@@ -40,7 +41,7 @@ func (s *Store) FittingMade(ctx context.Context, once standin.Once) (made standi
 	var same bool
 	var kept []byte
 	switch err := s.pool.QueryRow(ctx, madeSQL, once.Token, once.Key, once.Request[:]).Scan(&same, &kept); {
-	case isNoRows(err):
+	case pg.IsNoRows(err):
 		return made, false, nil
 	case err != nil:
 		return made, false, pg.Translate(err)
@@ -50,7 +51,7 @@ func (s *Store) FittingMade(ctx context.Context, once standin.Once) (made standi
 	return made, true, json.Unmarshal(kept, &made)
 }
 
-// AddFitting keeps a fitting as it is.
+// AddFitting records a fitting as it is given; its number and time are set here.
 func (s *Store) AddFitting(ctx context.Context, wanted standin.Fitting, once standin.Once) (made standin.Fitting, err error) {
 	err = s.onceInTx(ctx, once, wanted.By, &made, func(ctx context.Context, w *work) error {
 		made = wanted
@@ -60,8 +61,8 @@ func (s *Store) AddFitting(ctx context.Context, wanted standin.Fitting, once sta
 		made.At = made.At.UTC()
 		m := made.Machine
 		w.last.Queue(addFittingSQL, made.ID, made.At, made.By, m.Brand, m.Model, m.Variant,
-			made.Model.Brand, made.Model.Model, made.Model.Variant, m.Made.Text, m.Serial, never(m.Plug), m.OldPart, made.Build,
-			made.PartNumber, made.Revision, made.BoardSerial, made.Family, never(made.Code), string(made.Pattern), made.Reading,
+			made.Model.Brand, made.Model.Model, made.Model.Variant, m.Made.Text, m.Serial, notNull(m.Plug), m.OldPart, made.Build,
+			made.PartNumber, made.Revision, made.BoardSerial, made.Family, notNull(made.Code), string(made.Pattern), made.Reading,
 			string(made.Tally), string(made.Outcome), made.Cause, made.Note, made.Reference)
 		w.changed("fittings", fittingKeyJSON{made.ID}, nil, fittingJSONOf(made))
 		return nil
@@ -69,15 +70,15 @@ func (s *Store) AddFitting(ctx context.Context, wanted standin.Fitting, once sta
 	return made, err
 }
 
-// never is a list that is never NULL.
-func never[T any](list []T) []T {
+// notNull returns a list that is not nil, so that it is not stored as NULL.
+func notNull[T any](list []T) []T {
 	if list == nil {
 		return []T{}
 	}
 	return list
 }
 
-// FittingOf is one fitting.
+// FittingOf returns one fitting. Where there is none it is an error (CodeNotFound).
 func (s *Store) FittingOf(ctx context.Context, id int64) (standin.Fitting, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -85,13 +86,15 @@ func (s *Store) FittingOf(ctx context.Context, id int64) (standin.Fitting, error
 	return f, pg.Translate(err)
 }
 
-// ListFittings are the fittings of a filter in the order they were recorded.
+// ListFittings returns at most limit fittings that match a filter, in the order in
+// which they were recorded, those after a number.
 func (s *Store) ListFittings(ctx context.Context, filter standin.FittingFilter, after int64, limit int) ([]standin.Fitting, error) {
 	m := filter.Model
 	return db.Rows(ctx, s.db, scanFitting, listFittingsSQL, m.Brand, m.Model, m.Variant, filter.PartNumber, string(filter.Outcome), after, limit)
 }
 
-// SetResult says what became of a fitting.
+// SetResult records what became of a fitting. Where there is none it is an error
+// (CodeNotFound).
 func (s *Store) SetResult(ctx context.Context, id int64, result standin.FittingResult, by string) (f standin.Fitting, err error) {
 	if err := result.Check(); err != nil {
 		return f, err
@@ -119,7 +122,7 @@ func readFitting(ctx context.Context, from querier, sql string, id int64) (stand
 		return standin.Fitting{}, err
 	}
 	f, err := pgx.CollectExactlyOneRow(rows, scanFitting)
-	if isNoRows(err) {
+	if pg.IsNoRows(err) {
 		return f, refuse(standin.CodeNotFound, "id", fmt.Sprintf("there is no fitting %d", id))
 	}
 	return f, err
@@ -168,7 +171,7 @@ type fittingJSON struct {
 func fittingJSONOf(f standin.Fitting) fittingJSON {
 	m := f.Machine
 	return fittingJSON{
-		f.ID, f.At, f.By, m.Brand, m.Model, m.Variant, m.Made.Text, m.Serial, never(m.Plug), m.OldPart, f.Build, f.PartNumber, f.Revision,
-		f.BoardSerial, f.Family, never(f.Code), string(f.Pattern), f.Reading, string(f.Tally), string(f.Outcome), f.Cause, f.Note, f.Reference,
+		f.ID, f.At, f.By, m.Brand, m.Model, m.Variant, m.Made.Text, m.Serial, notNull(m.Plug), m.OldPart, f.Build, f.PartNumber, f.Revision,
+		f.BoardSerial, f.Family, notNull(f.Code), string(f.Pattern), f.Reading, string(f.Tally), string(f.Outcome), f.Cause, f.Note, f.Reference,
 	}
 }

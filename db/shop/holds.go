@@ -32,7 +32,8 @@ const (
 		WHERE p.part_number = $1 AND s.quantity > 0 ORDER BY s.location, coalesce(r.revision, ''), s.condition LIMIT 200`
 )
 
-// Hold keeps stock for someone.
+// Hold keeps stock for someone. Where not so many pieces are free it is an error
+// (CodeNotFree) with what else is free of the part.
 func (s *Store) Hold(ctx context.Context, wanted standin.NewHold, once standin.Once) (made standin.Hold, err error) {
 	if err := wanted.Check(); err != nil {
 		return made, err
@@ -63,8 +64,9 @@ func (s *Store) Hold(ctx context.Context, wanted standin.NewHold, once standin.O
 	return made, err
 }
 
-// known refuses a part or revision that is not in the catalogue; a line that is
-// not there has nothing free, which is another answer.
+// known returns an error for a part or revision that is not in the catalogue. For a
+// line that does not exist it returns nil: such a line has nothing free, which is
+// another error.
 func (w *work) known(ctx context.Context, key standin.StockKey) error {
 	if err := w.unknown(ctx, key); standin.CodeOf(err) != standin.CodeNotFound || fieldOf(err) != "location" {
 		return err
@@ -72,7 +74,7 @@ func (w *work) known(ctx context.Context, key standin.StockKey) error {
 	return nil
 }
 
-// elsewhere is why a line cannot be held, with what else is free of its part.
+// elsewhere returns why a line cannot be held, with what else is free of its part.
 func (w *work) elsewhere(ctx context.Context, line standin.StockRecord, wanted int) error {
 	why := standin.NotFree(line, wanted)
 	rows, err := w.tx.Query(ctx, freeSQL, line.PartNumber)
@@ -91,7 +93,7 @@ func (w *work) elsewhere(ctx context.Context, line standin.StockRecord, wanted i
 	return why
 }
 
-// HoldOf is one hold.
+// HoldOf returns one hold. Where there is none it is an error (CodeNotFound).
 func (s *Store) HoldOf(ctx context.Context, id int64) (standin.Hold, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -99,12 +101,13 @@ func (s *Store) HoldOf(ctx context.Context, id int64) (standin.Hold, error) {
 	return h, pg.Translate(err)
 }
 
-// ListHolds are the holds of a filter in the order they were made.
+// ListHolds returns at most limit holds that match a filter, in the order in which
+// they were made, those after a number.
 func (s *Store) ListHolds(ctx context.Context, filter standin.HoldFilter, after int64, limit int) ([]standin.Hold, error) {
 	return db.Rows(ctx, s.db, scanHold, listHoldsSQL, filter.Location, filter.PartNumber, string(filter.State), after, limit)
 }
 
-// RenewHold has a hold end at another time.
+// RenewHold sets the time at which a hold ends.
 func (s *Store) RenewHold(ctx context.Context, id int64, until time.Time, by string) (h standin.Hold, err error) {
 	err = s.withHold(ctx, id, by, func(w *work, now locked, held standin.Hold, _ int64, at time.Time) error {
 		if held.State != standin.HoldHeld {
@@ -122,7 +125,8 @@ func (s *Store) RenewHold(ctx context.Context, id int64, until time.Time, by str
 	return h, err
 }
 
-// ReleaseHold ends a hold.
+// ReleaseHold ends a hold. One that has ended otherwise stays as it is, and one that
+// was taken is an error.
 func (s *Store) ReleaseHold(ctx context.Context, id int64, by string) (h standin.Hold, err error) {
 	err = s.withHold(ctx, id, by, func(w *work, _ locked, held standin.Hold, _ int64, at time.Time) error {
 		switch h = held; held.State {
@@ -136,7 +140,7 @@ func (s *Store) ReleaseHold(ctx context.Context, id int64, by string) (h standin
 	return h, err
 }
 
-// TakeHold sells what a hold holds.
+// TakeHold sells the pieces that a hold keeps, and ends it.
 func (s *Store) TakeHold(ctx context.Context, take standin.TakenHold, once standin.Once) (standin.Hold, standin.Move, error) {
 	var made struct {
 		Hold standin.Hold
@@ -146,7 +150,7 @@ func (s *Store) TakeHold(ctx context.Context, take standin.TakenHold, once stand
 		if held.State != standin.HoldHeld {
 			return held.NotHeld()
 		}
-		// What this hold keeps is free for itself.
+		// The pieces of this hold are free for this sale.
 		line.Held = max(0, line.Held-held.Quantity)
 		sale := standin.NewMove{
 			StockKey: held.StockKey, Kind: standin.MoveSold, Quantity: held.Quantity,
@@ -179,16 +183,15 @@ func (w *work) endHold(held standin.Hold, state standin.HoldState, at time.Time)
 	return ended
 }
 
-// onHold does something with a hold that is locked, and so is its line. It is
-// given a number for a move too.
+// onHold changes a hold. The hold and its line are locked; number is for a move.
 type onHold func(w *work, line locked, held standin.Hold, number int64, at time.Time) error
 
 func (s *Store) withHold(ctx context.Context, id int64, by string, do onHold) error {
 	return s.inTx(ctx, by, func(ctx context.Context, w *work) error { return w.withHold(ctx, id, do) })
 }
 
-// withHold locks the line first, as everyone does: whoever gives out what is free
-// counts the holds under that lock.
+// withHold locks the line before the hold, in the same order as everything else that
+// gives out stock, which counts the holds under that lock.
 func (w *work) withHold(ctx context.Context, id int64, do onHold) error {
 	h, err := readHold(ctx, w.tx, holdSQL, id)
 	if err != nil {
@@ -204,7 +207,7 @@ func (w *work) withHold(ctx context.Context, id int64, do onHold) error {
 	return do(w, got[0], h, number, at)
 }
 
-// querier is what a query can be asked of: the pool or a transaction.
+// querier runs a query: the pool or a transaction.
 type querier interface {
 	Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error)
 }
@@ -215,7 +218,7 @@ func readHold(ctx context.Context, from querier, sql string, id int64) (standin.
 		return standin.Hold{}, err
 	}
 	h, err := pgx.CollectExactlyOneRow(rows, scanHold)
-	if isNoRows(err) {
+	if pg.IsNoRows(err) {
 		return h, refuse(standin.CodeNotFound, "id", fmt.Sprintf("there is no hold %d", id))
 	}
 	return h, err

@@ -12,9 +12,9 @@ import (
 	"standin"
 )
 
-// heldColumn is how many pieces of a line are on hold now. The time is asked when
-// the line is locked and not when the transaction began: a hold that ran out while
-// the lock was waited for may have been given to someone else by then.
+// heldColumn is how many pieces of a line are on hold now: at the time of the
+// statement, not at the beginning of the transaction, because a hold may run out
+// while the transaction waits for the lock, and be given to someone else.
 const heldColumn = `(SELECT coalesce(sum(h.quantity), 0) FROM holds h
 	WHERE h.part_number = p.part_number AND h.location = s.location AND h.revision = coalesce(r.revision, '')
 		AND h.condition = s.condition AND h.state = 'held' AND h.until > (SELECT clock_timestamp()))`
@@ -23,24 +23,23 @@ const recordColumns = `s.location, p.part_number, coalesce(r.revision, ''), s.co
 
 const recordsFrom = ` FROM stock s JOIN parts p ON p.id = s.part_id LEFT JOIN revisions r ON r.id = s.revision_id`
 
-// The line of a key is found by ids, so that the index of the lines serves.
+// The line of a key is found by ids, so that the index of the lines is used.
 const lineWhere = `s.part_id = (SELECT id FROM parts WHERE part_number = $2) AND s.location = $1 AND s.condition = $4
 	AND s.revision_id IS NOT DISTINCT FROM (SELECT r.id FROM revisions r JOIN parts p ON p.id = r.part_id
 		WHERE p.part_number = $2 AND r.revision = $3)
 	AND ($3 = '' OR s.revision_id IS NOT NULL)`
 
 const (
-	// An import of stock keeps the table to itself for a while. Whoever means to
-	// change a line waits for that here, before a line is locked that the import
-	// may come to want.
+	// An import of stock locks the table against changes. Whoever is to change a line
+	// waits for it here, before locking a line that the import may need.
 	changeStockSQL = `LOCK TABLE stock IN ROW EXCLUSIVE MODE`
 	ensureLineSQL  = `INSERT INTO stock (location, part_id, revision_id, condition, quantity)
 		SELECT $1, p.id, r.id, $4, 0 FROM parts p LEFT JOIN revisions r ON r.part_id = p.id AND r.revision = $3
 		WHERE p.part_number = $2 AND ($3 = '' OR r.id IS NOT NULL)
 		ON CONFLICT (part_id, location, revision_id, condition) DO NOTHING`
-	// Locking and reading are two statements: one alone would not see what those
-	// have committed who held the lock before. What is read and was not locked has
-	// come in between, and counts as not there yet.
+	// Locking and reading are two statements, because one alone would not see what
+	// the previous holder of the lock has committed. A line that is read but was not
+	// locked was inserted in between and counts as not there yet.
 	lockLineSQL = `SELECT 1 FROM stock s WHERE ` + lineWhere + ` FOR UPDATE`
 	lineSQL     = `SELECT ` + recordColumns + recordsFrom + ` WHERE ` + lineWhere
 	writeSQL    = `UPDATE stock s SET quantity = $5 WHERE ` + lineWhere
@@ -55,9 +54,9 @@ type locked struct {
 	there   bool
 }
 
-// lock locks lines, in the order given, makes those that are to be there, and
-// with the same round trip takes the number of a move or of a hold, and the time.
-// Quantities may be changed only where it is for a move.
+// lock locks lines in the order given, creates those that ask for it, and in the same
+// round trip takes the next number of a sequence, and the time. Quantities may be
+// changed only where the number is that of a move.
 func (w *work) lock(ctx context.Context, sequence string, lines ...lineWanted) (got []locked, id int64, at time.Time, err error) {
 	got = make([]locked, len(lines))
 	batch := &pgx.Batch{}
@@ -113,10 +112,11 @@ const numberSQL = `SELECT nextval(pg_get_serial_sequence($1, 'id')), clock_times
 // lineWanted is a line to be locked.
 type lineWanted struct {
 	standin.StockKey
-	make bool // where it is not there
+	make bool // create it where it does not exist
 }
 
-// unknown says what of a key is not in the catalogue.
+// unknown returns the error that says which part of a key is not in the catalogue, or
+// that there is no such line.
 func (w *work) unknown(ctx context.Context, key standin.StockKey) error {
 	var part, revision bool
 	if err := w.tx.QueryRow(ctx, knownSQL, key.PartNumber, key.Revision).Scan(&part, &revision); err != nil {
@@ -146,8 +146,8 @@ func (w *work) changedLine(line locked, quantity int) {
 	w.changed("stock", keyJSONOf(line.StockKey), before, lineJSON{keyJSONOf(line.StockKey), quantity})
 }
 
-// keyJSON and lineJSON are a line as the feed has it, which is as the audit of
-// imports does.
+// keyJSON and lineJSON are a line in the form of the feed, which is that of the
+// changes of an import.
 type keyJSON struct {
 	Location   string `json:"location"`
 	PartNumber string `json:"part_number"`
@@ -171,5 +171,5 @@ func scanRecord(row pgx.CollectableRow) (r standin.StockRecord, err error) {
 	return r, err
 }
 
-// hold_id and other ids that may be none.
+// maybeID returns an id for a column, NULL for 0.
 func maybeID(id int64) pgtype.Int8 { return pgtype.Int8{Int64: id, Valid: id != 0} }

@@ -10,13 +10,13 @@ import (
 )
 
 const (
-	// Counts of what is not in the catalogue, by their places.
+	// The counts of what is not in the catalogue, by their position from 1.
 	unknownCountsSQL = `SELECT c.place FROM unnest($1::text[], $2::text[]) WITH ORDINALITY AS c (part_number, revision, place)
 		LEFT JOIN parts p ON p.part_number = c.part_number
 		LEFT JOIN revisions r ON r.part_id = p.id AND r.revision = c.revision
 		WHERE p.id IS NULL OR c.revision <> '' AND r.id IS NULL
 		ORDER BY c.place`
-	// The lines are made in the order in which all lock them.
+	// The lines are created in the order in which everyone locks them.
 	ensureCountsSQL = `INSERT INTO stock (location, part_id, revision_id, condition, quantity)
 		SELECT $1, p.id, r.id, c.condition, 0
 		FROM unnest($2::text[], $3::text[], $4::text[]) AS c (part_number, revision, condition)
@@ -38,11 +38,13 @@ const (
 	countMovesSQL = `INSERT INTO stock_moves (at, by, kind, location, part_number, revision, condition, quantity, before, after, reason, reference)
 		SELECT clock_timestamp(), $6, 'counted', $1, c.part_number, c.revision, c.condition, c.quantity, c.before, c.quantity, $8, $9
 		FROM unnest($2::text[], $3::text[], $4::text[], $5::integer[], $7::integer[]) AS c (part_number, revision, condition, quantity, before)`
-	// One location is counted by one at a time.
+	// Only one count of a location may be in progress at a time.
 	lockCountSQL = `SELECT pg_advisory_xact_lock(hashtextextended($1, 0))`
 )
 
-// PutLocation sets what a location has.
+// PutLocation sets what a location has; lines that are not counted are set to 0.
+// Lines that are not in the catalogue are an error (CodeRejected), or are left out
+// and returned where put says so.
 func (s *Store) PutLocation(ctx context.Context, put standin.LocationPut) (result standin.LocationCounted, err error) {
 	if err := put.Check(); err != nil {
 		return result, err
@@ -63,7 +65,7 @@ func (s *Store) PutLocation(ctx context.Context, put standin.LocationPut) (resul
 	return result, err
 }
 
-// splitCounts parts what is counted from what is not in the catalogue.
+// splitCounts separates the counts from those of what is not in the catalogue.
 func (w *work) splitCounts(ctx context.Context, put standin.LocationPut) (known []standin.Count, unknown []standin.StockKey, err error) {
 	c := columnsOf(put.Counts)
 	rows, err := w.tx.Query(ctx, unknownCountsSQL, c.parts, c.revisions)
@@ -90,8 +92,8 @@ func (w *work) splitCounts(ctx context.Context, put standin.LocationPut) (known 
 	return known, unknown, nil
 }
 
-// lockLocation locks every line of a location, those among them that are counted
-// and were not there.
+// lockLocation locks every line of a location and creates those that are counted and
+// do not exist.
 func (w *work) lockLocation(ctx context.Context, location string, known []standin.Count) (lines []locked, err error) {
 	c := columnsOf(known)
 	made, ours := map[standin.StockKey]bool{}, map[standin.StockKey]bool{}
@@ -113,7 +115,7 @@ func (w *work) lockLocation(ctx context.Context, location string, known []standi
 	batch.Queue(locationSQL, location).Query(func(rows pgx.Rows) error {
 		records, err := pgx.CollectRows(rows, scanRecord)
 		for _, r := range records {
-			if ours[r.StockKey] { // else it came after the count
+			if ours[r.StockKey] { // else it was inserted after the lock
 				lines = append(lines, locked{StockRecord: r, created: made[r.StockKey], there: true})
 			}
 		}
@@ -122,7 +124,7 @@ func (w *work) lockLocation(ctx context.Context, location string, known []standi
 	return lines, w.tx.SendBatch(ctx, batch).Close()
 }
 
-// count queues what a count makes of lines that are locked.
+// count queues the changes that a count makes to locked lines.
 func (w *work) count(put standin.LocationPut, lines []locked, known []standin.Count, result *standin.LocationCounted) {
 	quantities := make(map[standin.StockKey]int, len(known))
 	for _, c := range known {
@@ -131,7 +133,7 @@ func (w *work) count(put standin.LocationPut, lines []locked, known []standin.Co
 	var changed []standin.Count
 	var before []int
 	for _, line := range lines {
-		quantity := quantities[line.StockKey] // none is counted where none is named
+		quantity := quantities[line.StockKey] // 0 where it was not counted
 		switch {
 		case line.created:
 			result.Added++
@@ -159,7 +161,7 @@ func (w *work) count(put standin.LocationPut, lines []locked, known []standin.Co
 	w.last.Queue(countMovesSQL, put.Location, c.parts, c.revisions, c.conditions, c.quantities, put.By, before, put.Reason, put.Reference)
 }
 
-// columns are counts, a column each.
+// columns are counts as one list per column.
 type columns struct {
 	parts, revisions, conditions []string
 	quantities                   []int

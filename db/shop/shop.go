@@ -7,7 +7,6 @@ import (
 	"errors"
 	"time"
 
-	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"standin"
@@ -29,23 +28,21 @@ var (
 	_ standin.Shop   = (*Store)(nil)
 )
 
-// NewStore is the shop in a database, which it shares the connections with.
+// NewStore returns the shop in a database, whose connections it shares.
 func NewStore(opened *db.DB) *Store { return &Store{opened, opened.Pool(), &ear{pool: opened.Pool()}} }
 
-// refuse is an error for people.
+// refuse returns an error for people.
 func refuse(code standin.Code, field, message string) error {
 	return &standin.Error{Code: code, Field: field, Message: message}
 }
 
-// fieldOf is what an error is about.
+// fieldOf returns the field that an error is about.
 func fieldOf(err error) string {
 	if e, ok := errors.AsType[*standin.Error](err); ok {
 		return e.Field
 	}
 	return ""
 }
-
-func isNoRows(err error) bool { return errors.Is(err, pgx.ErrNoRows) }
 
 // within bounds a call in time.
 func within(ctx context.Context) (context.Context, context.CancelFunc) {

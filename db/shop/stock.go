@@ -29,13 +29,14 @@ const (
 		ORDER BY id LIMIT $4`
 )
 
-// ListStock are the lines of a filter in the order of their keys.
+// ListStock returns at most limit lines that match a filter, in the order of their
+// keys, those after a key.
 func (s *Store) ListStock(ctx context.Context, filter standin.StockFilter, after standin.StockKey, limit int) ([]standin.StockRecord, error) {
 	return db.Rows(ctx, s.db, scanRecord, listStockSQL, filter.Location, filter.PartNumber,
 		after.Location, after.PartNumber, after.Revision, after.Condition, limit)
 }
 
-// StockOf is one line.
+// StockOf returns one line. Where there is none it is an error (CodeNotFound).
 func (s *Store) StockOf(ctx context.Context, key standin.StockKey) (standin.StockRecord, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -44,13 +45,14 @@ func (s *Store) StockOf(ctx context.Context, key standin.StockKey) (standin.Stoc
 		return standin.StockRecord{}, pg.Translate(err)
 	}
 	record, err := pgx.CollectExactlyOneRow(rows, scanRecord)
-	if isNoRows(err) {
+	if pg.IsNoRows(err) {
 		return record, refuse(standin.CodeNotFound, "part_number", fmt.Sprintf("there is no stock line %s", key))
 	}
 	return record, pg.Translate(err)
 }
 
-// MoveStock makes a move and keeps it.
+// MoveStock makes a move and records it. Where not so many pieces are free it is an
+// error (CodeNotFree).
 func (s *Store) MoveStock(ctx context.Context, wanted standin.NewMove, once standin.Once) (made standin.Move, err error) {
 	if err := wanted.Check(); err != nil {
 		return made, err
@@ -108,7 +110,8 @@ func (w *work) keepMove(m standin.Move) {
 		m.Before, m.After, m.To, m.ToBefore, m.ToAfter, maybeID(m.Hold), m.Reason, m.Reference)
 }
 
-// PutStock sets what a line has.
+// PutStock sets how many pieces a line has, and reports whether it created the line.
+// Where a condition of put does not hold it is an error (CodePrecondition).
 func (s *Store) PutStock(ctx context.Context, put standin.StockPut) (line standin.StockRecord, created bool, err error) {
 	wanted := standin.NewMove{
 		StockKey: put.StockKey, Kind: standin.MoveCounted, Quantity: put.Quantity, By: put.By, Reason: put.Reason, Reference: put.Reference,
@@ -136,10 +139,11 @@ func (s *Store) PutStock(ctx context.Context, put standin.StockPut) (line standi
 	if err != nil {
 		return line, false, err
 	}
-	line, err = s.StockOf(ctx, put.StockKey) // with the tag that it has now
+	line, err = s.StockOf(ctx, put.StockKey) // with its new tag
 	return line, created, err
 }
 
+// mayPut returns an error where a condition of put does not hold.
 func mayPut(put standin.StockPut, line locked) error {
 	switch {
 	case put.Absent && !line.created:
@@ -153,7 +157,8 @@ func mayPut(put standin.StockPut, line locked) error {
 	return nil
 }
 
-// ListMoves are the moves from or to what a filter says, in the order they were made.
+// ListMoves returns at most limit moves from or to the lines that match a filter, in
+// the order in which they were made, those after a number.
 func (s *Store) ListMoves(ctx context.Context, filter standin.StockFilter, after int64, limit int) ([]standin.Move, error) {
 	return db.Rows(ctx, s.db, scanMove, listMovesSQL, filter.Location, filter.PartNumber, after, limit)
 }

@@ -28,20 +28,21 @@ const (
 	tokenSQL       = `SELECT ` + tokenColumns + `, hash, revoked IS NULL AND coalesce(expires > now(), true) AS counts,
 			coalesce(last_used < now() - interval '1 minute', true) AS stale
 		FROM tokens WHERE id = $1`
-	// The condition is asked again because many may come here at once.
+	// The condition is repeated because several may get here at once.
 	tokenUsedSQL = `UPDATE tokens SET last_used = now()
 		WHERE id = $1 AND coalesce(last_used < now() - interval '1 minute', true)`
 )
 
-// noteTime is how long a call waits at most for its token's use to be noted.
+// noteTime is the longest that a call waits for its token's use to be noted.
 const noteTime = time.Second
 
-// secretBits are those of a token's secret.
+// secretBits is the length of a token's secret in bits.
 const secretBits = 256
 
 const uniqueViolation = "23505"
 
-// AddToken makes a token; the text is shown this once.
+// AddToken creates a token and returns its text, of which only a hash is stored. A
+// name that is in use is an error (CodeConflict).
 func (s *Store) AddToken(ctx context.Context, wanted standin.NewToken) (string, standin.Token, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -82,7 +83,7 @@ func checkToken(t standin.NewToken) error {
 	return nil
 }
 
-// ListTokens are the tokens, those in use first, by name.
+// ListTokens returns the tokens, those in use first, by name.
 func (s *Store) ListTokens(ctx context.Context) ([]standin.Token, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -94,7 +95,8 @@ func (s *Store) ListTokens(ctx context.Context) ([]standin.Token, error) {
 	return tokens, pg.Translate(err)
 }
 
-// RevokeToken ends the token in use of that name.
+// RevokeToken revokes the token of that name. Where none is in use it is an error
+// (CodeNotFound).
 func (s *Store) RevokeToken(ctx context.Context, name string) (standin.Token, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -103,14 +105,15 @@ func (s *Store) RevokeToken(ctx context.Context, name string) (standin.Token, er
 		return standin.Token{}, pg.Translate(err)
 	}
 	revoked, err := pgx.CollectExactlyOneRow(rows, scanToken)
-	if isNoRows(err) {
+	if pg.IsNoRows(err) {
 		return revoked, refuse(standin.CodeNotFound, "name", fmt.Sprintf("there is no token %q in use", name))
 	}
 	return revoked, pg.Translate(err)
 }
 
-// TokenOf is the token whose bearer shows a text. It is looked up by its id, so
-// that only the secret, compared in constant time, decides.
+// TokenOf returns the token of a text. It is looked up by its id, so that only the
+// secret, compared in constant time, decides. A text that is not that of a token in
+// use is an error (CodeUnauthorized).
 func (s *Store) TokenOf(ctx context.Context, text string) (standin.Token, error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -160,7 +163,7 @@ func readToken(row pgx.CollectableRow, more ...any) (t standin.Token, err error)
 	return t, err
 }
 
-// timeOf is zero where nothing is recorded.
+// timeOf returns a time in UTC, the zero time for NULL.
 func timeOf(t pgtype.Timestamptz) time.Time {
 	if !t.Valid {
 		return time.Time{}
@@ -168,7 +171,7 @@ func timeOf(t pgtype.Timestamptz) time.Time {
 	return t.Time.UTC()
 }
 
-// maybeTime is NULL for the zero time.
+// maybeTime returns a time for a column, NULL for the zero time.
 func maybeTime(t time.Time) pgtype.Timestamptz {
 	return pgtype.Timestamptz{Time: t, Valid: !t.IsZero()}
 }

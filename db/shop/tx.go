@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"standin/db/internal/pg"
-	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -12,10 +11,7 @@ import (
 )
 
 const (
-	// rollbackTime is how long the server may take to roll back.
-	rollbackTime = 5 * time.Second
-
-	// Whoever waits longer than this for a line that others change is told so.
+	// Waiting longer than this for a line that others change is an error.
 	beginning = `BEGIN; SET LOCAL lock_timeout = '10s'`
 
 	claimSQL = `INSERT INTO idempotency (token_id, key, request) VALUES ($1, $2, $3)
@@ -23,8 +19,8 @@ const (
 		WHERE idempotency.at <= now() - interval '24 hours'`
 	claimedSQL = `SELECT request = $3, result FROM idempotency WHERE token_id = $1 AND key = $2`
 	keepSQL    = `UPDATE idempotency SET result = $3 WHERE token_id = $1 AND key = $2`
-	// Each call that comes takes away two that are old, so that no more are kept
-	// than a day and a little brings.
+	// Each call deletes two that are old, so that hardly more are kept than one day
+	// brings.
 	forgetSQL = `DELETE FROM idempotency WHERE ctid = ANY (ARRAY(SELECT ctid FROM idempotency
 		WHERE at <= now() - interval '24 hours' ORDER BY at LIMIT 2 FOR UPDATE SKIP LOCKED))`
 
@@ -51,15 +47,16 @@ type work struct {
 // change is one row of the feed.
 type change struct {
 	kind               string
-	key, before, after any // before or after nil: it was not, or is not there
+	key, before, after any // nil where it did not exist before, or does not after
 }
 
+// changed records a change for the feed.
 func (w *work) changed(kind string, key, before, after any) {
 	w.changes = append(w.changes, change{kind, key, before, after})
 }
 
-// inTx does something in one transaction that ends by publishing what it
-// changed. Nothing is written where do returns an error. The error is translated.
+// inTx calls do in a transaction that ends by publishing what it changed. Nothing is
+// written where do returns an error. The error is translated.
 func (s *Store) inTx(ctx context.Context, by string, do func(context.Context, *work) error) error {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -67,7 +64,7 @@ func (s *Store) inTx(ctx context.Context, by string, do func(context.Context, *w
 	if err != nil {
 		return pg.Translate(err)
 	}
-	defer rollback(ctx, tx)
+	defer pg.Rollback(ctx, tx)
 	w := &work{tx: tx, by: by}
 	if err := do(ctx, w); err != nil {
 		return pg.Translate(err)
@@ -88,8 +85,8 @@ func (s *Store) inTx(ctx context.Context, by string, do func(context.Context, *w
 	return nil
 }
 
-// publish queues the last statement of all: the row that it locks, for a number
-// in the feed, is everybody's.
+// publish queues the row of the feed. It must be the last statement, because to take
+// its number it locks the one row that everybody who changes something needs.
 func (w *work) publish() error {
 	if len(w.changes) == 0 {
 		return nil
@@ -109,7 +106,7 @@ func (w *work) publish() error {
 	return nil
 }
 
-// encoded is a value as JSON, nil for nil.
+// encoded returns a value as JSON, nil for nil.
 func encoded(value any) (*string, error) {
 	if value == nil {
 		return nil, nil
@@ -119,19 +116,10 @@ func encoded(value any) (*string, error) {
 	return &out, err
 }
 
-// rollback ends a transaction that was not committed, even where the caller has
-// given up. The error is deliberately ignored: a connection that cannot roll back
-// is closed by the pool, and the server then rolls back by itself.
-func rollback(ctx context.Context, tx pgx.Tx) {
-	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), rollbackTime)
-	defer cancel()
-	_ = tx.Rollback(ctx)
-}
-
-// onceInTx is inTx for a creating call: with a key that was used before, result
-// is what it was then and do is not called. The key is kept in the transaction of
-// its effect, so that both are there or neither; a call that comes while the
-// first is under way waits for it.
+// onceInTx is inTx for a call that creates something. With a key that was used before
+// it sets result to what it was then and does not call do. The key is stored in the
+// transaction of its effect, so that either both are stored or neither; a call made
+// while the first is in progress waits for it.
 func (s *Store) onceInTx(ctx context.Context, once standin.Once, by string, result any, do func(context.Context, *work) error) error {
 	return s.inTx(ctx, by, func(ctx context.Context, w *work) error {
 		done, err := claim(ctx, w.tx, once, result)
@@ -145,8 +133,8 @@ func (s *Store) onceInTx(ctx context.Context, once standin.Once, by string, resu
 	})
 }
 
-// Once is the same for a transaction of the caller's: do what do does unless the
-// key was used before, in which case result is what it was then.
+// Once is the same in a transaction of the caller's: it calls do unless the key was
+// used before, in which case it sets result to what it was then.
 func Once(ctx context.Context, tx pgx.Tx, once standin.Once, result any, do func() error) error {
 	done, err := claim(ctx, tx, once, result)
 	if err != nil || done {
@@ -162,7 +150,8 @@ func Once(ctx context.Context, tx pgx.Tx, once standin.Once, result any, do func
 	return tx.SendBatch(ctx, last).Close()
 }
 
-// claim reports whether a call was made before, and reads what it made then.
+// claim reports whether a call was made before, and sets result to what it made
+// then.
 func claim(ctx context.Context, tx pgx.Tx, once standin.Once, result any) (done bool, err error) {
 	if once.Key == "" {
 		return false, nil
@@ -186,7 +175,7 @@ func keyReused() error {
 	return refuse(standin.CodeKeyReused, "Idempotency-Key", "this Idempotency-Key was sent with another request before; choose a new one for each")
 }
 
-// keep queues the keeping of what a call made.
+// keep queues the statements that store what a call made.
 func keep(last *pgx.Batch, once standin.Once, result any) error {
 	if once.Key == "" {
 		return nil

@@ -20,7 +20,7 @@ const mostHeld = 128 << 20
 // characters; one that does is taken for faulty before.
 const between = "\x1f"
 
-// held is a row of a file as it was derived.
+// held is a derived row of a file.
 type held struct {
 	line   int
 	cells  string // with between between them
@@ -107,7 +107,7 @@ func (d *derived) add(m made) {
 			continue
 		}
 		if m.faulty&(1<<c) != 0 {
-			return // it has no key; that is said
+			return // it has no key, which is a finding already
 		}
 		key = append(key, m.cells[c])
 	}
@@ -143,7 +143,7 @@ func (d *derived) merge(h *held, m made) {
 	h.cells = strings.Join(cells, between)
 }
 
-// keyText is what a row is about, for people: model "X", "Y 1".
+// keyText returns what a row is about, for people: model "X", "Y 1".
 func (d *derived) keyText(cells []string) string {
 	var words []string
 	for c, column := range d.file.Columns {
@@ -158,7 +158,7 @@ func (d *derived) Read() table.Reading { return d.reading }
 
 func (d *derived) Close() error { return nil }
 
-// Next gives the header, the rows that could not be read, then the others.
+// Next returns the header, then the rows that could not be read, then the others.
 func (d *derived) Next() (table.Record, error) {
 	switch {
 	case !d.headed:

@@ -17,7 +17,7 @@ type dateForm struct {
 	pattern *regexp.Regexp
 }
 
-// dateWords are the parts of a form, longer ones before those they begin with.
+// dateWords are the parts of a form, longer ones before their own prefixes.
 var dateWords = []struct{ word, pattern string }{
 	{"YYYY", `(?P<year>\d{4})`},
 	{"MM", `(?P<month>\d{2})`}, {"M", `(?P<month>\d{1,2})`},
@@ -60,7 +60,7 @@ func parseDateForm(form string) (dateForm, bool) {
 	return dateForm{form, compiled}, err == nil && !slices.Contains(known, false)
 }
 
-// read is the date as a bundle writes it, empty where text is not of this form.
+// read returns the date as a bundle writes it, "" where text is not of this form.
 func (d dateForm) read(text string) string {
 	m := d.pattern.FindStringSubmatch(text)
 	if m == nil {
@@ -84,8 +84,8 @@ func (d dateForm) read(text string) string {
 	return date
 }
 
-// localDate is a date of one of the forms, or as a bundle writes it. A text
-// that two forms read differently says neither.
+// localDate reads a date in one of the forms, or as a bundle writes it. A text that
+// two forms read differently is a fault.
 func localDate(forms []dateForm, text string) (string, *table.Fault) {
 	var read, names []string
 	if _, err := standin.ParseDate(text); err == nil {

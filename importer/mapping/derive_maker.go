@@ -8,8 +8,8 @@ import (
 	"standin/importer/table"
 )
 
-// maker makes rows of a file of the rows of a supplier's table, by one entry of
-// the mapping.
+// maker makes rows of a file from the rows of a supplier's table, by one entry of the
+// mapping.
 type maker struct {
 	supplied *Supplied
 	entry    entry
@@ -20,7 +20,7 @@ func newMaker(s *Supplied, e entry) *maker {
 	return &maker{s, e, map[*cell][]string{}}
 }
 
-// mostOfCell is how many bytes may be made of one cell, or put into one.
+// mostOfCell is how many bytes may be made from one cell, or put into one.
 const mostOfCell = 64 << 10
 
 // wrongCell is what is wrong with a cell of the table.
@@ -30,7 +30,7 @@ type wrongCell struct {
 	text string
 }
 
-// rows are the rows that a row becomes: one, none, or one for each of several
+// rows returns the rows that a row becomes: one, none, or one for each of several
 // values in a cell.
 func (m *maker) rows(r table.Record) []made {
 	for _, ref := range m.entry.onlyWith {
@@ -54,7 +54,8 @@ func (m *maker) rows(r table.Record) []made {
 	return m.each(row, values)
 }
 
-// pass remembers of a row that gives none what holds down from it.
+// pass remembers, from a row that becomes none, the cells that also hold for the rows
+// below it.
 func (m *maker) pass(r table.Record) {
 	for _, cell := range m.entry.cells {
 		if cell != nil && cell.down {
@@ -63,8 +64,8 @@ func (m *maker) pass(r table.Record) {
 	}
 }
 
-// each gives a row for each value of the cells that are split. Cells that are
-// split go in step, and must have as many values.
+// each returns a row for each value of the cells that are split. Several cells that
+// are split are taken in step and must have equally many values.
 func (m *maker) each(row made, values [][]string) []made {
 	count, by := 1, -1
 	for c, cell := range m.entry.cells {
@@ -102,8 +103,8 @@ func (m *maker) outOfStep(line int, first, second *cell, a, b int) {
 		m.supplied.headerAt(m.supplied.places[first.from[0]]), m.supplied.headerAt(at), a, b), line, m.supplied.headerAt(at), "")
 }
 
-// values are what the table says for a column: none, one, or several where the
-// cell is split.
+// values returns what the table says for a column: no value, one, or several where
+// the cell is split.
 func (m *maker) values(c *cell, r table.Record) ([]string, *wrongCell) {
 	if c.constant != "" {
 		return []string{c.constant}, nil
@@ -145,7 +146,7 @@ func (m *maker) values(c *cell, r table.Record) ([]string, *wrongCell) {
 	return items, nil
 }
 
-// texts are the cells of the columns that c is made of.
+// texts returns the cells of the columns that c is made from.
 func (m *maker) texts(c *cell, r table.Record) ([]string, *wrongCell) {
 	texts := make([]string, len(c.from))
 	for i, ref := range c.from {
@@ -221,7 +222,7 @@ func (m *maker) joined(c *cell, r table.Record, texts []string) ([]string, *wron
 	return []string{strings.Join(said, c.join)}, nil
 }
 
-// fill fills a template. Where all of its cells are empty it says nothing.
+// fill fills in a template. Where all of its cells are empty it returns no value.
 func (m *maker) fill(c *cell, r table.Record) ([]string, *wrongCell) {
 	var text strings.Builder
 	var missing *wrongCell
@@ -257,7 +258,7 @@ func (m *maker) fill(c *cell, r table.Record) ([]string, *wrongCell) {
 	return []string{text.String()}, nil
 }
 
-// several are the values of a cell, the shortened ones made whole.
+// several returns the values of a cell, with shortened ones completed.
 func (c *cell) several(text string, at int) ([]string, *wrongCell) {
 	var all []string
 	whole, bytes := "", 0
@@ -281,7 +282,7 @@ func (c *cell) several(text string, at int) ([]string, *wrongCell) {
 	return all, nil
 }
 
-// read is one value as a bundle writes it.
+// read returns one value as a bundle writes it.
 func (c *cell) read(text string, kind table.CellKind) (string, *table.Fault) {
 	if c.list != nil {
 		return c.words(text)
@@ -314,7 +315,7 @@ func (c *cell) translated(text string) (string, *table.Fault) {
 	return "", f.Correct(standin.NearestName(text, known))
 }
 
-// words are the parts of a cell with spaces between them.
+// words returns the parts of a cell with spaces between them.
 func (c *cell) words(text string) (string, *table.Fault) {
 	var all []string
 	bytes := 0
@@ -339,8 +340,8 @@ func (c *cell) words(text string) (string, *table.Fault) {
 	return strings.Join(all, " "), nil
 }
 
-// number takes the unit off a number and gives it a decimal point. With a
-// decimal comma, points part thousands, and only where they stand so.
+// number removes the unit from a number and gives it a decimal point. With a decimal
+// comma, points separate thousands and must be placed accordingly.
 func (c *cell) number(text string) (string, *table.Fault) {
 	for _, unit := range c.units {
 		if at := len(text) - len(unit); at >= 0 && unit != "" && strings.EqualFold(text[at:], unit) {

@@ -64,7 +64,7 @@ func (r *yamlReader) shows(n *yaml.Node, words ...string) byte {
 	return shows
 }
 
-// point is what one cell says of a read-back point.
+// point returns what one cell says a read-back point shows.
 func (t *ticks) point(text string) (byte, *table.Fault) {
 	if text == "" {
 		if t.empty == 0 {
@@ -87,8 +87,8 @@ func (t *ticks) point(text string) (byte, *table.Fault) {
 	return 0, table.BadValue("%s is not one of the ticks of the mapping (%s)", table.Quoted(text), table.List(slices.Sorted(maps.Keys(t.means))))
 }
 
-// pattern is the pattern that cells say together, empty where all of them are
-// and the mapping does not say what that means. at is the cell that is wrong.
+// pattern returns the pattern that cells give together, "" where all of them are empty
+// and the mapping does not say what that means. at is the cell of the fault.
 func (t *ticks) pattern(texts []string) (pattern string, at int, f *table.Fault) {
 	if t.empty == 0 && table.Blank(texts) {
 		return "", 0, nil
@@ -104,8 +104,8 @@ func (t *ticks) pattern(texts []string) (pattern string, at int, f *table.Fault)
 	return b.String(), 0, nil
 }
 
-// inOneCell are the ticks of a cell that has those of all points: parted by
-// separators where the mapping names them, else a character each.
+// inOneCell returns the ticks of a cell that has those of all points: split at the
+// separators that the mapping names, else one character each.
 func (c *cell) inOneCell(text string) []string {
 	switch {
 	case text == "":
@@ -116,8 +116,8 @@ func (c *cell) inOneCell(text string) []string {
 	return strings.Split(strings.Join(strings.Fields(text), ""), "")
 }
 
-// parted are the parts of text between separators, trimmed. At a place where
-// several would do the longest counts.
+// parted returns the parts of text between separators, trimmed. Where several
+// separators match, the longest counts.
 func parted(text string, separators []string) []string {
 	var parts []string
 	start := 0

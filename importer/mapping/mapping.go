@@ -16,13 +16,13 @@ var Schema []byte
 const BadMapping = "bad-mapping"
 
 // Mapping says how a supplier's table becomes rows of bundle files. The schema
-// describes it for people; every word there has its field here.
+// documents it; every key there has its field here.
 type Mapping struct {
 	name      string // of its file
 	sheet     string // empty: the first that is not hidden
 	header    []int  // rows; none: the first that has anything in it
 	skip      table.Spans
-	delimiter rune // of a CSV file; 0: found out
+	delimiter rune // of a CSV file; 0: detected
 	entries   []entry
 }
 
@@ -34,8 +34,8 @@ type entry struct {
 	cells    []*cell
 }
 
-// cell says where a column of a file comes from. One of constant, template and
-// from is there.
+// cell says where a column of a file comes from. It has exactly one of constant,
+// template and from.
 type cell struct {
 	line     int // of the mapping
 	column   standin.Column
@@ -43,16 +43,16 @@ type cell struct {
 	template []piece
 	from     []ref
 
-	down      bool // an empty cell says what the one above says
+	down      bool // an empty cell has the value of the one above
 	empty     string
 	split     []string // separators of several values, each of which gives a row
 	prefix    prefix
 	list      []string // separators of words
 	join      string   // between several columns
 	translate map[string]string
-	keep      bool // what has no translation stays
+	keep      bool // a value without a translation stays as it is
 	dates     []dateForm
-	comma     bool // decimals are parted by a comma
+	comma     bool // the decimal sign is a comma
 	units     []string
 	ticks     *ticks
 }
@@ -63,7 +63,7 @@ type ref struct {
 	letter int // counted from 0; -1: by its header
 }
 
-// piece is part of a template: text, or the column that stands there.
+// piece is part of a template: text, or the column to be put there.
 type piece struct {
 	text string
 	from *ref
@@ -75,7 +75,7 @@ type prefix string
 const (
 	wholePrefix  prefix = ""       // they are not
 	wordsPrefix  prefix = "words"  // they lack the words before the last one
-	lengthPrefix prefix = "length" // they replace as many characters at the end
+	lengthPrefix prefix = "length" // they replace as many characters at the end as they have
 )
 
 func (r ref) String() string {
@@ -85,7 +85,7 @@ func (r ref) String() string {
 	return r.header
 }
 
-// refs are all columns that an entry looks at.
+// refs returns all columns that an entry reads.
 func (e entry) refs() []ref {
 	all := e.onlyWith
 	for _, c := range e.cells {

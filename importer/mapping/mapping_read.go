@@ -10,8 +10,8 @@ import (
 	"standin/importer/table"
 )
 
-// Read reads a mapping file. What is wrong with it is reported; the
-// mapping is good only where nothing is.
+// Read reads a mapping file. What is wrong with it is added to out; the mapping can be
+// used only where nothing is.
 func Read(name string, text []byte, out *table.Findings) *Mapping {
 	r := &yamlReader{name: name, out: out, said: map[standin.Finding]bool{}}
 	m := &Mapping{name: name}
@@ -156,14 +156,14 @@ func (r *yamlReader) cell(n *yaml.Node, column standin.Column) *cell {
 	return c
 }
 
-// bounded refuses what no honest mapping has.
+// bounded reports sizes that no genuine mapping has.
 func (r *yamlReader) bounded(n *yaml.Node, c *cell) {
 	if len(c.from) > mostSpread || len(c.template) > mostSpread || len(c.constant)+len(c.empty)+len(c.join) > mostSpread {
 		r.fault(n, "%s is made of too much (at most %d columns or characters)", c.column.Name, mostSpread)
 	}
 }
 
-// fits reports words that mean nothing together, or for this column.
+// fits reports keys that mean nothing together, or for this column.
 func (r *yamlReader) fits(n *yaml.Node, c *cell) {
 	kind, name := c.column.Kind, c.column.Name
 	isDate := kind == standin.FromDate || kind == standin.ToDate
@@ -193,7 +193,7 @@ func (r *yamlReader) fits(n *yaml.Node, c *cell) {
 	}
 }
 
-// toFill stands in a proposal for what a person must write.
+// toFill marks in a proposal what a person must fill in.
 const toFill = "?"
 
 func (r *yamlReader) constant(n *yaml.Node, column standin.Column) string {
@@ -241,7 +241,7 @@ func named(headers []string) []ref {
 	return all
 }
 
-// letters are columns by their letters, or spans of them: C, D:I.
+// letters returns columns by their letters, or spans of them: C, D:I.
 func (r *yamlReader) letters(n *yaml.Node) []ref {
 	var all []ref
 	for _, item := range r.items(n) {
@@ -261,7 +261,7 @@ func (r *yamlReader) letters(n *yaml.Node) []ref {
 	return all
 }
 
-// mostSpread is over how many columns a code or pattern may be spread.
+// mostSpread is the most columns over which a code or pattern may be spread.
 const mostSpread = 1000
 
 func (r *yamlReader) separators(n *yaml.Node) []string {
@@ -273,7 +273,7 @@ func (r *yamlReader) separators(n *yaml.Node) []string {
 	return all
 }
 
-// pairs are translations, by what is translated without regard to case.
+// pairs returns translations, by the folded text that is translated.
 func (r *yamlReader) pairs(n *yaml.Node) map[string]string {
 	n = r.follow(n)
 	if n.Kind != yaml.MappingNode {
@@ -291,7 +291,7 @@ func (r *yamlReader) pairs(n *yaml.Node) map[string]string {
 	return all
 }
 
-// fold is text without regard to case and white space around it.
+// fold returns text for comparing without regard to case and surrounding white space.
 func fold(text string) string { return strings.ToLower(table.Trim(text)) }
 
 func fileStems() []string {

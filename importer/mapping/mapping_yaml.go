@@ -17,15 +17,15 @@ import (
 // Limits of a mapping file. One for a hundred columns has a tenth of them.
 const (
 	MostBytes = 1 << 20 // bytes
-	mostNodes = 50_000  // values, those that aliases repeat counted each time
+	mostNodes = 50_000  // values; those that aliases repeat count each time
 )
 
-// yamlReader reads a mapping file strictly: what it does not know it reports,
-// with its line, and reads on.
+// yamlReader reads a mapping file strictly: it reports what it does not know, with its
+// line, and reads on.
 type yamlReader struct {
 	name  string
 	out   *table.Findings
-	said  map[standin.Finding]bool // what is wrong where an alias leads is said once
+	said  map[standin.Finding]bool // a fault that several aliases lead to is reported once
 	nodes int
 }
 
@@ -42,7 +42,7 @@ func (r *yamlReader) add(n *yaml.Node, f *table.Fault) {
 	}
 }
 
-// root is the one document of the file, nil where there is none.
+// root returns the one document of the file, nil where there is none.
 func (r *yamlReader) root(text []byte) *yaml.Node {
 	if len(text) > MostBytes {
 		r.fault(&yaml.Node{}, "the mapping is larger than %d KiB; probably it is another file", MostBytes>>10)
@@ -62,7 +62,7 @@ func (r *yamlReader) root(text []byte) *yaml.Node {
 
 var yamlLine = regexp.MustCompile(`^.*? at L(\d+)\.C\d+: `)
 
-// yamlError is what the parser says, in one line, and where.
+// yamlError returns the error of the parser as one line, and its line number.
 func yamlError(err error) (line int, message string) {
 	message, _, _ = strings.Cut(strings.TrimPrefix(err.Error(), "yaml: "), "\n")
 	if m := yamlLine.FindStringSubmatch(message); m != nil {
@@ -72,8 +72,8 @@ func yamlError(err error) (line int, message string) {
 	return line, table.Cut(message, table.ShownAsValue)
 }
 
-// follow is the node that an alias stands for. It counts, so that aliases of
-// aliases come to an end.
+// follow returns the node that an alias stands for. It counts nodes, so that aliases
+// of aliases come to an end.
 func (r *yamlReader) follow(n *yaml.Node) *yaml.Node {
 	r.nodes++
 	if r.nodes == mostNodes {
@@ -85,8 +85,7 @@ func (r *yamlReader) follow(n *yaml.Node) *yaml.Node {
 	return n
 }
 
-// each goes through the keys of a mapping node, of which it knows those that
-// are given.
+// each calls the function for each key of a mapping node and reports unknown keys.
 func (r *yamlReader) each(n *yaml.Node, what string, known map[string]func(*yaml.Node)) {
 	n = r.follow(n)
 	if n.Kind != yaml.MappingNode {
@@ -114,7 +113,7 @@ func (r *yamlReader) unknown(key *yaml.Node, what string, known []string) {
 	r.add(key, f.Correct(standin.NearestName(key.Value, known)))
 }
 
-// text is a single value, as it is written.
+// text returns a single value, as it is written.
 func (r *yamlReader) text(n *yaml.Node) string {
 	n = r.follow(n)
 	if n.Kind != yaml.ScalarNode {
@@ -128,7 +127,7 @@ func (r *yamlReader) text(n *yaml.Node) string {
 	return n.Value
 }
 
-// texts are one value or a list of them.
+// texts returns one value or a list of them.
 func (r *yamlReader) texts(n *yaml.Node) []string {
 	var all []string
 	for _, item := range r.items(n) {
@@ -137,7 +136,7 @@ func (r *yamlReader) texts(n *yaml.Node) []string {
 	return all
 }
 
-// items are the nodes of a list, or the one node.
+// items returns the nodes of a list, or the one node.
 func (r *yamlReader) items(n *yaml.Node) []*yaml.Node {
 	n = r.follow(n)
 	if n.Kind != yaml.SequenceNode {
@@ -158,7 +157,7 @@ func (r *yamlReader) truth(n *yaml.Node) bool {
 	return false
 }
 
-// oneOf is one of a few words.
+// oneOf returns a value that must be one of a few words.
 func (r *yamlReader) oneOf(n *yaml.Node, words ...string) string {
 	text := r.text(n)
 	if !slices.Contains(words, text) {
@@ -168,7 +167,7 @@ func (r *yamlReader) oneOf(n *yaml.Node, words ...string) string {
 	return text
 }
 
-// spans are rows by their numbers: 4, 7-9.
+// spans returns rows by their numbers: 4, 7-9.
 func (r *yamlReader) spans(n *yaml.Node) table.Spans {
 	var all table.Spans
 	for _, item := range r.items(n) {

@@ -18,7 +18,7 @@ const mostSampled = 2000
 // sampled is the beginning of a supplier's table.
 type sampled struct {
 	name    string
-	sheet   string // the one asked for
+	sheet   string // the one requested
 	header  []int
 	columns []*column
 	rows    int
@@ -28,7 +28,7 @@ type sampled struct {
 // column is one column of a table that a mapping is proposed for.
 type column struct {
 	at     int
-	name   string // its header, as a mapping would name it; empty where only letters will do
+	name   string // its header, as a mapping would name it; empty where it must be named by its letters
 	header string
 	values []string // those that are not empty
 	kinds  []table.CellKind
@@ -97,7 +97,7 @@ func sample(ctx context.Context, name string, all []Source, sheet string, out *t
 	return s, nil
 }
 
-// take finds the header among the rows, and gathers the values below it.
+// take finds the header among the rows, and collects the values below it.
 func (s *sampled) take(rows []table.Record) {
 	at := headerAmong(rows)
 	own := trimmed(rows[at].Cells)
@@ -150,8 +150,8 @@ func trimmed(cells []string) []string {
 	return all
 }
 
-// headerAmong is the row among the first that has most words of headers, of
-// equals the one with most cells.
+// headerAmong returns the row, among the first ones, with most words that headers
+// have, of equals the one with most cells.
 func headerAmong(rows []table.Record) int {
 	const looked = 20
 	best, most := 0, -1
@@ -175,8 +175,8 @@ func headerAmong(rows []table.Record) int {
 	return best
 }
 
-// repeats reports whether a header needs what stands above it: it says something
-// twice, or has bare numbers.
+// repeats reports whether a header needs the row above it: it repeats a text, or has
+// bare numbers.
 func repeats(own []string) bool {
 	seen := map[string]bool{}
 	for _, cell := range own {
@@ -224,7 +224,7 @@ func (c *column) agrees() bool {
 	return true
 }
 
-// share is the part of the values for which something holds.
+// share returns the share of the values for which a condition holds.
 func (c *column) share(holds func(string) bool) float64 {
 	n := 0
 	for _, v := range c.values {
@@ -241,7 +241,7 @@ func isTick(text string) bool { return stateOf(text) != "" }
 
 func isSymbol(text string) bool { return len([]rune(text)) <= 2 && !strings.ContainsAny(text, " \t\n") }
 
-// forms are the forms of the dates, fewest first that read all.
+// forms returns the fewest forms that read all the dates.
 func (c *column) forms() (forms []string, ok bool) {
 	var left []string
 	for i, v := range c.values {
@@ -297,7 +297,7 @@ func (s *sampled) spread() {
 	}
 }
 
-// spreadRole is what a column may be one of several of.
+// spreadRole returns the role of which a column may be one of several.
 func (c *column) spreadRole() role {
 	switch {
 	case len(c.values) == 0 || c.role != noRole && c.role != codeRole && c.role != patternRole:
@@ -344,7 +344,7 @@ func (s *sampled) inRole(r role) []*column {
 	return all
 }
 
-// distinct are values, each once, in order.
+// distinct returns values, each once, in order.
 func distinct(values []string) []string {
 	all := slices.Clone(values)
 	slices.Sort(all)

@@ -31,8 +31,8 @@ const (
 	sourceRole  role = "source"
 )
 
-// headerWords are the words by which headers tell a role. Of two that fit, the
-// longer counts.
+// headerWords are the words in headers by which a role is recognised. Of two that
+// match, the longer counts.
 var headerWords = map[role][]string{
 	brandRole:   {"brand", "make", "maker", "manufacturer", "marque", "label"},
 	modelRole:   {"model", "models", "type", "appliance", "machine", "model no", "model number", "e-nr"},
@@ -51,7 +51,7 @@ var headerWords = map[role][]string{
 	sourceRole:  {"source", "document", "sheet"},
 }
 
-// roleOf is the role that a header tells, and whether it says that and no more.
+// roleOf returns the role that a header names, and whether it names nothing else.
 func roleOf(header string) (best role, exact bool) {
 	words := " " + strings.Join(strings.FieldsFunc(strings.ToLower(header), func(r rune) bool {
 		return table.Unseen(r) || strings.ContainsRune("_.:()[]#/", r)
@@ -67,7 +67,7 @@ func roleOf(header string) (best role, exact bool) {
 	return best, exact
 }
 
-// usualTicks are ticks by what they mostly mean.
+// usualTicks are the usual meanings of ticks.
 var usualTicks = []struct {
 	shows byte
 	ticks []string
@@ -78,7 +78,7 @@ var usualTicks = []struct {
 	{standin.ShowsEither, []string{"?", "either", "any", "x/-"}},
 }
 
-// stateOf is what a tick mostly means, empty for what is none.
+// stateOf returns the usual meaning of a tick, "" for what is not a tick.
 func stateOf(tick string) string {
 	for _, u := range usualTicks {
 		if slices.Contains(u.ticks, fold(tick)) {

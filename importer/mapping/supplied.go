@@ -11,24 +11,25 @@ import (
 	"standin/importer/table"
 )
 
-// Source is a file, or a sheet of a workbook, that may hold the supplier's
-// table. known reports whether a header is one that is looked for, which helps
-// to find what delimits the cells of a CSV file; a delimiter that is not 0
-// settles it. A sheet needs neither.
+// Source is a file, or a sheet of a workbook, that may hold the supplier's table.
+// Open is given known, which reports whether a header is one of those wanted and
+// helps to detect the delimiter of a CSV file, and the delimiter where it is not 0. A
+// sheet needs neither.
 type Source struct {
 	Name  string
 	Sheet bool
 	Open  func(ctx context.Context, known func(header string) bool, delimiter rune) (table.Rows, error)
 }
 
-// New is the supplier's table of that name before its source is chosen.
+// New returns the supplier's table of a name. Choose must be called before its rows
+// are read.
 func New(name string, m *Mapping, out *table.Findings) *Supplied {
 	return &Supplied{Name: name, mapping: m, out: out, said: map[standin.Finding]bool{}}
 }
 
-// Supplied is a supplier's table under a mapping. It gives a table for each
-// file that the mapping makes of it; what is found in those is said of the
-// supplier's rows and headers.
+// Supplied is a supplier's table under a mapping. It provides a table for each file
+// that the mapping derives from it; findings about these are turned into findings
+// about the supplier's rows and headers.
 type Supplied struct {
 	mapping *Mapping
 	Name    string // of the supplier's file
@@ -44,8 +45,8 @@ type Supplied struct {
 	lacking map[string]bool          // files of which a column is not there
 }
 
-// Choose takes the sheet that the mapping names, else the first. The others are
-// said not to be read.
+// Choose takes the sheet that the mapping names, else the first, and reports that the
+// others are not read.
 func (s *Supplied) Choose(all []Source) {
 	var names []string
 	chosen := -1
@@ -68,7 +69,7 @@ func (s *Supplied) Choose(all []Source) {
 	}
 }
 
-// rows are the rows of the supplier's table.
+// rows opens the rows of the supplier's table.
 func (s *Supplied) rows(ctx context.Context) (table.Rows, error) {
 	return s.Source.Open(ctx, s.uses, s.mapping.delimiter)
 }
@@ -76,7 +77,7 @@ func (s *Supplied) rows(ctx context.Context) (table.Rows, error) {
 // Chosen reports whether the supplier's table is known.
 func (s *Supplied) Chosen() bool { return s.Source.Name != "" }
 
-// Delimiter is the one that the mapping names, 0 without one.
+// Delimiter returns the delimiter that the mapping names, 0 without one.
 func (s *Supplied) Delimiter() rune { return s.mapping.delimiter }
 
 // uses reports whether the mapping reads a column of that header.
@@ -91,7 +92,7 @@ func (s *Supplied) uses(header string) bool {
 	return false
 }
 
-// HeaderLine is where the header stands, 0 where it cannot be read.
+// HeaderLine returns the line of the header, 0 where it cannot be read.
 func (s *Supplied) HeaderLine(ctx context.Context) int {
 	in, h, err := s.open(ctx)
 	if err != nil {
@@ -160,8 +161,8 @@ func (s *Supplied) expectedAt() string {
 	return "; the mapping expects it in row " + table.Spans{{From: s.mapping.header[0], To: s.mapping.header[len(s.mapping.header)-1]}}.String()
 }
 
-// joinHeaders puts the rows of a header together, the last of which says itself
-// where it is empty.
+// joinHeaders joins the rows of a header into one text per column. An empty cell
+// continues the one to its left, except in the last row.
 func joinHeaders(all [][]string) []string {
 	var joined []string
 	for _, row := range all {
@@ -184,8 +185,8 @@ func joinHeaders(all [][]string) []string {
 	return joined
 }
 
-// survey looks for the mapping's columns in the header. What is not there, and
-// what is there and not used, is reported; without ok nothing can be read.
+// survey looks for the mapping's columns in the header. It reports columns that are
+// missing and columns that are not used. Where ok is false nothing can be read.
 func (s *Supplied) survey(ctx context.Context) (ok bool) {
 	in, header, err := s.open(ctx)
 	if err != nil {
@@ -251,16 +252,16 @@ func headedSo(headers []string, name string) []int {
 	return at
 }
 
-// headed is a header without regard to case and to how much white space it has.
+// headed returns a header for comparing without regard to case and white space.
 func headed(cell string) string {
 	return strings.ToLower(strings.Join(strings.FieldsFunc(cell, table.Unseen), " "))
 }
 
-// label is how the table of a file is called while it is taken in.
+// label returns the name of the table of a file in findings before Origin.
 func (s *Supplied) label(file standin.File) string { return s.Name + " (" + file.Name + ")" }
 
-// Tables are the tables of the files that the mapping makes, those that lack a
-// column left out.
+// Tables returns the tables of the files that the mapping derives, except those that
+// lack a column, which it adds to lost.
 func (s *Supplied) Tables(ctx context.Context, lost map[string]bool) []table.Table {
 	if s.out.Errors() > 0 || !s.survey(ctx) {
 		return nil

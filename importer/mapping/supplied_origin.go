@@ -8,18 +8,18 @@ import (
 	"standin/importer/table"
 )
 
-// report says something of the supplier's table, once.
+// report adds a finding about the supplier's table, once.
 func (s *Supplied) report(f *table.Fault, line int, column, value string) {
 	if x := f.At(s.Name, line, column, value); s.first(x) {
 		s.out.Add(x)
 	}
 }
 
-// mostSaid bounds what is remembered of what has been said.
+// mostSaid bounds how many reported findings are remembered.
 const mostSaid = 100_000
 
-// first reports whether nothing has been said of the place yet. One cell of the
-// supplier's may be in many rows of many files.
+// first reports whether this is the first finding of its kind about the place. One
+// cell of the supplier's may be in many rows of many files.
 func (s *Supplied) first(x standin.Finding) bool {
 	x.Message, x.Correction = "", ""
 	if s.said[x] {
@@ -33,7 +33,7 @@ func (s *Supplied) first(x standin.Finding) bool {
 
 // origin turns a finding about a derived row into one about the supplier's, or
 // about the constant in the mapping. place is that of a symbol within a code, 0
-// without one. It is not ok where the same has been said already.
+// without one. ok is false where the same was reported already.
 func (s *Supplied) origin(file standin.File, x standin.Finding, place int) (standin.Finding, bool) {
 	x.Message = strings.ReplaceAll(x.Message, s.label(file), s.Name)
 	var headers []string
@@ -62,8 +62,9 @@ func (s *Supplied) origin(file standin.File, x standin.Finding, place int) (stan
 	return x, s.first(x)
 }
 
-// headersOf are the headers that a cell is made of; of a code over several
-// columns the one of the symbol's place, which is then the value.
+// headersOf returns the headers of the columns that a cell is made from. For a code
+// over several columns it is the one at the place of the symbol, which is then the
+// value.
 func (s *Supplied) headersOf(c *cell, place int, x *standin.Finding) []string {
 	from := entry{cells: []*cell{c}}.refs()
 	if symbols := strings.Fields(x.Value); place > 0 && len(from) > 1 && len(symbols) == len(from) {

@@ -13,8 +13,8 @@ import (
 	"standin/importer/table"
 )
 
-// Measure is the first row of a sheet that has anything in it, and how many
-// cells the widest has. What cannot be read has no width.
+// Measure returns the first row of a sheet that is not empty, and how many cells the
+// widest row has. Where the sheet cannot be read width is 0.
 func (s Sheet) Measure(ctx context.Context) (first, width int, err error) {
 	in, err := s.Open(ctx)
 	if err != nil {
@@ -40,8 +40,8 @@ const mostOfRow = 16 << 20
 
 const hugeCell = "the row is larger than that of any honest spreadsheet; save the sheet as CSV"
 
-// sheetRows reads the rows of a sheet. What its cells show is what counts: the
-// values of formulas, dates as ISO 8601, TRUE and FALSE.
+// sheetRows reads the rows of a sheet with what its cells show: the values of
+// formulas, dates as ISO 8601, TRUE and FALSE.
 type sheetRows struct {
 	io.Closer
 	sheet   Sheet
@@ -194,7 +194,7 @@ func (r *sheetRows) cell(start xml.StartElement) error {
 	return nil
 }
 
-// content is the text of a cell's value; its formula is not read.
+// content returns the text of a cell's value; its formula is not read.
 func (r *sheetRows) content() (string, error) {
 	r.value.Reset()
 	inValue := false
@@ -226,7 +226,7 @@ func (r *sheetRows) content() (string, error) {
 	}
 }
 
-// shows is what a cell shows, by its type (ECMA-376 part 1, 18.18.11).
+// shows returns what a cell shows, by its type (ECMA-376 part 1, 18.18.11).
 func (r *sheetRows) shows(kind, text string, style int) (string, table.CellKind, *table.Fault) {
 	switch kind {
 	case "s":

@@ -32,7 +32,7 @@ type Sheet struct {
 	part   *zip.File
 }
 
-// openWorkbook reads what a workbook says of itself, not yet its cells.
+// openWorkbook reads the structure of a workbook, but not its cells.
 func openWorkbook(in io.ReaderAt, size int64) (*Workbook, error) {
 	archive, err := zip.NewReader(in, size)
 	if err != nil {
@@ -54,7 +54,7 @@ func openWorkbook(in io.ReaderAt, size int64) (*Workbook, error) {
 	return w, nil
 }
 
-// noWorkbook says what a file is that is no zip.
+// noWorkbook returns the fault of a file that is not a zip.
 func noWorkbook(in io.ReaderAt, size int64) *table.Fault {
 	const mostSearched = 8 << 20
 	head := make([]byte, min(size, mostSearched))
@@ -125,7 +125,7 @@ func (w *Workbook) mainPart() (string, error) {
 // link is where a relationship of a part leads.
 type link struct{ kind, part string }
 
-// links are the relationships of a part, by their id; of the whole for "".
+// links returns the relationships of a part by their id, those of the package for "".
 func (w *Workbook) links(of string) (map[string]link, error) {
 	dir, base := path.Split(of)
 	var all struct {
@@ -157,7 +157,8 @@ func (w *Workbook) links(of string) (map[string]link, error) {
 	return links, nil
 }
 
-// mostOfPart bounds the parts that are read as a whole: none is a table.
+// mostOfPart bounds the parts that are read into memory whole, none of which is a
+// table.
 const mostOfPart = 16 << 20
 
 // decode reads a small part.
@@ -187,7 +188,7 @@ func (w *Workbook) decode(name string, into any) error {
 
 func isTrue(text string) bool { return text == "1" || strings.EqualFold(text, "true") }
 
-// Open is a workbook from a regular file, with what closes it.
+// Open opens a workbook. The caller must close the Closer after use.
 func Open(open func() (io.ReadCloser, error)) (*Workbook, io.Closer, error) {
 	in, err := open()
 	if err != nil {
@@ -214,7 +215,7 @@ func Open(open func() (io.ReadCloser, error)) (*Workbook, io.Closer, error) {
 	return book, in, nil
 }
 
-// place is where a reference such as AB12 leads, both counted from 0 and 1.
+// place returns the column, from 0, and the row, from 1, of a reference such as AB12.
 func place(reference string) (column, row int, ok bool) {
 	at := strings.IndexAny(reference, "0123456789")
 	if at < 1 {

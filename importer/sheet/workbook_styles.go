@@ -11,7 +11,7 @@ import (
 
 // shown is how a style shows a number.
 type shown struct {
-	date  string // the form in which a date is written of which as much is shown: 2006, 2006-01 or 2006-01-02
+	date  string // the layout for the parts of a date that are shown: 2006, 2006-01 or 2006-01-02; empty: no date
 	clock bool   // the time of day is shown too
 	zeros int    // digits that a whole number is filled up to with zeros; 0: none
 }

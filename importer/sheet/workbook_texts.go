@@ -140,7 +140,7 @@ func unescaped(text string) string {
 	})
 }
 
-// damaged is what is said of XML that cannot be read.
+// damaged returns the fault of XML that cannot be read.
 func damaged(err error) error {
 	var f *table.Fault
 	var syntax *xml.SyntaxError

@@ -26,7 +26,7 @@ var warns = map[string]bool{
 type Fault struct {
 	Code       string
 	Message    string // one sentence, without the place
-	Correction string // what would be right, where that can be said
+	Correction string // what would be right, where that is known
 	Place      int    // of a symbol in a code, from 1
 	Line       int    // of a fault in a whole file, where it was seen; 0: nowhere in particular
 	Ends       bool   // nothing after it can be read
@@ -63,7 +63,7 @@ func TooManyCells() *Fault {
 	return BadValue("the row has more cells than the header has columns; put a cell that contains a comma or semicolon in quotation marks")
 }
 
-// FaultOf is an error of reading a file as a fault.
+// FaultOf returns an error of reading a file as a fault.
 func FaultOf(err error) *Fault {
 	var f *Fault
 	switch {
@@ -75,10 +75,10 @@ func FaultOf(err error) *Fault {
 	return Unreadable("the file cannot be read to its end: %s", err)
 }
 
-// In is the fault as a finding about a whole file.
+// In returns the fault as a finding about a whole file.
 func (f *Fault) In(file string) standin.Finding { return f.At(file, f.Line, "", "") }
 
-// At is the fault as a finding with its place.
+// At returns the fault as a finding with its place.
 func (f *Fault) At(file string, line int, column, value string) standin.Finding {
 	severity := standin.SeverityError
 	if warns[f.Code] {

@@ -19,7 +19,7 @@ type Findings struct {
 	counts [2]int
 }
 
-// Add takes a finding.
+// Add adds a finding.
 func (f *Findings) Add(x standin.Finding) {
 	f.counts[x.Severity]++
 	if len(f.kept[x.Severity]) < MostFindings {
@@ -27,8 +27,8 @@ func (f *Findings) Add(x standin.Finding) {
 	}
 }
 
-// AddMany takes the first of count findings. The rest are counted under the
-// severity of the last that is given.
+// AddMany adds the first of count findings. The rest are counted under the severity
+// of the last one given.
 func (f *Findings) AddMany(first []standin.Finding, count int) {
 	for _, x := range first {
 		f.Add(x)
@@ -38,16 +38,17 @@ func (f *Findings) AddMany(first []standin.Finding, count int) {
 	}
 }
 
-// Errors is the number of errors, those that are not kept included.
+// Errors returns the number of errors, including those that are not kept.
 func (f *Findings) Errors() int { return f.counts[standin.SeverityError] }
 
-// Warnings is the number of warnings, as Errors.
+// Warnings returns the number of warnings, including those that are not kept.
 func (f *Findings) Warnings() int { return f.counts[standin.SeverityWarning] }
 
 // FirstError is the first error that was found; there must be one.
 func (f *Findings) FirstError() standin.Finding { return f.kept[standin.SeverityError][0] }
 
-// First are the findings to show, by file as a bundle orders them, line and column.
+// First returns the findings to show, at most MostFindings, by file in the order of a
+// bundle, line and column.
 func (f *Findings) First() []standin.Finding {
 	errors := f.kept[standin.SeverityError]
 	slices.SortStableFunc(errors, byPlace)
@@ -80,7 +81,7 @@ func fileRank(name string) int {
 	return rank
 }
 
-// withEnding is the name of a sheet as that of a file.
+// withEnding returns the name of a sheet as that of a file.
 func withEnding(name string) string {
 	if HasEnding(name, ".csv") {
 		return name
@@ -93,7 +94,7 @@ func columnRank(f standin.Finding) int {
 	return slices.IndexFunc(file.Columns, func(c standin.Column) bool { return c.Name == f.Column })
 }
 
-// FileOf is the bundle file that a file name means; case, spaces and hyphens
+// FileOf returns the file of a bundle that a file name means. Case, spaces and hyphens
 // do not count.
 func FileOf(name string) (standin.File, bool) {
 	if !HasEnding(name, ".csv") {

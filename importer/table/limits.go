@@ -17,7 +17,7 @@ const (
 	freeUnpacked = 32 << 20 // … once a file has this many bytes
 )
 
-// Slashed is a name in a zip with slashes for the backslashes that some programs
+// Slashed returns a name in a zip with slashes for the backslashes that some programs
 // write.
 func Slashed(name string) string { return strings.ReplaceAll(name, `\`, "/") }
 
@@ -42,7 +42,7 @@ func Unpack(e *zip.File) (io.ReadCloser, error) {
 	return &unpacked{ReadCloser: in, packed: int64(e.CompressedSize64)}, nil
 }
 
-// unpacked counts what really comes out of an entry, whatever its header says.
+// unpacked counts the bytes that an entry really unpacks to, whatever its header says.
 type unpacked struct {
 	io.ReadCloser
 	packed, read int64
@@ -65,19 +65,20 @@ func tooLarge() *Fault {
 // renewal and the next, not counting what a buffer reads ahead. Once it has
 // returned an error it returns no other.
 type Allowance struct {
-	from io.Reader
-	most int
-	said string // where there is more
-	left int
-	err  error
+	from    io.Reader
+	most    int
+	message string // where there is more
+	left    int
+	err     error
 }
 
-// NewAllowance reads from in; said is the message where there is more than most.
-func NewAllowance(in io.Reader, most int, said string) *Allowance {
-	return &Allowance{from: in, most: most, said: said, left: most}
+// NewAllowance returns a reader that lets through most bytes of in at a time; message
+// is that of the error where there are more.
+func NewAllowance(in io.Reader, most int, message string) *Allowance {
+	return &Allowance{from: in, most: most, message: message, left: most}
 }
 
-// Renew begins again to count.
+// Renew lets another limit of bytes through.
 func (a *Allowance) Renew() { a.left = a.most }
 
 func (a *Allowance) Read(p []byte) (int, error) {
@@ -85,7 +86,7 @@ func (a *Allowance) Read(p []byte) (int, error) {
 		return 0, a.err
 	}
 	if a.left <= 0 {
-		a.err = Unreadable("%s", a.said)
+		a.err = Unreadable("%s", a.message)
 		return 0, a.err
 	}
 	n, err := a.from.Read(p)
@@ -94,7 +95,7 @@ func (a *Allowance) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// UntilDone is a reader that ends with the error of a context.
+// UntilDone returns a reader that fails with the cause of a context once that is done.
 func UntilDone(ctx context.Context, in io.Reader) io.Reader { return contextReader{ctx, in} }
 
 type contextReader struct {

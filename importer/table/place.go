@@ -16,7 +16,7 @@ type Span struct{ From, To int }
 // Spans are rows by their numbers, ascending.
 type Spans []Span
 
-// Add takes a row that is not before the others.
+// Add adds a row, which must not be before the others.
 func (s *Spans) Add(row int) {
 	if n := len(*s); n > 0 && (*s)[n-1].To == row-1 {
 		(*s)[n-1].To = row
@@ -35,7 +35,7 @@ func (s Spans) Has(row int) bool {
 	return false
 }
 
-// String is a list for people: 4, 7 to 9 and 2 more.
+// String returns a list for people: 4, 7 to 9 and 2 more.
 func (s Spans) String() string {
 	var words []string
 	for i, span := range s {
@@ -71,7 +71,7 @@ func ParseSpan(text string) (Span, error) {
 	return Span{from, to}, nil
 }
 
-// ColumnLetters are a spreadsheet's name of a column, counted from 0: A, B … Z, AA.
+// ColumnLetters returns a spreadsheet's name of a column, counted from 0: A, B … Z, AA.
 func ColumnLetters(column int) string {
 	name := ""
 	for column++; column > 0; column /= 26 {
@@ -81,7 +81,8 @@ func ColumnLetters(column int) string {
 	return name
 }
 
-// ColumnNamed is the column that letters name, counted from 0; -1 where they name none.
+// ColumnNamed returns the column that letters name, counted from 0; -1 where they name
+// none.
 func ColumnNamed(name string) int {
 	column := 0
 	for i := range len(name) {

@@ -12,9 +12,9 @@ type Table struct {
 	Name string                                  // as it is named in the bundle, with its ending
 	Open func(ctx context.Context) (Rows, error) // reading ends with the context
 
-	// Origin, of a table that is made of another, turns a finding about one of its
-	// rows into one about the other table, and reports whether it is new. place is
-	// that of a symbol within a code, 0 without one.
+	// Origin, for a table derived from another, turns a finding about one of its rows
+	// into one about the other table, and reports whether it is new. place is that of
+	// a symbol within a code, or 0.
 	Origin func(x standin.Finding, place int) (standin.Finding, bool)
 }
 
@@ -42,8 +42,7 @@ type Rows interface {
 	Close() error
 }
 
-// Record is one row as it stands in a table: its first line, counted from 1,
-// and its cells.
+// Record is one row of a table: its first line, counted from 1, and its cells.
 type Record struct {
 	Line  int
 	Cells []string
@@ -51,7 +50,7 @@ type Record struct {
 	Wrong map[int]*Fault // cells that show no value, with the reason, or Reported
 }
 
-// Cell is the trimmed text of a cell, empty beyond the last.
+// Cell returns the trimmed text of a cell, "" beyond the last.
 func (r Record) Cell(at int) string {
 	if at >= len(r.Cells) {
 		return ""
@@ -59,7 +58,7 @@ func (r Record) Cell(at int) string {
 	return Trim(r.Cells[at])
 }
 
-// Kind is what a spreadsheet says the cell is.
+// Kind returns what a spreadsheet says the cell is.
 func (r Record) Kind(at int) CellKind {
 	if at >= len(r.Kinds) {
 		return TextCell

@@ -9,7 +9,7 @@ import (
 	"standin"
 )
 
-// Detail is how much of an answer is told.
+// Detail is how much of an answer is written.
 type Detail struct {
 	All bool // boards that do not fit, too
 	Why bool // the reason of every check, not only of those that did not pass
@@ -121,7 +121,7 @@ func summary(a *standin.Answer) string {
 // tellEvidence says which evidence could not be used or cannot hold together.
 func tellEvidence(p *page, a *standin.Answer) {
 	for _, n := range a.NotUsed {
-		p.line(0, fmt.Sprintf("Not used: %s. %s", evidenceWords[n.Evidence], standin.Sentence(n.Reason)))
+		p.line(0, fmt.Sprintf("Not used: %s. %s", standin.EvidenceName(n.Evidence), standin.Sentence(n.Reason)))
 	}
 	c := a.Contradiction
 	if c == nil {
@@ -141,15 +141,6 @@ func tellEvidence(p *page, a *standin.Answer) {
 		return
 	}
 	p.line(0, "Look again at each, or ask without "+list(flags, "or")+".")
-}
-
-// evidenceWords name the pieces of evidence.
-var evidenceWords = map[string]string{
-	standin.EvidenceMade:     "the date of making",
-	standin.EvidenceSerial:   "the serial number",
-	standin.EvidencePlug:     "the plugs seen",
-	standin.EvidenceOldPart:  "the number on the old board",
-	standin.EvidencePosition: "which board is dead",
 }
 
 func tellCautions(p *page, a *standin.Answer) {
@@ -177,9 +168,9 @@ func tellSources(p *page, a *standin.Answer) {
 	slices.Sort(sources)
 	sources = slices.DeleteFunc(slices.Compact(sources), func(s string) bool { return s == "" })
 	p.blank()
-	told := fmt.Sprintf("Catalogue version %d", a.CatalogueVersion)
+	text := fmt.Sprintf("Catalogue version %d", a.CatalogueVersion)
 	if len(sources) > 0 {
-		told += "; sources: " + strings.Join(sources, ", ")
+		text += "; sources: " + strings.Join(sources, ", ")
 	}
-	p.line(0, told+".")
+	p.line(0, text+".")
 }

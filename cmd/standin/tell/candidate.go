@@ -9,7 +9,7 @@ import (
 	"standin"
 )
 
-// counter tells the candidates of one answer.
+// counter writes the candidates of one answer.
 type counter struct {
 	*page
 	answer *standin.Answer
@@ -27,7 +27,7 @@ func tellCandidates(p *page, a *standin.Answer, detail Detail) {
 	c.misfits(a.Candidates[able:], able)
 }
 
-// candidate tells one board: what is the same whichever build it is, then what
+// candidate writes one board: what is the same whichever build it is, then what
 // is not.
 func (c *counter) candidate(b standin.Candidate, place string) {
 	head := fmt.Sprintf("%3s %s", place, board(b.PartNumber, b.Revision))

@@ -90,8 +90,8 @@ func (g *grid) tell(p *page) {
 	}
 }
 
-// tellSingle tells the points of one place. Where the selector is too long for
-// a table each is told in words.
+// tellSingle writes the points of one place. Where the selector is too long for a
+// table each is described in words.
 func tellSingle(p *page, selector []string, points []*standin.PointMap) {
 	if len(points) == 0 {
 		return

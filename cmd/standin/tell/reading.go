@@ -104,7 +104,7 @@ func tellIdentified(p *page, s *standin.IdentifiedIn) {
 const modelsNamed = 8
 
 func modelNames(s *standin.IdentifiedIn) string {
-	models := s.Told()
+	models := s.FirstModels()
 	var names []string
 	for _, m := range models[:min(modelsNamed, len(models))] {
 		names = append(names, bound(m.String()))
