@@ -181,12 +181,16 @@ func (c *connections) route(joins bipartite) []int {
 // seats and which also accepts, where that is not nil.
 func (c *connections) firstSet(joins bipartite, size int, usable []int, need uint64, covers []uint64, also func([]int) bool) []int {
 	set := make([]int, 0, size)
+	later := make([]uint64, len(usable)+1) // what the usable ones from a place on could take
+	for i := len(usable) - 1; i >= 0; i-- {
+		later[i] = later[i+1] | covers[i]
+	}
 	var choose func(from int, covered uint64) bool
 	choose = func(from int, covered uint64) bool {
 		if len(set) == size {
 			return covered == need && c.routes(joins, set) && (also == nil || also(set))
 		}
-		for i := from; i < len(usable); i++ {
+		for i := from; i < len(usable) && covered|later[i] == need; i++ {
 			set = append(set, usable[i])
 			if choose(i+1, covered|covers[i]) {
 				return true
@@ -282,12 +286,13 @@ func (c *connections) needs(joins bipartite, usable []int) (need uint64, covers 
 }
 
 // routes reports whether a set of adaptors, applied in some order, lets every
-// plug seat.
+// plug seat. Most sets that do not would not either if every adaptor could take
+// what any other gives, whatever the order.
 func (c *connections) routes(joins bipartite, set []int) bool {
-	if !c.feed(joins, set) {
-		return c.routesInOrder(joins, set)
+	if !c.routesInOrder(joins, set, true) {
+		return false
 	}
-	return permuted(set, 0, func(order []int) bool { return c.routesInOrder(joins, order) })
+	return !c.feed(joins, set) || permuted(set, 0, func(order []int) bool { return c.routesInOrder(joins, order, false) })
 }
 
 // feed reports whether one of the adaptors could take what another gives; else
@@ -307,28 +312,45 @@ func (c *connections) feed(joins bipartite, set []int) bool {
 
 // routesInOrder reports whether adaptors applied in this order let every plug
 // seat: every outlet needs an inlet of its own, and every plug an adaptor takes
-// an outlet of its own, of the harness or of an adaptor applied before. A
-// matching for either side is enough: then there is one that serves both
-// (Mendelsohn and Dulmage 1958).
-func (c *connections) routesInOrder(joins bipartite, order []int) bool {
-	outlets := c.outletsOf(order)
-	taken := c.takenBy(order)
-	forth := newBipartite(len(outlets), c.headers+len(c.taken))
-	back := newBipartite(len(taken), len(outlets))
-	for row, outlet := range outlets {
-		for inlet := range c.headers {
-			if joins.joined(outlet, inlet) {
-				forth.join(row, inlet)
+// an outlet of its own, of the harness or of an adaptor applied before; of any
+// adaptor where anyOrder is set. It is enough that there is a matching for each side:
+// then there is one that serves both (Mendelsohn and Dulmage 1958).
+func (c *connections) routesInOrder(joins bipartite, order []int, anyOrder bool) bool {
+	outlets, taken := c.plugs, 0
+	for _, a := range order {
+		outlets += c.gives[a].size()
+		taken += c.takes[a].size()
+	}
+	forth, back := &c.forth, &c.back
+	forth.clear(outlets, c.headers+len(c.taken))
+	back.clear(taken, outlets)
+	row, passed := 0, 0
+	giver, from, later := -1, run{0, c.plugs}, order // the outlets, and the adaptors that may take them
+	for stage := 0; ; stage++ {
+		for outlet := from.from; outlet < from.to; outlet++ {
+			forth.copyRow(row, joins, outlet, c.headers)
+			i := passed
+			for _, a := range later {
+				for inlet := c.takes[a].from; inlet < c.takes[a].to; inlet++ {
+					if a != giver && joins.joined(outlet, inlet) {
+						forth.join(row, inlet)
+						back.join(i, row)
+					}
+					i++
+				}
 			}
+			row++
 		}
-		for i, inlet := range taken {
-			if joins.joined(outlet, inlet) && c.inOrder(order, outlet, inlet) {
-				forth.join(row, inlet)
-				back.join(i, row)
-			}
+		if stage == len(order) {
+			return back.placeAll(taken) && forth.placeAll(outlets)
+		}
+		giver = order[stage]
+		from = c.gives[giver]
+		if !anyOrder {
+			later = order[stage+1:]
+			passed += c.takes[giver].size()
 		}
 	}
-	return back.unmatched(len(taken)) < 0 && forth.unmatched(len(outlets)) < 0
 }
 
 // outletsOf returns the places of the plugs that are present with a set of adaptors.

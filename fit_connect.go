@@ -55,7 +55,7 @@ func (c *connections) orderOf(joins bipartite, set []int) []int {
 	}
 	var found []int
 	permuted(slices.Clone(set), 0, func(order []int) bool {
-		if !c.routesInOrder(joins, order) {
+		if !c.routesInOrder(joins, order, false) {
 			return false
 		}
 		found = slices.Clone(order)

@@ -33,6 +33,18 @@ func (r bipartite) unjoin(l, right int) { r.row(l)[right/64] &^= 1 << (right % 6
 
 func (r bipartite) joined(l, right int) bool { return r.row(l)[right/64]&(1<<(right%64)) != 0 }
 
+// copyRow joins l on the left to those, of the first right ones on the right, that
+// other is joined to in another graph.
+func (r bipartite) copyRow(l int, from bipartite, other, right int) {
+	row, of := r.row(l), from.row(other)
+	for w := range (right + 63) / 64 {
+		row[w] |= of[w]
+		if last := right - 64*w; last < 64 {
+			row[w] &= 1<<last - 1
+		}
+	}
+}
+
 // next returns the first on the right, from an index on, that one on the left may
 // be joined to, or -1.
 func (r bipartite) next(l, from int) int {
@@ -95,6 +107,16 @@ func (m *matcher) clear(left, right int) {
 	m.tried = append(m.tried[:0], make([]uint64, m.words)...)
 }
 
+// placeAll places the first left ones on the left, and reports whether it can.
+func (m *matcher) placeAll(left int) bool {
+	for l := range left {
+		if !m.placeNew(l) {
+			return false
+		}
+	}
+	return true
+}
+
 // placeNew places one more on the left and reports whether it can; those placed
 // before stay placed.
 func (m *matcher) placeNew(l int) bool {
@@ -125,3 +147,5 @@ func (m *matcher) place(l int) bool {
 type run struct{ from, to int }
 
 func (r run) has(place int) bool { return r.from <= place && place < r.to }
+
+func (r run) size() int { return r.to - r.from }

@@ -15,13 +15,15 @@ import (
 
 	"standin/db/dbtest"
 	"standin/importer/generate"
+	"standin/migrations"
 )
 
 // BenchmarkImport measures an import as people see it, a program of its own that
 // reads a generated bundle of CSV files with all checks, for 100,000 configurations
 // of 20,000 models. Beside it, in the same run, stand the bundle imported again,
 // which changes nothing, and a bare COPY of what was stored into tables with the
-// same constraints and indexes. STANDIN_BENCH_ROWS=1000000 adds the same for so
+// same constraints and indexes, and into such tables as they were when exclusion
+// constraints kept spans from overlapping. STANDIN_BENCH_ROWS=1000000 adds the same for so
 // many configurations, and the ratios of the two sizes.
 func BenchmarkImport(b *testing.B) {
 	small := benchRows
@@ -48,14 +50,15 @@ const (
 
 // measured is what an import of a bundle took.
 type measured struct {
-	bare, first, again time.Duration
-	resident           float64 // of the importing program at most, in MB
+	bare, excluding, first, again time.Duration
+	resident                      float64 // of the importing program at most, in MB
 }
 
 func (m measured) report(b *testing.B, suffix string) {
 	b.ReportMetric(m.bare.Seconds(), "s/bare-copy"+suffix)
 	b.ReportMetric(m.first.Seconds(), "s/import"+suffix)
 	b.ReportMetric(m.first.Seconds()/m.bare.Seconds(), "import/bare-copy"+suffix)
+	b.ReportMetric(m.first.Seconds()/m.excluding.Seconds(), "import/excluding-copy"+suffix)
 	b.ReportMetric(m.again.Seconds()/m.first.Seconds(), "again/import"+suffix)
 	b.ReportMetric(m.resident, "MB-resident"+suffix)
 }
@@ -73,6 +76,9 @@ func measureImport(b *testing.B, configurations int) (m measured) {
 	m.again, resident = importInChild(b, url, bundle)
 	m.resident = max(m.resident, resident)
 	m.bare = copyBare(b, url, dbtest.New(b))
+	excluding := dbtest.New(b)
+	exclude(b, excluding)
+	m.excluding = copyBare(b, url, excluding)
 	return m
 }
 
@@ -130,6 +136,19 @@ func copyBare(b *testing.B, from, to string) time.Duration {
 		b.Fatal(err)
 	}
 	return time.Since(began)
+}
+
+// exclude gives a database the exclusion constraints that spans had before
+// migration 9.
+func exclude(b *testing.B, url string) {
+	b.Helper()
+	down, err := migrations.FS.ReadFile("000009_spans.down.sql")
+	if err != nil {
+		b.Fatal(err)
+	}
+	if _, err := connectTo(b, url).Exec(b.Context(), string(down)); err != nil {
+		b.Fatal(err)
+	}
 }
 
 // columnsToCopy are the columns of a table that are not worked out of others.
