@@ -313,8 +313,8 @@ func (c *connections) feed(joins bipartite, set []int) bool {
 // routesInOrder reports whether adaptors applied in this order let every plug
 // seat: every outlet needs an inlet of its own, and every plug an adaptor takes
 // an outlet of its own, of the harness or of an adaptor applied before; of any
-// adaptor where anyOrder says so. A matching for the one side and one for the other
-// are enough: then there is one that serves both (Mendelsohn and Dulmage 1958).
+// adaptor where anyOrder is set. It is enough that there is a matching for each side:
+// then there is one that serves both (Mendelsohn and Dulmage 1958).
 func (c *connections) routesInOrder(joins bipartite, order []int, anyOrder bool) bool {
 	outlets, taken := c.plugs, 0
 	for _, a := range order {

@@ -51,7 +51,7 @@ const (
 // measured is what an import of a bundle took.
 type measured struct {
 	bare, excluding, first, again time.Duration
-	resident           float64 // of the importing program at most, in MB
+	resident                      float64 // of the importing program at most, in MB
 }
 
 func (m measured) report(b *testing.B, suffix string) {
