@@ -2,10 +2,12 @@ package api
 
 import (
 	"compress/gzip"
+	"context"
 	"fmt"
 	"log/slog"
 	"net/http"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 	"github.com/labstack/echo/v4/middleware"
@@ -92,4 +94,42 @@ func compressed(skip middleware.Skipper) echo.MiddlewareFunc {
 // repeated are held compressed.
 func compressedByItself(c echo.Context) bool {
 	return strings.HasPrefix(c.Request().URL.Path, "/docs/") || c.Path() == "/v1/fits" && c.Request().Method != http.MethodPost
+}
+
+// How long a request may take where Config does not say.
+const (
+	questionTime = 5 * time.Second
+	readyTime    = 2 * time.Second
+)
+
+// changeTimes is how many times as long as a question a change may take: it may
+// have to wait for others who change the same lines.
+const changeTimes = 3
+
+// within ends a request that takes too long, whatever the database does: what it
+// waits for fails, and the client is told so with a problem.
+func within(limit time.Duration) echo.MiddlewareFunc {
+	return func(next echo.HandlerFunc) echo.HandlerFunc {
+		return func(c echo.Context) error {
+			ctx, cancel := context.WithTimeout(c.Request().Context(), limit)
+			defer cancel()
+			c.SetRequest(c.Request().WithContext(ctx))
+			return next(c)
+		}
+	}
+}
+
+// reached refuses a batch that the database would not answer at all, in the time of
+// one question: the batch itself may take longer.
+func (h *handlers) reached(limit time.Duration) echo.MiddlewareFunc {
+	return func(next echo.HandlerFunc) echo.HandlerFunc {
+		return func(c echo.Context) error {
+			ctx, cancel := context.WithTimeout(c.Request().Context(), limit)
+			defer cancel()
+			if _, err := h.catalogue.State(ctx); err != nil {
+				return err
+			}
+			return next(c)
+		}
+	}
 }
