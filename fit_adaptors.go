@@ -164,13 +164,12 @@ func (c *connections) unmatchedPlug(joins bipartite) int {
 	return joins.unmatched(c.plugs)
 }
 
-// route returns the places of the fewest adaptors with which the harness seats on
-// the board, of several such sets the alphabetically first; nil where none does.
+// route is the fewest adaptors, of several such sets the alphabetically first,
+// with which the harness seats on the board, by their places; nil where none do.
 func (c *connections) route(joins bipartite) []int {
 	usable := c.usable(joins)
-	need, covers := c.needs(joins, usable)
 	for size := 1; size <= min(MaxAdaptors, len(usable)); size++ {
-		if set := c.firstSet(joins, size, usable, need, covers, nil); set != nil {
+		if set := c.firstSet(joins, size, usable, nil); set != nil {
 			return set
 		}
 	}
@@ -178,31 +177,57 @@ func (c *connections) route(joins bipartite) []int {
 }
 
 // firstSet returns the alphabetically first set of one size with which the harness
-// seats and which also accepts, where that is not nil.
-func (c *connections) firstSet(joins bipartite, size int, usable []int, need uint64, covers []uint64, also func([]int) bool) []int {
-	set := make([]int, 0, size)
-	later := make([]uint64, len(usable)+1) // what the usable ones from a place on could take
-	for i := len(usable) - 1; i >= 0; i-- {
-		later[i] = later[i+1] | covers[i]
-	}
-	var choose func(from int, covered uint64) bool
-	choose = func(from int, covered uint64) bool {
+// seats and which also accepts, where that is not nil. No smaller set may seat it.
+// A set grows from what the adaptors chosen so far leave without a place, so that
+// the cost does not depend on how many adaptors there are for other plugs.
+func (c *connections) firstSet(joins bipartite, size int, usable []int, also func([]int) bool) []int {
+	var sets [][]int
+	seen := map[[MaxAdaptors]int]bool{}
+	var grow func(set []int)
+	grow = func(set []int) {
 		if len(set) == size {
-			return covered == need && c.routes(joins, set) && (also == nil || also(set))
+			sets = append(sets, set)
+			return
 		}
-		for i := from; i < len(usable) && covered|later[i] == need; i++ {
-			set = append(set, usable[i])
-			if choose(i+1, covered|covers[i]) {
-				return true
+		for _, a := range c.remedies(joins, set, usable) {
+			next := slices.Sorted(slices.Values(append(slices.Clone(set), a)))
+			var key [MaxAdaptors]int
+			if copy(key[:], next); !seen[key] {
+				seen[key] = true
+				grow(next)
 			}
-			set = set[:len(set)-1]
 		}
-		return false
 	}
-	if choose(0, 0) {
-		return set
+	grow(nil)
+	slices.SortFunc(sets, slices.Compare)
+	for _, set := range sets {
+		if c.routes(joins, set) && (also == nil || also(set)) {
+			return set
+		}
 	}
 	return nil
+}
+
+// remedies are the usable adaptors of which every set that seats the harness has
+// one more, if it has those of set. Where outlets have too few inlets between them
+// (Hall's theorem), one must be taken by another adaptor; where inlets have too few
+// outlets, another must give one. Where neither is so, any may help.
+func (c *connections) remedies(joins bipartite, set, usable []int) []int {
+	outlets, taken := c.fill(joins, set, true)
+	others := slices.DeleteFunc(slices.Clone(usable), func(a int) bool { return slices.Contains(set, a) })
+	if rows := c.forth.crowded(outlets); rows != nil {
+		places := c.outletsOf(set)
+		return slices.DeleteFunc(others, func(a int) bool {
+			return !slices.ContainsFunc(rows, func(row int) bool { return joins.any(places[row], c.takes[a]) })
+		})
+	}
+	if rows := c.back.crowded(taken); rows != nil {
+		places := c.takenBy(set)
+		return slices.DeleteFunc(others, func(a int) bool {
+			return !slices.ContainsFunc(rows, func(row int) bool { return fromAny(joins, c.gives[a], places[row]) })
+		})
+	}
+	return others
 }
 
 // usable returns the adaptors that can be part of a route: each plug that one takes
@@ -267,24 +292,6 @@ func (c *connections) drained(joins bipartite, a int, others []int) bool {
 	return true
 }
 
-// needs returns the plugs that no header takes, one bit each (those beyond 64 are
-// left to the matching), and which of them each usable adaptor could take.
-func (c *connections) needs(joins bipartite, usable []int) (need uint64, covers []uint64) {
-	covers = make([]uint64, len(usable))
-	for plug := range min(c.plugs, 64) {
-		if joins.any(plug, run{0, c.headers}) {
-			continue
-		}
-		need |= 1 << plug
-		for i, a := range usable {
-			if joins.any(plug, c.takes[a]) {
-				covers[i] |= 1 << plug
-			}
-		}
-	}
-	return need, covers
-}
-
 // routes reports whether a set of adaptors, applied in some order, lets every
 // plug seat. Most sets that do not would not either if every adaptor could take
 // what any other gives, whatever the order.
@@ -316,7 +323,15 @@ func (c *connections) feed(joins bipartite, set []int) bool {
 // adaptor where anyOrder is set. It is enough that there is a matching for each side:
 // then there is one that serves both (Mendelsohn and Dulmage 1958).
 func (c *connections) routesInOrder(joins bipartite, order []int, anyOrder bool) bool {
-	outlets, taken := c.plugs, 0
+	outlets, taken := c.fill(joins, order, anyOrder)
+	return c.back.crowded(taken) == nil && c.forth.crowded(outlets) == nil
+}
+
+// fill makes forth the graph of the outlets that are there with adaptors applied in
+// an order, to inlets, and back that of the plugs that these take, to outlets by
+// their rows. It returns how many there are on the left of each.
+func (c *connections) fill(joins bipartite, order []int, anyOrder bool) (outlets, taken int) {
+	outlets = c.plugs
 	for _, a := range order {
 		outlets += c.gives[a].size()
 		taken += c.takes[a].size()
@@ -342,7 +357,7 @@ func (c *connections) routesInOrder(joins bipartite, order []int, anyOrder bool)
 			row++
 		}
 		if stage == len(order) {
-			return back.placeAll(taken) && forth.placeAll(outlets)
+			return outlets, taken
 		}
 		giver = order[stage]
 		from = c.gives[giver]

@@ -107,14 +107,23 @@ func (m *matcher) clear(left, right int) {
 	m.tried = append(m.tried[:0], make([]uint64, m.words)...)
 }
 
-// placeAll places the first left of those on the left and reports whether it can.
-func (m *matcher) placeAll(left int) bool {
+// crowded places the first left of those on the left. Where one cannot be placed it
+// returns some, that one among them, that have fewer on the right between them than
+// they are (Hall 1935); nil where all are placed.
+func (m *matcher) crowded(left int) []int {
 	for l := range left {
-		if !m.placeNew(l) {
-			return false
+		if m.placeNew(l) {
+			continue
 		}
+		rows := []int{l}
+		for r, holder := range m.holder {
+			if m.tried[r/64]&(1<<(r%64)) != 0 {
+				rows = append(rows, int(holder-1))
+			}
+		}
+		return rows
 	}
-	return true
+	return nil
 }
 
 // placeNew places one more on the left and reports whether it can; those placed
