@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"sync"
 	"testing"
+	"time"
 
 	"standin"
 	"standin/db"
@@ -26,7 +27,10 @@ const (
 	childRun    = "STANDIN_TEST_SHOP_RUN"
 )
 
-const childName = "worked" // of its connections
+const (
+	childName = "worked"              // of its connections
+	downTime  = 20 * time.Millisecond // between calls to a server that is away
+)
 
 func TestMain(m *testing.M) {
 	if url := os.Getenv(childURL); url != "" {
@@ -107,11 +111,12 @@ func drawCall(r *rand.Rand, key string, held *[]int64) call {
 }
 
 // said is a line of what the child says: a call before it is made, with its answer
-// once it was answered, or what may not happen.
+// once it was answered, or that it was refused, or what may not happen.
 type said struct {
-	Call   call
-	Answer string
-	Wrong  string
+	Call    call
+	Answer  string
+	Refused bool // it has no effect, and may be made again
+	Wrong   string
 }
 
 func workAsChild(url string) error {
@@ -159,6 +164,7 @@ func mayHappen(err error) bool {
 func callAsChild(ctx context.Context, store *shop.Store, r *rand.Rand, keys string, say func(said)) {
 	var held []int64
 	for n := 0; ; n++ {
+		time.Sleep(time.Duration(r.Int64N(int64(downTime)))) // lest the import never get through
 		c := drawCall(r, fmt.Sprintf("%s-%d", keys, n), &held)
 		say(said{Call: c})
 		answer, err := c.do(ctx, store)
@@ -171,6 +177,10 @@ func callAsChild(ctx context.Context, store *shop.Store, r *rand.Rand, keys stri
 			}
 		case !mayHappen(err):
 			say(said{Call: c, Wrong: err.Error()})
+		case standin.CodeOf(err) == standin.CodeUnavailable: // whether it was made is not known
+			time.Sleep(downTime)
+		default:
+			say(said{Call: c, Refused: true})
 		}
 	}
 }
@@ -183,11 +193,13 @@ func importAsChild(ctx context.Context, store *bundle.Store, say func(said)) {
 			err = errors.New(report.Summary())
 		}
 		if err == nil {
+			time.Sleep(10 * downTime)
 			err = undoLast(ctx, store)
 		}
 		if err != nil && !mayHappen(err) {
 			say(said{Wrong: "an import: " + err.Error()})
 		}
+		time.Sleep(downTime)
 	}
 }
 

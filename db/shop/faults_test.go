@@ -67,8 +67,9 @@ func TestFaults(t *testing.T) {
 			t.Fatalf("after %d kills, the last: %s", run+1, way.name)
 		}
 	}
-	t.Logf("%d kills, %v; calls: %d answered, %d cut off, of which %d had been made; catalogue: %d times as before, %d as imported; %d rows of the feed",
-		kills, done, f.answered, f.cutOff, f.madeUnsaid, f.seen[f.before], f.seen[f.after], f.rows)
+	t.Logf("an import and its undoing take %s", f.span.Round(time.Millisecond))
+	t.Logf("%d kills, %v; calls: %d answered, %d refused, %d cut off, of which %d had been made; catalogue: %d times as before, %d as imported; %d rows of the feed",
+		kills, done, f.answered, f.refused, f.cutOff, f.madeUnsaid, f.seen[f.before], f.seen[f.after], f.rows)
 }
 
 // faults is a shop at a server of its own that is killed.
@@ -81,11 +82,12 @@ type faults struct {
 	copy             *mirror
 	before, after    string // the catalogue without and with the bundle
 	seen             map[string]int
+	span             time.Duration // that an import and its undoing take
 
 	calls  map[string]said // by key, since the last check; Answer is empty where it was cut off
 	counts [3]int          // moves, holds and fittings that were answered, over all
 
-	answered, cutOff, madeUnsaid, rows int
+	answered, refused, cutOff, madeUnsaid, rows int
 }
 
 // board is what the calls are about. It is not in the bundle.
@@ -114,13 +116,14 @@ func newFaults(t *testing.T, r *rand.Rand) *faults {
 	}
 	f.store, f.database = openAt(t, f.url)
 	exec(t, f.database, board)
-	if err := (generate.Catalogue{Models: 40, Configurations: 200, Seed: 3}).Write(f.folder); err != nil {
+	if err := (generate.Catalogue{Models: 15, Configurations: 50, Seed: 3}).Write(f.folder); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.Remove(filepath.Join(f.folder, "stock.csv")); err != nil { // the stock is the calls' alone
 		t.Fatal(err)
 	}
 	f.before = f.catalogue()
+	began := time.Now()
 	report, err := importer.Run(t.Context(), bundle.NewStore(f.database), []string{f.folder}, importer.Options{By: "keeper"})
 	if err != nil || !report.Committed {
 		t.Fatalf("%v, %s", err, report.Summary())
@@ -129,6 +132,7 @@ func newFaults(t *testing.T, r *rand.Rand) *faults {
 	if err := undoLast(t.Context(), bundle.NewStore(f.database)); err != nil {
 		t.Fatal(err)
 	}
+	f.span = time.Since(began)
 	if now := f.catalogue(); now != f.before || now == f.after {
 		t.Fatalf("undone, the catalogue is\n%s, want\n%s", now, f.before)
 	}
@@ -163,7 +167,7 @@ func (f *faults) run(run uint64, kill func(*osexec.Cmd)) {
 	if err := c.Start(); err != nil {
 		f.Fatal(err)
 	}
-	f.sleep(400 * time.Millisecond)
+	f.sleep(f.span)
 	kill(c)
 	f.sleep(50 * time.Millisecond)
 	c.Process.Kill()
@@ -273,6 +277,13 @@ func (f *faults) check(whole bool) {
 func (f *faults) again() {
 	f.Helper()
 	for key, s := range f.calls {
+		if s.Refused {
+			f.refused++
+			if value[bool](f, f.database, `SELECT EXISTS (SELECT FROM idempotency WHERE key = $1)`, key) {
+				f.Errorf("%+v was refused, and its key is kept", s.Call)
+			}
+			continue
+		}
 		made := value[bool](f, f.database, `SELECT EXISTS (SELECT FROM idempotency WHERE key = $1)`, key)
 		if s.Answer != "" && !made {
 			f.Errorf("%+v was answered %s, and nothing is known of it", s.Call, s.Answer)
