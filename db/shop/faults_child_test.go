@@ -185,22 +185,29 @@ func callAsChild(ctx context.Context, store *shop.Store, r *rand.Rand, keys stri
 	}
 }
 
-// importAsChild imports the bundle and undoes it again, for ever.
+// importAsChild imports the bundle and undoes it again, for ever. It begins with the
+// undoing: what an import has done before it was cut off would stay otherwise, as
+// the next changes nothing.
 func importAsChild(ctx context.Context, store *bundle.Store, say func(said)) {
 	for {
-		report, err := importer.Run(ctx, store, []string{os.Getenv(childBundle)}, importer.Options{By: "keeper"})
-		if err == nil && report.Errors > 0 {
-			err = errors.New(report.Summary())
-		}
+		err := undoLast(ctx, store)
 		if err == nil {
-			time.Sleep(10 * downTime)
-			err = undoLast(ctx, store)
+			time.Sleep(downTime)
+			err = importOnce(ctx, store)
 		}
 		if err != nil && !mayHappen(err) {
 			say(said{Wrong: "an import: " + err.Error()})
 		}
-		time.Sleep(downTime)
+		time.Sleep(10 * downTime)
 	}
+}
+
+func importOnce(ctx context.Context, store *bundle.Store) error {
+	report, err := importer.Run(ctx, store, []string{os.Getenv(childBundle)}, importer.Options{By: "keeper"})
+	if err == nil && report.Errors > 0 {
+		err = errors.New(report.Summary())
+	}
+	return err
 }
 
 // undoLast undoes the import that is in force, if one is.

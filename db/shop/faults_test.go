@@ -168,7 +168,7 @@ func (f *faults) run(run uint64, kill func(*osexec.Cmd)) {
 	if err := c.Start(); err != nil {
 		f.Fatal(err)
 	}
-	f.sleep(f.span)
+	f.sleep(4 * f.span)
 	kill(c)
 	f.sleep(50 * time.Millisecond)
 	c.Process.Kill()
