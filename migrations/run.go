@@ -3,21 +3,37 @@ package migrations
 import (
 	"cmp"
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
+	"time"
 
 	"github.com/golang-migrate/migrate/v4"
 	"github.com/golang-migrate/migrate/v4/database"
-	"github.com/golang-migrate/migrate/v4/database/pgx/v5"
+	migratepgx "github.com/golang-migrate/migrate/v4/database/pgx/v5"
 	"github.com/golang-migrate/migrate/v4/source/iofs"
+	"github.com/jackc/pgx/v5/pgconn"
 )
 
+// lockTime is how long a statement waits for a lock that another session holds,
+// unless the database URL sets lock_timeout itself.
+const lockTime = 10 * time.Second
+
 // Up takes the database to the latest version. It does nothing where the
-// database is there already, and may be called by several programs at once.
+// database is there already, and may be called by several programs at once. Where
+// the context ends, the step that is being taken is rolled back and those before
+// it stay.
 func Up(ctx context.Context, url string) error {
-	return with(ctx, url, func(m *migrator) error { return m.explain(m.Up(), -1) })
+	return with(ctx, url, func(m *migrator) error {
+		for {
+			// Not m.Up, which takes no notice of a context between the steps.
+			if err := m.step(ctx, 1); errors.Is(err, fs.ErrNotExist) {
+				return nil
+			} else if err != nil {
+				return err
+			}
+		}
+	})
 }
 
 // Down takes the database so many steps back, and all that they hold with them;
@@ -25,7 +41,9 @@ func Up(ctx context.Context, url string) error {
 func Down(ctx context.Context, url string, steps int) error {
 	return with(ctx, url, func(m *migrator) error {
 		for range steps {
-			if err := m.explain(m.Steps(-1), 1); err != nil {
+			if err := m.step(ctx, -1); errors.Is(err, fs.ErrNotExist) {
+				return nil
+			} else if err != nil {
 				return err
 			}
 		}
@@ -33,20 +51,11 @@ func Down(ctx context.Context, url string, steps int) error {
 	})
 }
 
-// StatusOf tells where the database stands.
-func StatusOf(ctx context.Context, url string) (Status, error) {
-	var status Status
-	err := with(ctx, url, func(m *migrator) (err error) {
-		status, err = m.status()
-		return err
-	})
-	return status, err
-}
-
 // migrator is a connection to a database and the steps to take it along.
 type migrator struct {
 	*migrate.Migrate
 	latest uint
+	sessions
 }
 
 // with opens the database, does what is asked, and closes it: a connection left
@@ -60,19 +69,24 @@ func with(ctx context.Context, url string, do func(*migrator) error) (err error)
 	if err != nil {
 		return err
 	}
+	m := &migrator{latest: newest}
 	// Through database/sql, because the library's own URLs know fewer forms.
-	db, err := sql.Open("pgx/v5", url)
+	db, err := m.connect(url)
 	if err != nil {
-		return fmt.Errorf("the database URL cannot be used: %w", err)
+		return err
 	}
 	if err := db.PingContext(ctx); err != nil {
 		return errors.Join(fmt.Errorf("the database cannot be reached: %w", err), db.Close())
 	}
-	driver, err := pgx.WithInstance(db, &pgx.Config{})
+	var driver database.Driver
+	err = m.interrupted(ctx, func() (err error) {
+		driver, err = migratepgx.WithInstance(db, &migratepgx.Config{})
+		return err
+	})
 	if err != nil {
-		return errors.Join(fmt.Errorf("the database cannot be prepared for migration: %w", err), db.Close())
+		return errors.Join(cmp.Or(ctx.Err(), prepared(err)), db.Close())
 	}
-	m, err := migrate.NewWithInstance("embedded", source, "database", driver)
+	m.Migrate, err = migrate.NewWithInstance("embedded", source, "database", driver)
 	if err != nil {
 		return errors.Join(err, driver.Close())
 	}
@@ -80,7 +94,29 @@ func with(ctx context.Context, url string, do func(*migrator) error) (err error)
 		sourceErr, databaseErr := m.Close()
 		err = errors.Join(err, sourceErr, databaseErr)
 	}()
-	return do(&migrator{m, newest})
+	return do(m)
+}
+
+// prepared says why the database cannot be prepared for migration.
+func prepared(err error) error {
+	if stateOf(err) == lockNotAvailable {
+		return errMigrating
+	}
+	return fmt.Errorf("the database cannot be prepared for migration: %w", err)
+}
+
+// step takes the database one step along, up (1) or down (-1). It is
+// fs.ErrNotExist where there is none.
+func (m *migrator) step(ctx context.Context, way int) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	outcome := m.interrupted(ctx, func() error { return m.Steps(way) })
+	err := m.explain(outcome, -way)
+	if err == nil {
+		return nil
+	}
+	return cmp.Or(ctx.Err(), err)
 }
 
 func (m *migrator) status() (Status, error) {
@@ -91,37 +127,80 @@ func (m *migrator) status() (Status, error) {
 	return Status{Version: version, Latest: m.latest, Dirty: dirty}, nil
 }
 
-// explain says what the outcome of a migration means. Where the server refused
-// a statement, the step was rolled back as a whole: the database stands where it
-// stood, back from the version it was going to, and is marked so again. Only
-// where the connection broke does it stay dirty.
+// explain says what the outcome of a step means. Where the server refused a
+// statement, the step was rolled back as a whole: the database stands where it
+// stood, back from the version it was going to, and is marked so again. Where it
+// refused to mark a step as done, the step is done. Only where the connection broke
+// does it stay dirty.
 func (m *migrator) explain(outcome error, back int) error {
-	if outcome == nil || errors.Is(outcome, migrate.ErrNoChange) {
+	switch {
+	case outcome == nil:
 		return nil
+	case errors.Is(outcome, migrate.ErrNoChange):
+		return fs.ErrNotExist
 	}
 	status, err := m.status()
 	if err != nil {
 		return errors.Join(outcome, err)
 	}
-	if failed, ok := errors.AsType[database.Error](outcome); ok && isRefusal(failed.OrigErr) {
+	if failed, ok := errors.AsType[database.Error](outcome); ok && stateOf(failed.OrigErr) != "" {
 		before := int(status.Version) + back
-		err := fmt.Errorf("the schema stays at version %d: %w", before, failed.OrigErr)
-		if before == 0 {
-			before = database.NilVersion
+		return errors.Join(refused(failed.OrigErr, before), m.mark(before))
+	}
+	if failed, ok := errors.AsType[*database.Error](outcome); ok && stateOf(failed.OrigErr) != "" {
+		// Locking, unlocking, or marking a step as begun or as done.
+		err := refused(failed.OrigErr, int(status.Version))
+		if status.Dirty {
+			err = errors.Join(err, m.mark(int(status.Version)))
 		}
-		return errors.Join(err, m.Force(before))
+		return err
 	}
-	if status == (Status{Latest: m.latest}) && errors.Is(outcome, fs.ErrNotExist) {
-		return nil // a step down from no schema
+	if refusal := status.refusal(); refusal != nil {
+		return refusal
 	}
-	return cmp.Or(status.refusal(), outcome)
+	return outcome
 }
 
-// isRefusal tells a statement that the server refused from a broken connection.
-func isRefusal(err error) bool {
-	_, ok := errors.AsType[interface {
-		error
-		SQLState() string
-	}](err)
-	return ok
+// mark records the version at which the schema is.
+func (m *migrator) mark(version int) error {
+	if version == 0 {
+		version = database.NilVersion
+	}
+	return m.Force(version)
+}
+
+// errMigrating says who has the lock that keeps two migrations apart.
+var errMigrating = errors.New("another session is migrating this database; wait until it is done or end it, then migrate again")
+
+// refused says that the server refused a statement. It hides the server's error,
+// lest a sentence about that alone be shown, which does not say where the schema is.
+func refused(err error, version int) error {
+	if stateOf(err) == lockNotAvailable {
+		return fmt.Errorf("the schema stays at version %d, because another session holds a lock that the next step needs; wait until it is done or end it (pg_stat_activity lists it), then migrate again", version)
+	}
+	message := err.Error()
+	if server, ok := errors.AsType[*pgconn.PgError](err); ok {
+		message = server.Message
+	}
+	return fmt.Errorf("the schema stays at version %d: %s", version, message)
+}
+
+const (
+	lockNotAvailable = "55P03"
+	undefinedTable   = "42P01"
+)
+
+// stateOf is the SQLSTATE with which the server refused a statement, empty where it
+// did not, because the connection broke, say.
+func stateOf(err error) string {
+	if server, ok := errors.AsType[*pgconn.PgError](err); ok {
+		return server.Code
+	}
+	switch failed := err.(type) {
+	case *database.Error: // does not unwrap
+		return stateOf(failed.OrigErr)
+	case database.Error:
+		return stateOf(failed.OrigErr)
+	}
+	return ""
 }

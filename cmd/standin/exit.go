@@ -56,6 +56,7 @@ func usageOf(c *cli.Command, err error) error {
 func (p *program) exit(ctx context.Context, err error) int {
 	var usage *usageError
 	var help cli.ExitCoder
+	var stopped *stoppedError
 	switch {
 	case err == nil:
 		return statusAnswered
@@ -69,6 +70,9 @@ func (p *program) exit(ctx context.Context, err error) int {
 	case errors.As(err, &help): // of the parser's own help command
 		p.complain("%s", help.Error())
 		return statusUsage
+	case errors.As(err, &stopped):
+		p.complain("%s", stopped.message)
+		return statusFailed
 	case ctx.Err() != nil:
 		p.complain("stopped before it was done")
 		return statusFailed

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"github.com/urfave/cli/v3"
 
@@ -44,7 +45,7 @@ func (p *program) migration(step func(context.Context, *cli.Command, string) err
 		}
 		return p.withURL(ctx, c, func(url string) error {
 			if err := step(ctx, c, url); err != nil {
-				return err
+				return stoppedMigration(ctx, url, err)
 			}
 			status, err := migrations.StatusOf(ctx, url)
 			if err != nil {
@@ -53,6 +54,31 @@ func (p *program) migration(step func(context.Context, *cli.Command, string) err
 			return p.tellStatus(status, c.Bool(flagJSON))
 		})
 	}
+}
+
+// statusTime is how long a migration that was stopped may take to tell where the
+// schema stands.
+const statusTime = 5 * time.Second
+
+// stoppedError is what was stopped by the user, in a sentence that says how far it
+// got.
+type stoppedError struct{ message string }
+
+func (e *stoppedError) Error() string { return e.message }
+
+// stoppedMigration is the error of a migration: one that was stopped says where the
+// schema stands.
+func stoppedMigration(ctx context.Context, url string, err error) error {
+	if ctx.Err() == nil {
+		return err
+	}
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), statusTime)
+	defer cancel()
+	status, statusErr := migrations.StatusOf(ctx, url)
+	if statusErr != nil {
+		return err
+	}
+	return &stoppedError{"stopped before it was done; " + stands(status)}
 }
 
 // migrateUp takes the schema up and works out what the program keeps in it besides
@@ -89,14 +115,19 @@ func (p *program) withURL(ctx context.Context, c *cli.Command, do func(url strin
 }
 
 func (p *program) tellStatus(s migrations.Status, asJSON bool) error {
+	return p.show(asJSON, map[string]any{"version": s.Version, "latest": s.Latest, "dirty": s.Dirty}, stands(s)+"\n")
+}
+
+// stands says where the schema stands, and what to do about it.
+func stands(s migrations.Status) string {
 	said := fmt.Sprintf("the schema is version %d of %d", s.Version, s.Latest)
 	switch {
 	case s.Dirty:
-		said += "; its last step was broken off half-way: restore the database from a backup"
+		return said + "; its last step was broken off half-way: restore the database from a backup"
 	case s.Version > s.Latest:
-		said = fmt.Sprintf("the schema is version %d, newer than the %d of this program: use a newer standin", s.Version, s.Latest)
+		return fmt.Sprintf("the schema is version %d, newer than the %d of this program: use a newer standin", s.Version, s.Latest)
 	case s.Version < s.Latest:
-		said += "; standin migrate up takes it on"
+		return said + "; standin migrate up takes it on"
 	}
-	return p.show(asJSON, map[string]any{"version": s.Version, "latest": s.Latest, "dirty": s.Dirty}, said+"\n")
+	return said
 }

@@ -1,10 +1,14 @@
 package main
 
 import (
+	"context"
 	"database/sql"
+	"fmt"
 	"strings"
 	"testing"
+	"time"
 
+	"github.com/jackc/pgx/v5"
 	_ "github.com/jackc/pgx/v5/stdlib"
 
 	"standin/db/dbtest"
@@ -84,4 +88,56 @@ func execute(t *testing.T, at, statement string) {
 	if _, err := conn.ExecContext(t.Context(), statement); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// A migration that is stopped as by Ctrl-C, and one that waits for a lock, say in a
+// sentence at which version the schema is, which is the one it is at.
+func TestMigrateBesideALock(t *testing.T) {
+	t.Parallel()
+	at := dbtest.Empty(t)
+	checkSays(t, run(t, "migrate", "up", "--database-url", at), statusAnswered, "the schema is version")
+	latest := versionOf(t, at)
+	checkSays(t, run(t, "migrate", "down", "--steps", "5", "--database-url", at), statusAnswered, "the schema is version")
+	below := versionOf(t, at)
+	conn, err := pgx.Connect(t.Context(), at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { conn.Close(context.Background()) })
+	if _, err := conn.Exec(t.Context(), `BEGIN; LOCK TABLE models, builds, configurations, boards IN ACCESS SHARE MODE`); err != nil {
+		t.Fatal(err)
+	}
+	got := run(t, "migrate", "up", "--database-url", at+"&lock_timeout=100ms")
+	checkSentence(t, got)
+	stays := versionOf(t, at)
+	if stays < below || stays >= latest || got.status != statusFailed || !strings.Contains(got.stderr, fmt.Sprintf("stays at version %d, because another session holds a lock", stays)) {
+		t.Errorf("beside a lock: status %d, %q, and the version is %d", got.status, got.stderr, stays)
+	}
+
+	ctx, stop := context.WithCancel(t.Context())
+	ended := make(chan ran)
+	go func() { ended <- runIn(ctx, "migrate", "up", "--database-url", at+"&lock_timeout=0") }()
+	watch, err := pgx.Connect(t.Context(), at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { watch.Close(context.Background()) })
+	for waiting := false; !waiting; time.Sleep(10 * time.Millisecond) {
+		if err := watch.QueryRow(t.Context(), `SELECT EXISTS (SELECT FROM pg_locks WHERE NOT granted AND database = (SELECT oid FROM pg_database WHERE datname = current_database()))`).Scan(&waiting); err != nil {
+			t.Fatal(err)
+		}
+	}
+	stop()
+	got = <-ended
+	checkSentence(t, got)
+	if now := versionOf(t, at); now != stays || got.status != statusFailed || !strings.Contains(got.stderr, fmt.Sprintf("stopped before it was done; the schema is version %d of", stays)) {
+		t.Errorf("stopped: status %d, %q, and the version is %d", got.status, got.stderr, now)
+	}
+}
+
+func versionOf(t *testing.T, at string) uint {
+	t.Helper()
+	var status struct{ Version uint }
+	decode(t, run(t, "migrate", "status", "--json", "--database-url", at).stdout, &status)
+	return status.Version
 }

@@ -45,7 +45,6 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 		return err
 	}
 	log := p.logOf(c)
-	limitMemory(log)
 	secret, err := certificateOf(c, log)
 	if err != nil {
 		return err
@@ -62,6 +61,7 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 	config.Log = log
 	doors.secret = secret
 	return p.with(ctx, c, func(s *session) error {
+		limitMemory(log) // not before: a service that cannot start says why and nothing else
 		defer s.listen(ctx)()
 		return p.serveOn(ctx, doors, s, config)
 	})

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -23,6 +24,7 @@ import (
 type faulty struct {
 	url, dir string
 	server   *private.Server
+	small    string // where a small disk is mounted, if one can be
 }
 
 func newFaulty(t *testing.T) *faulty {
@@ -38,6 +40,7 @@ func newFaulty(t *testing.T) *faulty {
 	if err := os.Chmod(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
+	small := mountSmall(t, dir)
 	server, err := private.Start(t.Context(), private.Config{Dir: dir})
 	if err != nil {
 		t.Fatal(err)
@@ -49,7 +52,39 @@ func newFaulty(t *testing.T) *faulty {
 	if got := run(t, "import", writeBundle(t, nil), "--database-url", server.URL(), "--by", "Ada"); got.status != statusAnswered {
 		t.Fatalf("the bundle is not imported: %s", got.stderr)
 	}
-	return &faulty{server.URL(), dir, server}
+	return &faulty{server.URL(), dir, server, small}
+}
+
+// mountSmall mounts a disk in memory, easily full, for a server's files; empty where
+// that cannot be: it takes root.
+func mountSmall(t *testing.T, dir string) string {
+	if syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=320m,mode=755") != nil {
+		return ""
+	}
+	t.Cleanup(func() { syscall.Unmount(dir, syscall.MNT_DETACH) })
+	return dir
+}
+
+// fill takes what is left of the disk.
+func (f *faulty) fill(t *testing.T) {
+	t.Helper()
+	if f.small == "" {
+		t.Skip("no disk can be mounted that is easily full (it takes root)")
+	}
+	filler, err := os.Create(filepath.Join(f.small, "filler"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer filler.Close()
+	for size := 1 << 20; size > 0; size /= 2 { // to the last page
+		for block := make([]byte, size); err == nil; {
+			_, err = filler.Write(block)
+		}
+		if !errors.Is(err, syscall.ENOSPC) {
+			t.Fatal(err)
+		}
+		err = nil
+	}
 }
 
 // signal sends a signal to every process of the server, the first among them.
@@ -103,7 +138,7 @@ func TestServeWhateverTheDatabaseDoes(t *testing.T) {
 		spoil func(*testing.T, *faulty)
 		want  map[string]string
 	}{
-		{"nothing", func(*testing.T, *faulty) {}, map[string]string{readiness: fine, question: fine}},
+		{"nothing", func(*testing.T, *faulty) {}, map[string]string{readiness: fine, question: fine, change: "201 "}},
 		{"away", func(t *testing.T, f *faulty) {
 			if err := f.server.Stop(t.Context()); err != nil {
 				t.Fatal(err)
@@ -126,6 +161,8 @@ func TestServeWhateverTheDatabaseDoes(t *testing.T) {
 		{"connections exhausted", func(t *testing.T, f *faulty) {
 			f.exec(t, `ALTER DATABASE standin CONNECTION LIMIT 0; SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE pid <> pg_backend_pid() AND datname = 'standin'`)
 		}, map[string]string{readiness: away, question: away}},
+		{"disk full", func(t *testing.T, f *faulty) { f.fill(t) },
+			map[string]string{readiness: fine, question: fine, change: "507 /problems/no-space"}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
@@ -150,7 +187,7 @@ func (s *serving) outcomeOf(t *testing.T, asked, token string) string {
 	method, path, _ := strings.Cut(asked, " ")
 	body := ""
 	if method == http.MethodPost {
-		body = `{"location": "front", "part_number": "X", "condition": "new", "quantity": 1, "until": "` + time.Now().Add(time.Hour).UTC().Format(time.RFC3339) + `", "for": "Ada"}`
+		body = `{"location": "front", "part_number": "QX-1", "revision": "A", "condition": "new", "quantity": 1, "until": "` + time.Now().Add(time.Hour).UTC().Format(time.RFC3339) + `", "for": "Ada"}`
 	}
 	request, err := http.NewRequestWithContext(ctx, method, s.url+path, strings.NewReader(body))
 	if err != nil {

@@ -41,7 +41,13 @@ func (t *importTx) keepingTrust(ctx context.Context, change func(context.Context
 // import is open, which does the same.
 func (s *Store) WorkOutTrust(ctx context.Context) error {
 	var missing bool
-	if err := s.pool.QueryRow(ctx, familyWithoutTrustSQL).Scan(&missing); err != nil || !missing {
+	err := pgx.BeginFunc(ctx, s.pool, func(tx pgx.Tx) error {
+		if _, err := tx.Exec(ctx, limitLocksSQL); err != nil {
+			return err
+		}
+		return tx.QueryRow(ctx, familyWithoutTrustSQL).Scan(&missing)
+	})
+	if err != nil || !missing {
 		return pg.Translate(err)
 	}
 	t, err := s.openImport(ctx, standin.ImportRequest{})
@@ -52,11 +58,17 @@ func (s *Store) WorkOutTrust(ctx context.Context) error {
 		return err
 	}
 	defer t.Rollback()
+	if _, err := t.tx.Exec(ctx, limitLocksSQL); err != nil {
+		return pg.Translate(err)
+	}
 	if err := t.workOutTrust(ctx, ""); err != nil {
 		return err
 	}
 	return pg.Translate(t.tx.Commit(ctx))
 }
+
+// limitLocksSQL bounds the wait for a lock: a migration waits for none for ever.
+const limitLocksSQL = `SET LOCAL lock_timeout = '10s'`
 
 const familyWithoutTrustSQL = `
 SELECT EXISTS (SELECT FROM families f WHERE NOT EXISTS (SELECT FROM trusted_families t WHERE t.family_id = f.id))`
