@@ -19,7 +19,13 @@ func stores(t testing.TB) map[string]standin.Catalogue {
 // imported is a fresh database with a bundle in it.
 func imported(t testing.TB, path string) *db.DB {
 	t.Helper()
-	store, err := db.Open(t.Context(), dbtest.New(t))
+	return importedAt(t, dbtest.New(t), path)
+}
+
+// importedAt is the database at a URL with a bundle in it.
+func importedAt(t testing.TB, url, path string) *db.DB {
+	t.Helper()
+	store, err := db.Open(t.Context(), url)
 	if err != nil {
 		t.Fatal(err)
 	}

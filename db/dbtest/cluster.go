@@ -100,12 +100,37 @@ func (c *Cluster) add() *ClusterServer {
 }
 
 // URL names every server, in their order.
-func (c *Cluster) URL() string {
+func (c *Cluster) URL() string { return c.URLOf(len(c.Servers)) }
+
+// URLOf names the first so many servers.
+func (c *Cluster) URLOf(servers int) string {
 	var hosts []string
-	for _, s := range c.Servers {
+	for _, s := range c.Servers[:servers] {
 		hosts = append(hosts, s.host)
 	}
 	return "postgres://standin@" + strings.Join(hosts, ",") + "/postgres?sslmode=disable"
+}
+
+// AwaitStandbys waits until every standby shows what the primary has committed.
+func (c *Cluster) AwaitStandbys() {
+	c.t.Helper()
+	ctx, cancel := context.WithTimeout(c.t.Context(), patience)
+	defer cancel()
+	conn, err := pgx.Connect(ctx, c.Servers[0].URL)
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	defer conn.Close(ctx)
+	var committed string
+	if err := conn.QueryRow(ctx, `SELECT pg_current_wal_insert_lsn()::text`).Scan(&committed); err != nil {
+		c.t.Fatal(err)
+	}
+	for there := 0; there < len(c.Servers)-1; time.Sleep(10 * time.Millisecond) {
+		err := conn.QueryRow(ctx, `SELECT count(*) FROM pg_stat_replication WHERE replay_lsn >= $1::pg_lsn`, committed).Scan(&there)
+		if err != nil {
+			c.t.Fatal(err)
+		}
+	}
 }
 
 // do runs one of PostgreSQL's programs to its end.
@@ -164,20 +189,12 @@ func (s *ClusterServer) Promote() {
 // Kill ends every process of the server as a failure of its machine would. One that
 // does not run is left alone.
 func (s *ClusterServer) Kill() {
-	text, err := os.ReadFile(filepath.Join(s.data, "postmaster.pid"))
+	pid, children, err := s.processes()
 	if err != nil {
 		return
 	}
-	first, _, _ := strings.Cut(string(text), "\n")
-	pid, err := strconv.Atoi(first)
-	if err != nil || pid < 2 {
-		return
-	}
-	children, _ := os.ReadFile(fmt.Sprintf("/proc/%d/task/%d/children", pid, pid))
-	for _, child := range append([]string{first}, strings.Fields(string(children))...) {
-		if n, err := strconv.Atoi(child); err == nil {
-			_ = syscall.Kill(n, syscall.SIGKILL) // one that has ended already is as wanted
-		}
+	for _, n := range append([]int{pid}, children...) {
+		_ = syscall.Kill(n, syscall.SIGKILL) // one that has ended already is as wanted
 	}
 	for range 500 {
 		stat, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
@@ -188,6 +205,28 @@ func (s *ClusterServer) Kill() {
 		time.Sleep(10 * time.Millisecond)
 	}
 	s.of.t.Errorf("server %d is still there", pid)
+}
+
+// processes are the postmaster and what it has started.
+func (s *ClusterServer) processes() (postmaster int, children []int, err error) {
+	text, err := os.ReadFile(filepath.Join(s.data, "postmaster.pid"))
+	if err != nil {
+		return 0, nil, err
+	}
+	first, _, _ := strings.Cut(string(text), "\n")
+	if postmaster, err = strconv.Atoi(first); err != nil {
+		return 0, nil, err
+	}
+	if postmaster < 2 {
+		return 0, nil, fmt.Errorf("%d is no server", postmaster)
+	}
+	list, _ := os.ReadFile(fmt.Sprintf("/proc/%d/task/%d/children", postmaster, postmaster)) // none where it has ended
+	for child := range strings.FieldsSeq(string(list)) {
+		if n, err := strconv.Atoi(child); err == nil {
+			children = append(children, n)
+		}
+	}
+	return postmaster, children, nil
 }
 
 // AwaitPrimary waits until some server of a URL takes writes.

@@ -2323,6 +2323,9 @@ type Location = string
 // PartNumber defines model for PartNumber.
 type PartNumber = TypedText
 
+// Seen defines model for Seen.
+type Seen = string
+
 // StockedCondition defines model for StockedCondition.
 type StockedCondition = Condition
 
@@ -2667,6 +2670,15 @@ type ListAdaptorsParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// GetAdaptorParams defines parameters for GetAdaptor.
+type GetAdaptorParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // ListBoardsParams defines parameters for ListBoards.
@@ -2685,6 +2697,15 @@ type ListBoardsParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// GetBoardParams defines parameters for GetBoard.
+type GetBoardParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // ListModelsOfBoardParams defines parameters for ListModelsOfBoard.
@@ -2694,6 +2715,9 @@ type ListModelsOfBoardParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // ListChangesParams defines parameters for ListChanges.
@@ -2706,6 +2730,9 @@ type ListChangesParams struct {
 
 	// Limit How many changes at most.
 	Limit *int `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // ListFamiliesParams defines parameters for ListFamilies.
@@ -2715,6 +2742,15 @@ type ListFamiliesParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// GetFamilyParams defines parameters for GetFamily.
+type GetFamilyParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetFitParams defines parameters for GetFit.
@@ -2748,6 +2784,15 @@ type GetFitParams struct {
 
 	// All Whether to list the parts that do not fit too, with their reasons.
 	All *bool `form:"all,omitempty" json:"all,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// PostFitsParams defines parameters for PostFits.
+type PostFitsParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetFitInShortParams defines parameters for GetFitInShort.
@@ -2781,6 +2826,15 @@ type GetFitInShortParams struct {
 
 	// All Whether to list the parts that do not fit too, with their reasons.
 	All *bool `form:"all,omitempty" json:"all,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// PostFitsInShortParams defines parameters for PostFitsInShort.
+type PostFitsInShortParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // ListFittingsParams defines parameters for ListFittings.
@@ -2801,12 +2855,30 @@ type ListFittingsParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // AddFittingParams defines parameters for AddFitting.
 type AddFittingParams struct {
 	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// GetFittingParams defines parameters for GetFitting.
+type GetFittingParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// SetFittingResultParams defines parameters for SetFittingResult.
+type SetFittingResultParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // ListHoldsParams defines parameters for ListHolds.
@@ -2825,18 +2897,45 @@ type ListHoldsParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // AddHoldParams defines parameters for AddHold.
 type AddHoldParams struct {
 	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// ReleaseHoldParams defines parameters for ReleaseHold.
+type ReleaseHoldParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// GetHoldParams defines parameters for GetHold.
+type GetHoldParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// RenewHoldParams defines parameters for RenewHold.
+type RenewHoldParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // TakeHoldParams defines parameters for TakeHold.
 type TakeHoldParams struct {
 	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetLabelParams defines parameters for GetLabel.
@@ -2873,6 +2972,9 @@ type GetLabelParams struct {
 
 	// Revision Its revision; may be left out where only one was looked at.
 	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // FindModelsParams defines parameters for FindModels.
@@ -2894,6 +2996,27 @@ type FindModelsParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// GetModelParams defines parameters for GetModel.
+type GetModelParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// IdentifyReadingParams defines parameters for IdentifyReading.
+type IdentifyReadingParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// VerifyReadingParams defines parameters for VerifyReading.
+type VerifyReadingParams struct {
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetSheetParams defines parameters for GetSheet.
@@ -2930,6 +3053,9 @@ type GetSheetParams struct {
 
 	// Revision Its revision; may be left out where only one was looked at.
 	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // ListStockParams defines parameters for ListStock.
@@ -2945,6 +3071,9 @@ type ListStockParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // ListMovesParams defines parameters for ListMoves.
@@ -2960,18 +3089,27 @@ type ListMovesParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // AddMoveParams defines parameters for AddMove.
 type AddMoveParams struct {
 	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // PutLocationParams defines parameters for PutLocation.
 type PutLocationParams struct {
 	// SkipUnknown Whether lines whose part or revision is not in the catalogue are left out and answered as `unknown`. Otherwise they are refused, and all with them.
 	SkipUnknown *bool `form:"skip_unknown,omitempty" json:"skip_unknown,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetStockParams defines parameters for GetStock.
@@ -2984,6 +3122,9 @@ type GetStockParams struct {
 
 	// IfNoneMatch Of the answer that the client has.
 	IfNoneMatch *string `json:"If-None-Match,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // PutStockParams defines parameters for PutStock.
@@ -2999,6 +3140,9 @@ type PutStockParams struct {
 
 	// IfNoneMatch `*`: the line must not be there.
 	IfNoneMatch *PutStockParamsIfNoneMatch `json:"If-None-Match,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // PutStockParamsIfNoneMatch defines parameters for PutStock.
@@ -3053,13 +3197,13 @@ type ServerInterface interface {
 	ListAdaptors(ctx echo.Context, params ListAdaptorsParams) error
 	// GetAdaptor One adaptor: the plugs it accepts and presents, stock
 	// (GET /v1/adaptors/{part_number})
-	GetAdaptor(ctx echo.Context, partNumber PartNumber) error
+	GetAdaptor(ctx echo.Context, partNumber PartNumber, params GetAdaptorParams) error
 	// ListBoards The boards, by part number
 	// (GET /v1/boards)
 	ListBoards(ctx echo.Context, params ListBoardsParams) error
 	// GetBoard One board: family, revisions, supersessions, markings, stock
 	// (GET /v1/boards/{part_number})
-	GetBoard(ctx echo.Context, partNumber PartNumber) error
+	GetBoard(ctx echo.Context, partNumber PartNumber, params GetBoardParams) error
 	// ListModelsOfBoard The models a board can stand in for
 	// (GET /v1/boards/{part_number}/models)
 	ListModelsOfBoard(ctx echo.Context, partNumber PartNumber, params ListModelsOfBoardParams) error
@@ -3071,19 +3215,19 @@ type ServerInterface interface {
 	ListFamilies(ctx echo.Context, params ListFamiliesParams) error
 	// GetFamily One family: selector, read-back points, procedure, boards, code map
 	// (GET /v1/families/{family})
-	GetFamily(ctx echo.Context, family TypedText) error
+	GetFamily(ctx echo.Context, family TypedText, params GetFamilyParams) error
 	// GetFit Which boards can stand in for this machine?
 	// (GET /v1/fits)
 	GetFit(ctx echo.Context, params GetFitParams) error
 	// PostFits The same for up to 1,000 machines
 	// (POST /v1/fits)
-	PostFits(ctx echo.Context) error
+	PostFits(ctx echo.Context, params PostFitsParams) error
 	// GetFitInShort The same in short, for software that shows no reasons
 	// (GET /v1/fits/short)
 	GetFitInShort(ctx echo.Context, params GetFitInShortParams) error
 	// PostFitsInShort In short for up to 1,000 machines
 	// (POST /v1/fits/short)
-	PostFitsInShort(ctx echo.Context) error
+	PostFitsInShort(ctx echo.Context, params PostFitsInShortParams) error
 	// ListFittings What was fitted, in the order it was recorded
 	// (GET /v1/fittings)
 	ListFittings(ctx echo.Context, params ListFittingsParams) error
@@ -3092,10 +3236,10 @@ type ServerInterface interface {
 	AddFitting(ctx echo.Context, params AddFittingParams) error
 	// GetFitting One fitting
 	// (GET /v1/fittings/{id})
-	GetFitting(ctx echo.Context, id FittingID) error
+	GetFitting(ctx echo.Context, id FittingID, params GetFittingParams) error
 	// SetFittingResult Say what became of a fitting, later or anew
 	// (PATCH /v1/fittings/{id})
-	SetFittingResult(ctx echo.Context, id FittingID) error
+	SetFittingResult(ctx echo.Context, id FittingID, params SetFittingResultParams) error
 	// ListHolds Holds, in the order they were made
 	// (GET /v1/holds)
 	ListHolds(ctx echo.Context, params ListHoldsParams) error
@@ -3104,13 +3248,13 @@ type ServerInterface interface {
 	AddHold(ctx echo.Context, params AddHoldParams) error
 	// ReleaseHold Release a hold
 	// (DELETE /v1/holds/{id})
-	ReleaseHold(ctx echo.Context, id HoldID) error
+	ReleaseHold(ctx echo.Context, id HoldID, params ReleaseHoldParams) error
 	// GetHold One hold
 	// (GET /v1/holds/{id})
-	GetHold(ctx echo.Context, id HoldID) error
+	GetHold(ctx echo.Context, id HoldID, params GetHoldParams) error
 	// RenewHold Have a hold end at another time
 	// (PATCH /v1/holds/{id})
-	RenewHold(ctx echo.Context, id HoldID) error
+	RenewHold(ctx echo.Context, id HoldID, params RenewHoldParams) error
 	// TakeHold Take what is on hold: the hold becomes a sale, both or neither
 	// (POST /v1/holds/{id}/take)
 	TakeHold(ctx echo.Context, id HoldID, params TakeHoldParams) error
@@ -3122,13 +3266,13 @@ type ServerInterface interface {
 	FindModels(ctx echo.Context, params FindModelsParams) error
 	// GetModel One model: builds, cut-ins, layouts, loads
 	// (GET /v1/models/{id})
-	GetModel(ctx echo.Context, id string) error
+	GetModel(ctx echo.Context, id string, params GetModelParams) error
 	// IdentifyReading What is this board set for?
 	// (POST /v1/readings/identify)
-	IdentifyReading(ctx echo.Context) error
+	IdentifyReading(ctx echo.Context, params IdentifyReadingParams) error
 	// VerifyReading Does it tally, and if not, what was probably mis-keyed?
 	// (POST /v1/readings/verify)
-	VerifyReading(ctx echo.Context) error
+	VerifyReading(ctx echo.Context, params VerifyReadingParams) error
 	// GetSheet The job sheet for one board in one machine
 	// (GET /v1/sheets.pdf)
 	GetSheet(ctx echo.Context, params GetSheetParams) error
@@ -3216,6 +3360,23 @@ func (w *ServerInterfaceWrapper) ListAdaptors(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListAdaptors(ctx, params)
 	return err
@@ -3232,8 +3393,28 @@ func (w *ServerInterfaceWrapper) GetAdaptor(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetAdaptorParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetAdaptor(ctx, partNumber)
+	err = w.Handler.GetAdaptor(ctx, partNumber, params)
 	return err
 }
 
@@ -3278,6 +3459,23 @@ func (w *ServerInterfaceWrapper) ListBoards(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListBoards(ctx, params)
 	return err
@@ -3294,8 +3492,28 @@ func (w *ServerInterfaceWrapper) GetBoard(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter part_number: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetBoardParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetBoard(ctx, partNumber)
+	err = w.Handler.GetBoard(ctx, partNumber, params)
 	return err
 }
 
@@ -3324,6 +3542,23 @@ func (w *ServerInterfaceWrapper) ListModelsOfBoard(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
@@ -3358,6 +3593,23 @@ func (w *ServerInterfaceWrapper) ListChanges(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListChanges(ctx, params)
 	return err
@@ -3383,6 +3635,23 @@ func (w *ServerInterfaceWrapper) ListFamilies(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListFamilies(ctx, params)
 	return err
@@ -3399,8 +3668,28 @@ func (w *ServerInterfaceWrapper) GetFamily(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter family: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetFamilyParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetFamily(ctx, family)
+	err = w.Handler.GetFamily(ctx, family, params)
 	return err
 }
 
@@ -3480,6 +3769,23 @@ func (w *ServerInterfaceWrapper) GetFit(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter all: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetFit(ctx, params)
 	return err
@@ -3489,8 +3795,28 @@ func (w *ServerInterfaceWrapper) GetFit(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) PostFits(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PostFitsParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PostFits(ctx)
+	err = w.Handler.PostFits(ctx, params)
 	return err
 }
 
@@ -3570,6 +3896,23 @@ func (w *ServerInterfaceWrapper) GetFitInShort(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter all: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetFitInShort(ctx, params)
 	return err
@@ -3579,8 +3922,28 @@ func (w *ServerInterfaceWrapper) GetFitInShort(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) PostFitsInShort(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PostFitsInShortParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PostFitsInShort(ctx)
+	err = w.Handler.PostFitsInShort(ctx, params)
 	return err
 }
 
@@ -3639,6 +4002,23 @@ func (w *ServerInterfaceWrapper) ListFittings(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListFittings(ctx, params)
 	return err
@@ -3669,6 +4049,21 @@ func (w *ServerInterfaceWrapper) AddFitting(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
 	}
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.AddFitting(ctx, params)
@@ -3686,8 +4081,28 @@ func (w *ServerInterfaceWrapper) GetFitting(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetFittingParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetFitting(ctx, id)
+	err = w.Handler.GetFitting(ctx, id, params)
 	return err
 }
 
@@ -3702,8 +4117,28 @@ func (w *ServerInterfaceWrapper) SetFittingResult(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params SetFittingResultParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.SetFittingResult(ctx, id)
+	err = w.Handler.SetFittingResult(ctx, id, params)
 	return err
 }
 
@@ -3748,6 +4183,23 @@ func (w *ServerInterfaceWrapper) ListHolds(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListHolds(ctx, params)
 	return err
@@ -3778,6 +4230,21 @@ func (w *ServerInterfaceWrapper) AddHold(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
 	}
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.AddHold(ctx, params)
@@ -3795,8 +4262,28 @@ func (w *ServerInterfaceWrapper) ReleaseHold(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ReleaseHoldParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ReleaseHold(ctx, id)
+	err = w.Handler.ReleaseHold(ctx, id, params)
 	return err
 }
 
@@ -3811,8 +4298,28 @@ func (w *ServerInterfaceWrapper) GetHold(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetHoldParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetHold(ctx, id)
+	err = w.Handler.GetHold(ctx, id, params)
 	return err
 }
 
@@ -3827,8 +4334,28 @@ func (w *ServerInterfaceWrapper) RenewHold(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RenewHoldParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RenewHold(ctx, id)
+	err = w.Handler.RenewHold(ctx, id, params)
 	return err
 }
 
@@ -3863,6 +4390,21 @@ func (w *ServerInterfaceWrapper) TakeHold(ctx echo.Context) error {
 		params.IdempotencyKey = IdempotencyKey
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
+	}
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
@@ -3953,6 +4495,23 @@ func (w *ServerInterfaceWrapper) GetLabel(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter revision: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetLabel(ctx, params)
 	return err
@@ -4006,6 +4565,23 @@ func (w *ServerInterfaceWrapper) FindModels(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.FindModels(ctx, params)
 	return err
@@ -4022,8 +4598,28 @@ func (w *ServerInterfaceWrapper) GetModel(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetModelParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetModel(ctx, id)
+	err = w.Handler.GetModel(ctx, id, params)
 	return err
 }
 
@@ -4031,8 +4627,28 @@ func (w *ServerInterfaceWrapper) GetModel(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) IdentifyReading(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params IdentifyReadingParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.IdentifyReading(ctx)
+	err = w.Handler.IdentifyReading(ctx, params)
 	return err
 }
 
@@ -4040,8 +4656,28 @@ func (w *ServerInterfaceWrapper) IdentifyReading(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) VerifyReading(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params VerifyReadingParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.VerifyReading(ctx)
+	err = w.Handler.VerifyReading(ctx, params)
 	return err
 }
 
@@ -4128,6 +4764,23 @@ func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter revision: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetSheet(ctx, params)
 	return err
@@ -4165,6 +4818,23 @@ func (w *ServerInterfaceWrapper) ListStock(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
@@ -4206,6 +4876,23 @@ func (w *ServerInterfaceWrapper) ListMoves(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
 	}
 
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListMoves(ctx, params)
 	return err
@@ -4236,6 +4923,21 @@ func (w *ServerInterfaceWrapper) AddMove(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
 	}
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.AddMove(ctx, params)
@@ -4260,6 +4962,23 @@ func (w *ServerInterfaceWrapper) PutLocation(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "skip_unknown", ctx.QueryParams(), &params.SkipUnknown, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter skip_unknown: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
@@ -4317,6 +5036,21 @@ func (w *ServerInterfaceWrapper) GetStock(ctx echo.Context) error {
 		}
 
 		params.IfNoneMatch = &IfNoneMatch
+	}
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
@@ -4389,6 +5123,21 @@ func (w *ServerInterfaceWrapper) PutStock(ctx echo.Context) error {
 		}
 
 		params.IfNoneMatch = &IfNoneMatch
+	}
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
@@ -4500,7 +5249,8 @@ type NotFoundApplicationProblemPlusJSONResponse Problem
 type NotFreeApplicationProblemPlusJSONResponse Problem
 
 type NotModifiedResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 type NotModifiedResponse struct {
 	Headers NotModifiedResponseHeaders
@@ -4674,8 +5424,9 @@ type ListAdaptorsResponseObject interface {
 }
 
 type ListAdaptors200ResponseHeaders struct {
-	ETag *string
-	Link *string
+	ETag        *string
+	Link        *string
+	StandinSeen *string
 }
 
 type ListAdaptors200JSONResponse struct {
@@ -4696,6 +5447,9 @@ func (response ListAdaptors200JSONResponse) VisitListAdaptorsResponse(w http.Res
 	if response.Headers.Link != nil {
 		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -4706,6 +5460,9 @@ type ListAdaptors304Response = NotModifiedResponse
 func (response ListAdaptors304Response) VisitListAdaptorsResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -4756,6 +5513,7 @@ func (response ListAdaptorsdefaultApplicationProblemPlusJSONResponse) VisitListA
 
 type GetAdaptorRequestObject struct {
 	PartNumber PartNumber `json:"part_number"`
+	Params     GetAdaptorParams
 }
 
 type GetAdaptorResponseObject interface {
@@ -4763,7 +5521,8 @@ type GetAdaptorResponseObject interface {
 }
 
 type GetAdaptor200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetAdaptor200JSONResponse struct {
@@ -4781,6 +5540,9 @@ func (response GetAdaptor200JSONResponse) VisitGetAdaptorResponse(w http.Respons
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -4791,6 +5553,9 @@ type GetAdaptor304Response = NotModifiedResponse
 func (response GetAdaptor304Response) VisitGetAdaptorResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -4864,8 +5629,9 @@ type ListBoardsResponseObject interface {
 }
 
 type ListBoards200ResponseHeaders struct {
-	ETag *string
-	Link *string
+	ETag        *string
+	Link        *string
+	StandinSeen *string
 }
 
 type ListBoards200JSONResponse struct {
@@ -4886,6 +5652,9 @@ func (response ListBoards200JSONResponse) VisitListBoardsResponse(w http.Respons
 	if response.Headers.Link != nil {
 		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -4896,6 +5665,9 @@ type ListBoards304Response = NotModifiedResponse
 func (response ListBoards304Response) VisitListBoardsResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -4946,6 +5718,7 @@ func (response ListBoardsdefaultApplicationProblemPlusJSONResponse) VisitListBoa
 
 type GetBoardRequestObject struct {
 	PartNumber PartNumber `json:"part_number"`
+	Params     GetBoardParams
 }
 
 type GetBoardResponseObject interface {
@@ -4953,7 +5726,8 @@ type GetBoardResponseObject interface {
 }
 
 type GetBoard200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetBoard200JSONResponse struct {
@@ -4971,6 +5745,9 @@ func (response GetBoard200JSONResponse) VisitGetBoardResponse(w http.ResponseWri
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -4981,6 +5758,9 @@ type GetBoard304Response = NotModifiedResponse
 func (response GetBoard304Response) VisitGetBoardResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -5055,8 +5835,9 @@ type ListModelsOfBoardResponseObject interface {
 }
 
 type ListModelsOfBoard200ResponseHeaders struct {
-	ETag *string
-	Link *string
+	ETag        *string
+	Link        *string
+	StandinSeen *string
 }
 
 type ListModelsOfBoard200JSONResponse struct {
@@ -5077,6 +5858,9 @@ func (response ListModelsOfBoard200JSONResponse) VisitListModelsOfBoardResponse(
 	if response.Headers.Link != nil {
 		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -5087,6 +5871,9 @@ type ListModelsOfBoard304Response = NotModifiedResponse
 func (response ListModelsOfBoard304Response) VisitListModelsOfBoardResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -5225,8 +6012,9 @@ type ListFamiliesResponseObject interface {
 }
 
 type ListFamilies200ResponseHeaders struct {
-	ETag *string
-	Link *string
+	ETag        *string
+	Link        *string
+	StandinSeen *string
 }
 
 type ListFamilies200JSONResponse struct {
@@ -5247,6 +6035,9 @@ func (response ListFamilies200JSONResponse) VisitListFamiliesResponse(w http.Res
 	if response.Headers.Link != nil {
 		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -5257,6 +6048,9 @@ type ListFamilies304Response = NotModifiedResponse
 func (response ListFamilies304Response) VisitListFamiliesResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -5307,6 +6101,7 @@ func (response ListFamiliesdefaultApplicationProblemPlusJSONResponse) VisitListF
 
 type GetFamilyRequestObject struct {
 	Family TypedText `json:"family"`
+	Params GetFamilyParams
 }
 
 type GetFamilyResponseObject interface {
@@ -5314,7 +6109,8 @@ type GetFamilyResponseObject interface {
 }
 
 type GetFamily200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetFamily200JSONResponse struct {
@@ -5332,6 +6128,9 @@ func (response GetFamily200JSONResponse) VisitGetFamilyResponse(w http.ResponseW
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -5342,6 +6141,9 @@ type GetFamily304Response = NotModifiedResponse
 func (response GetFamily304Response) VisitGetFamilyResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -5415,7 +6217,8 @@ type GetFitResponseObject interface {
 }
 
 type GetFit200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetFit200JSONResponse struct {
@@ -5433,6 +6236,9 @@ func (response GetFit200JSONResponse) VisitGetFitResponse(w http.ResponseWriter)
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -5443,6 +6249,9 @@ type GetFit304Response = NotModifiedResponse
 func (response GetFit304Response) VisitGetFitResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -5506,7 +6315,8 @@ func (response GetFitdefaultApplicationProblemPlusJSONResponse) VisitGetFitRespo
 }
 
 type PostFitsRequestObject struct {
-	Body *PostFitsJSONRequestBody
+	Params PostFitsParams
+	Body   *PostFitsJSONRequestBody
 }
 
 type PostFitsResponseObject interface {
@@ -5630,7 +6440,8 @@ type GetFitInShortResponseObject interface {
 }
 
 type GetFitInShort200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetFitInShort200JSONResponse struct {
@@ -5648,6 +6459,9 @@ func (response GetFitInShort200JSONResponse) VisitGetFitInShortResponse(w http.R
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -5658,6 +6472,9 @@ type GetFitInShort304Response = NotModifiedResponse
 func (response GetFitInShort304Response) VisitGetFitInShortResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -5721,7 +6538,8 @@ func (response GetFitInShortdefaultApplicationProblemPlusJSONResponse) VisitGetF
 }
 
 type PostFitsInShortRequestObject struct {
-	Body *PostFitsInShortJSONRequestBody
+	Params PostFitsInShortParams
+	Body   *PostFitsInShortJSONRequestBody
 }
 
 type PostFitsInShortResponseObject interface {
@@ -5845,8 +6663,9 @@ type ListFittingsResponseObject interface {
 }
 
 type ListFittings200ResponseHeaders struct {
-	ETag *string
-	Link *string
+	ETag        *string
+	Link        *string
+	StandinSeen *string
 }
 
 type ListFittings200JSONResponse struct {
@@ -5867,6 +6686,9 @@ func (response ListFittings200JSONResponse) VisitListFittingsResponse(w http.Res
 	if response.Headers.Link != nil {
 		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -5877,6 +6699,9 @@ type ListFittings304Response = NotModifiedResponse
 func (response ListFittings304Response) VisitListFittingsResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -6105,7 +6930,8 @@ func (response AddFittingdefaultApplicationProblemPlusJSONResponse) VisitAddFitt
 }
 
 type GetFittingRequestObject struct {
-	ID FittingID `json:"id"`
+	ID     FittingID `json:"id"`
+	Params GetFittingParams
 }
 
 type GetFittingResponseObject interface {
@@ -6113,7 +6939,8 @@ type GetFittingResponseObject interface {
 }
 
 type GetFitting200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetFitting200JSONResponse struct {
@@ -6131,6 +6958,9 @@ func (response GetFitting200JSONResponse) VisitGetFittingResponse(w http.Respons
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -6141,6 +6971,9 @@ type GetFitting304Response = NotModifiedResponse
 func (response GetFitting304Response) VisitGetFittingResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -6206,8 +7039,9 @@ func (response GetFittingdefaultApplicationProblemPlusJSONResponse) VisitGetFitt
 }
 
 type SetFittingResultRequestObject struct {
-	ID   FittingID `json:"id"`
-	Body *SetFittingResultJSONRequestBody
+	ID     FittingID `json:"id"`
+	Params SetFittingResultParams
+	Body   *SetFittingResultJSONRequestBody
 }
 
 type SetFittingResultResponseObject interface {
@@ -6369,8 +7203,9 @@ type ListHoldsResponseObject interface {
 }
 
 type ListHolds200ResponseHeaders struct {
-	ETag *string
-	Link *string
+	ETag        *string
+	Link        *string
+	StandinSeen *string
 }
 
 type ListHolds200JSONResponse struct {
@@ -6391,6 +7226,9 @@ func (response ListHolds200JSONResponse) VisitListHoldsResponse(w http.ResponseW
 	if response.Headers.Link != nil {
 		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -6401,6 +7239,9 @@ type ListHolds304Response = NotModifiedResponse
 func (response ListHolds304Response) VisitListHoldsResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -6647,7 +7488,8 @@ func (response AddHolddefaultApplicationProblemPlusJSONResponse) VisitAddHoldRes
 }
 
 type ReleaseHoldRequestObject struct {
-	ID HoldID `json:"id"`
+	ID     HoldID `json:"id"`
+	Params ReleaseHoldParams
 }
 
 type ReleaseHoldResponseObject interface {
@@ -6782,7 +7624,8 @@ func (response ReleaseHolddefaultApplicationProblemPlusJSONResponse) VisitReleas
 }
 
 type GetHoldRequestObject struct {
-	ID HoldID `json:"id"`
+	ID     HoldID `json:"id"`
+	Params GetHoldParams
 }
 
 type GetHoldResponseObject interface {
@@ -6790,7 +7633,8 @@ type GetHoldResponseObject interface {
 }
 
 type GetHold200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetHold200JSONResponse struct {
@@ -6808,6 +7652,9 @@ func (response GetHold200JSONResponse) VisitGetHoldResponse(w http.ResponseWrite
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -6818,6 +7665,9 @@ type GetHold304Response = NotModifiedResponse
 func (response GetHold304Response) VisitGetHoldResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -6883,8 +7733,9 @@ func (response GetHolddefaultApplicationProblemPlusJSONResponse) VisitGetHoldRes
 }
 
 type RenewHoldRequestObject struct {
-	ID   HoldID `json:"id"`
-	Body *RenewHoldJSONRequestBody
+	ID     HoldID `json:"id"`
+	Params RenewHoldParams
+	Body   *RenewHoldJSONRequestBody
 }
 
 type RenewHoldResponseObject interface {
@@ -7250,7 +8101,8 @@ type GetLabelResponseObject interface {
 }
 
 type GetLabel200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetLabel200ApplicationPdfResponse struct {
@@ -7268,6 +8120,9 @@ func (response GetLabel200ApplicationPdfResponse) VisitGetLabelResponse(w http.R
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 
 	if closer, ok := response.Body.(io.ReadCloser); ok {
@@ -7282,6 +8137,9 @@ type GetLabel304Response = NotModifiedResponse
 func (response GetLabel304Response) VisitGetLabelResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -7367,8 +8225,9 @@ type FindModelsResponseObject interface {
 }
 
 type FindModels200ResponseHeaders struct {
-	ETag *string
-	Link *string
+	ETag        *string
+	Link        *string
+	StandinSeen *string
 }
 
 type FindModels200JSONResponse struct {
@@ -7389,6 +8248,9 @@ func (response FindModels200JSONResponse) VisitFindModelsResponse(w http.Respons
 	if response.Headers.Link != nil {
 		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -7399,6 +8261,9 @@ type FindModels304Response = NotModifiedResponse
 func (response FindModels304Response) VisitFindModelsResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -7448,7 +8313,8 @@ func (response FindModelsdefaultApplicationProblemPlusJSONResponse) VisitFindMod
 }
 
 type GetModelRequestObject struct {
-	ID string `json:"id"`
+	ID     string `json:"id"`
+	Params GetModelParams
 }
 
 type GetModelResponseObject interface {
@@ -7456,7 +8322,8 @@ type GetModelResponseObject interface {
 }
 
 type GetModel200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetModel200JSONResponse struct {
@@ -7474,6 +8341,9 @@ func (response GetModel200JSONResponse) VisitGetModelResponse(w http.ResponseWri
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -7484,6 +8354,9 @@ type GetModel304Response = NotModifiedResponse
 func (response GetModel304Response) VisitGetModelResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -7549,7 +8422,8 @@ func (response GetModeldefaultApplicationProblemPlusJSONResponse) VisitGetModelR
 }
 
 type IdentifyReadingRequestObject struct {
-	Body *IdentifyReadingJSONRequestBody
+	Params IdentifyReadingParams
+	Body   *IdentifyReadingJSONRequestBody
 }
 
 type IdentifyReadingResponseObject interface {
@@ -7681,7 +8555,8 @@ func (response IdentifyReadingdefaultApplicationProblemPlusJSONResponse) VisitId
 }
 
 type VerifyReadingRequestObject struct {
-	Body *VerifyReadingJSONRequestBody
+	Params VerifyReadingParams
+	Body   *VerifyReadingJSONRequestBody
 }
 
 type VerifyReadingResponseObject interface {
@@ -7819,7 +8694,8 @@ type GetSheetResponseObject interface {
 }
 
 type GetSheet200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetSheet200ApplicationPdfResponse struct {
@@ -7837,6 +8713,9 @@ func (response GetSheet200ApplicationPdfResponse) VisitGetSheetResponse(w http.R
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 
 	if closer, ok := response.Body.(io.ReadCloser); ok {
@@ -7851,6 +8730,9 @@ type GetSheet304Response = NotModifiedResponse
 func (response GetSheet304Response) VisitGetSheetResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -7936,8 +8818,9 @@ type ListStockResponseObject interface {
 }
 
 type ListStock200ResponseHeaders struct {
-	ETag *string
-	Link *string
+	ETag        *string
+	Link        *string
+	StandinSeen *string
 }
 
 type ListStock200JSONResponse struct {
@@ -7958,6 +8841,9 @@ func (response ListStock200JSONResponse) VisitListStockResponse(w http.ResponseW
 	if response.Headers.Link != nil {
 		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -7968,6 +8854,9 @@ type ListStock304Response = NotModifiedResponse
 func (response ListStock304Response) VisitListStockResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -8025,8 +8914,9 @@ type ListMovesResponseObject interface {
 }
 
 type ListMoves200ResponseHeaders struct {
-	ETag *string
-	Link *string
+	ETag        *string
+	Link        *string
+	StandinSeen *string
 }
 
 type ListMoves200JSONResponse struct {
@@ -8047,6 +8937,9 @@ func (response ListMoves200JSONResponse) VisitListMovesResponse(w http.ResponseW
 	if response.Headers.Link != nil {
 		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -8057,6 +8950,9 @@ type ListMoves304Response = NotModifiedResponse
 func (response ListMoves304Response) VisitListMovesResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -8459,7 +9355,8 @@ type GetStockResponseObject interface {
 }
 
 type GetStock200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetStock200JSONResponse struct {
@@ -8477,13 +9374,17 @@ func (response GetStock200JSONResponse) VisitGetStockResponse(w http.ResponseWri
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
 type GetStock304ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type GetStock304Response struct {
@@ -8493,6 +9394,9 @@ type GetStock304Response struct {
 func (response GetStock304Response) VisitGetStockResponse(w http.ResponseWriter) error {
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(304)
 	return nil
@@ -8569,7 +9473,8 @@ type PutStockResponseObject interface {
 }
 
 type PutStock200ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type PutStock200JSONResponse struct {
@@ -8587,13 +9492,17 @@ func (response PutStock200JSONResponse) VisitPutStockResponse(w http.ResponseWri
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
 	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
 type PutStock201ResponseHeaders struct {
-	ETag *string
+	ETag        *string
+	StandinSeen *string
 }
 
 type PutStock201JSONResponse struct {
@@ -8610,6 +9519,9 @@ func (response PutStock201JSONResponse) VisitPutStockResponse(w http.ResponseWri
 	w.Header().Set("Content-Type", "application/json")
 	if response.Headers.ETag != nil {
 		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
 	}
 	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
@@ -8958,10 +9870,11 @@ func (sh *strictHandler) ListAdaptors(ctx echo.Context, params ListAdaptorsParam
 }
 
 // GetAdaptor operation middleware
-func (sh *strictHandler) GetAdaptor(ctx echo.Context, partNumber PartNumber) error {
+func (sh *strictHandler) GetAdaptor(ctx echo.Context, partNumber PartNumber, params GetAdaptorParams) error {
 	var request GetAdaptorRequestObject
 
 	request.PartNumber = partNumber
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.GetAdaptor(ctx.Request().Context(), request.(GetAdaptorRequestObject))
@@ -9008,10 +9921,11 @@ func (sh *strictHandler) ListBoards(ctx echo.Context, params ListBoardsParams) e
 }
 
 // GetBoard operation middleware
-func (sh *strictHandler) GetBoard(ctx echo.Context, partNumber PartNumber) error {
+func (sh *strictHandler) GetBoard(ctx echo.Context, partNumber PartNumber, params GetBoardParams) error {
 	var request GetBoardRequestObject
 
 	request.PartNumber = partNumber
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.GetBoard(ctx.Request().Context(), request.(GetBoardRequestObject))
@@ -9109,10 +10023,11 @@ func (sh *strictHandler) ListFamilies(ctx echo.Context, params ListFamiliesParam
 }
 
 // GetFamily operation middleware
-func (sh *strictHandler) GetFamily(ctx echo.Context, family TypedText) error {
+func (sh *strictHandler) GetFamily(ctx echo.Context, family TypedText, params GetFamilyParams) error {
 	var request GetFamilyRequestObject
 
 	request.Family = family
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.GetFamily(ctx.Request().Context(), request.(GetFamilyRequestObject))
@@ -9159,8 +10074,10 @@ func (sh *strictHandler) GetFit(ctx echo.Context, params GetFitParams) error {
 }
 
 // PostFits operation middleware
-func (sh *strictHandler) PostFits(ctx echo.Context) error {
+func (sh *strictHandler) PostFits(ctx echo.Context, params PostFitsParams) error {
 	var request PostFitsRequestObject
+
+	request.Params = params
 
 	var body PostFitsJSONRequestBody
 	var err error
@@ -9230,8 +10147,10 @@ func (sh *strictHandler) GetFitInShort(ctx echo.Context, params GetFitInShortPar
 }
 
 // PostFitsInShort operation middleware
-func (sh *strictHandler) PostFitsInShort(ctx echo.Context) error {
+func (sh *strictHandler) PostFitsInShort(ctx echo.Context, params PostFitsInShortParams) error {
 	var request PostFitsInShortRequestObject
+
+	request.Params = params
 
 	var body PostFitsInShortJSONRequestBody
 	var err error
@@ -9349,10 +10268,11 @@ func (sh *strictHandler) AddFitting(ctx echo.Context, params AddFittingParams) e
 }
 
 // GetFitting operation middleware
-func (sh *strictHandler) GetFitting(ctx echo.Context, id FittingID) error {
+func (sh *strictHandler) GetFitting(ctx echo.Context, id FittingID, params GetFittingParams) error {
 	var request GetFittingRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.GetFitting(ctx.Request().Context(), request.(GetFittingRequestObject))
@@ -9374,10 +10294,11 @@ func (sh *strictHandler) GetFitting(ctx echo.Context, id FittingID) error {
 }
 
 // SetFittingResult operation middleware
-func (sh *strictHandler) SetFittingResult(ctx echo.Context, id FittingID) error {
+func (sh *strictHandler) SetFittingResult(ctx echo.Context, id FittingID, params SetFittingResultParams) error {
 	var request SetFittingResultRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	var body SetFittingResultJSONRequestBody
 	var err error
@@ -9495,10 +10416,11 @@ func (sh *strictHandler) AddHold(ctx echo.Context, params AddHoldParams) error {
 }
 
 // ReleaseHold operation middleware
-func (sh *strictHandler) ReleaseHold(ctx echo.Context, id HoldID) error {
+func (sh *strictHandler) ReleaseHold(ctx echo.Context, id HoldID, params ReleaseHoldParams) error {
 	var request ReleaseHoldRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ReleaseHold(ctx.Request().Context(), request.(ReleaseHoldRequestObject))
@@ -9520,10 +10442,11 @@ func (sh *strictHandler) ReleaseHold(ctx echo.Context, id HoldID) error {
 }
 
 // GetHold operation middleware
-func (sh *strictHandler) GetHold(ctx echo.Context, id HoldID) error {
+func (sh *strictHandler) GetHold(ctx echo.Context, id HoldID, params GetHoldParams) error {
 	var request GetHoldRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.GetHold(ctx.Request().Context(), request.(GetHoldRequestObject))
@@ -9545,10 +10468,11 @@ func (sh *strictHandler) GetHold(ctx echo.Context, id HoldID) error {
 }
 
 // RenewHold operation middleware
-func (sh *strictHandler) RenewHold(ctx echo.Context, id HoldID) error {
+func (sh *strictHandler) RenewHold(ctx echo.Context, id HoldID, params RenewHoldParams) error {
 	var request RenewHoldRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	var body RenewHoldJSONRequestBody
 	var err error
@@ -9692,10 +10616,11 @@ func (sh *strictHandler) FindModels(ctx echo.Context, params FindModelsParams) e
 }
 
 // GetModel operation middleware
-func (sh *strictHandler) GetModel(ctx echo.Context, id string) error {
+func (sh *strictHandler) GetModel(ctx echo.Context, id string, params GetModelParams) error {
 	var request GetModelRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.GetModel(ctx.Request().Context(), request.(GetModelRequestObject))
@@ -9717,8 +10642,10 @@ func (sh *strictHandler) GetModel(ctx echo.Context, id string) error {
 }
 
 // IdentifyReading operation middleware
-func (sh *strictHandler) IdentifyReading(ctx echo.Context) error {
+func (sh *strictHandler) IdentifyReading(ctx echo.Context, params IdentifyReadingParams) error {
 	var request IdentifyReadingRequestObject
+
+	request.Params = params
 
 	var body IdentifyReadingJSONRequestBody
 	var err error
@@ -9763,8 +10690,10 @@ func (sh *strictHandler) IdentifyReading(ctx echo.Context) error {
 }
 
 // VerifyReading operation middleware
-func (sh *strictHandler) VerifyReading(ctx echo.Context) error {
+func (sh *strictHandler) VerifyReading(ctx echo.Context, params VerifyReadingParams) error {
 	var request VerifyReadingRequestObject
+
+	request.Params = params
 
 	var body VerifyReadingJSONRequestBody
 	var err error
