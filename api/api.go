@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -29,6 +30,8 @@ type handlers struct {
 	metrics   *metrics
 	answers   *answers
 	batches   *batches
+
+	questionTime time.Duration // that one question may take
 }
 
 // Service is the API, its documentation and the pages as one handler.
@@ -54,7 +57,7 @@ func New(config Config) (*Service, error) {
 		catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded, stopping: config.Stopping.Done(),
 		log: slog.New(traceHandler{config.Log.Handler()}), version: config.Version,
 		publicURL: config.PublicURL, base: basePath(config.PublicURL),
-		metrics: newMetrics(config.Version, config.Measured), answers: newAnswers(), batches: newBatches(),
+		metrics: newMetrics(config.Version, config.Measured), answers: newAnswers(), batches: newBatches(), questionTime: config.QuestionTime,
 	}
 	if h.pages, err = h.newPages(); err != nil {
 		return nil, err

@@ -45,6 +45,9 @@ func (b *batch) VisitPostFitsInShortResponse(w http.ResponseWriter) error { retu
 // returned, and nothing is sent; one after it is the problem of every machine that
 // is left. Where the client has gone, work ends.
 func (b *batch) send(w http.ResponseWriter) error {
+	if err := b.reached(); err != nil {
+		return err
+	}
 	turn, err := b.h.batches.enter(b.ctx)
 	if err != nil {
 		return err
@@ -87,6 +90,19 @@ func putAll(put func(any) error, times int, element any) error {
 		}
 	}
 	return nil
+}
+
+// reached returns an error where the store does not answer at all in the time of
+// one question: the batch itself may take longer. Where there is nothing to ask for,
+// the store is left alone.
+func (b *batch) reached() error {
+	if len(b.machines) == 0 {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(b.ctx, b.h.questionTime)
+	defer cancel()
+	_, err := b.h.catalogue.State(ctx)
+	return err
 }
 
 // results are those of all machines in the order asked, the refused ones among

@@ -118,18 +118,3 @@ func within(limit time.Duration) echo.MiddlewareFunc {
 		}
 	}
 }
-
-// reached refuses a batch that the database would not answer at all, in the time of
-// one question: the batch itself may take longer.
-func (h *handlers) reached(limit time.Duration) echo.MiddlewareFunc {
-	return func(next echo.HandlerFunc) echo.HandlerFunc {
-		return func(c echo.Context) error {
-			ctx, cancel := context.WithTimeout(c.Request().Context(), limit)
-			defer cancel()
-			if _, err := h.catalogue.State(ctx); err != nil {
-				return err
-			}
-			return next(c)
-		}
-	}
-}

@@ -56,9 +56,9 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	ask := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodPost, path, handler, timed(question, through(http.MethodPost, path))...)
 	}
-	// A batch takes as long as it has machines.
+	// A batch takes as long as it has machines; see batch.send.
 	batch := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodPost, path, handler, timed(h.reached(config.QuestionTime), through(http.MethodPost, path))...)
+		add(http.MethodPost, path, handler, through(http.MethodPost, path)...)
 	}
 	operate := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler, timed(ready, through(http.MethodGet, path))...)
