@@ -12,12 +12,6 @@ type bipartite struct {
 	bits  []uint64
 }
 
-func newBipartite(left, right int) bipartite {
-	var r bipartite
-	r.clear(left, right)
-	return r
-}
-
 // clear makes it a graph of this size with none joined, and reuses its space.
 func (r *bipartite) clear(left, right int) {
 	r.words = (right + 63) / 64

@@ -196,10 +196,10 @@ func stateOf(err error) string {
 	if server, ok := errors.AsType[*pgconn.PgError](err); ok {
 		return server.Code
 	}
-	switch failed := err.(type) {
-	case *database.Error: // does not unwrap
+	if failed, ok := errors.AsType[*database.Error](err); ok { // which does not unwrap
 		return stateOf(failed.OrigErr)
-	case database.Error:
+	}
+	if failed, ok := errors.AsType[database.Error](err); ok {
 		return stateOf(failed.OrigErr)
 	}
 	return ""
