@@ -130,7 +130,7 @@ func (s *seatings) seating(harness, board *Layout) *seating {
 	pair := [2]*Layout{harness, board}
 	decided := s.decided[pair]
 	if decided == nil {
-		decided = s.shared.of(harness, board, s.decide)
+		decided = s.shared.between(harness, board, s.decide)
 		s.decided[pair] = decided
 	}
 	return decided

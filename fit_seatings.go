@@ -20,12 +20,12 @@ type Seatings struct {
 // seatingKey names two layouts.
 type seatingKey struct{ harness, board string }
 
-// NewSeatings are without any seating yet.
+// NewSeatings returns Seatings that hold none yet.
 func NewSeatings() *Seatings { return &Seatings{lately: map[seatingKey]*seating{}} }
 
-// of is the seating of a harness on a board, decided where it is not held. A nil
+// between returns the seating of a harness on a board, decided where it is not held. A nil
 // Seatings holds nothing.
-func (s *Seatings) of(harness, board *Layout, decide func(harness, board *Layout) *seating) *seating {
+func (s *Seatings) between(harness, board *Layout, decide func(harness, board *Layout) *seating) *seating {
 	if s == nil || harness == nil || board == nil {
 		return decide(harness, board)
 	}

@@ -104,7 +104,7 @@ func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table.
 			b.lost[t.File.Name] = true
 			continue
 		}
-		err := tx.Stage(ctx, t.File, t.Name, b.progress.of(t.Name, in.all(ctx)))
+		err := tx.Stage(ctx, t.File, t.Name, b.progress.counting(t.Name, in.all(ctx)))
 		in.in.Close()
 		if err != nil {
 			return err

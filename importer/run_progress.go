@@ -71,8 +71,8 @@ func (c counted) Read(b []byte) (int, error) {
 	return n, err
 }
 
-// of are rows of a file, counted.
-func (p *progress) of(name string, rows iter.Seq2[standin.Row, error]) iter.Seq2[standin.Row, error] {
+// counting returns the rows of a file and counts them as they are read.
+func (p *progress) counting(name string, rows iter.Seq2[standin.Row, error]) iter.Seq2[standin.Row, error] {
 	return func(yield func(standin.Row, error) bool) {
 		p.now.Phase, p.now.File = PhaseReading, name
 		p.tell(p.now)

@@ -31,16 +31,16 @@ type stage struct {
 	Do       string
 	Points   []string // to be done one after the other
 	Expect   string
-	Keys     []key
+	Keys     []symbolKey
 	Plugs    []harness
 	Load     *load
 	Source   string
 	Live     bool // done under power
 }
 
-// key is one symbol of the code, and whether it is the turn of it. Place is what it
+// symbolKey is one symbol of the code, and whether it is the turn of it. Place is what it
 // is set at, where that is not a selector.
-type key struct {
+type symbolKey struct {
 	Symbol string
 	Place  string
 	Now    bool
@@ -236,10 +236,10 @@ var phaseNames = map[standin.Phase]string{
 	standin.PhaseEnter: "Enter", standin.PhaseSymbol: "Symbol", standin.PhaseFinish: "Finish", standin.PhaseReadback: "Read back",
 }
 
-func keysOf(j *standin.Job, now int) []key {
-	keys := make([]key, len(j.Code))
+func keysOf(j *standin.Job, now int) []symbolKey {
+	keys := make([]symbolKey, len(j.Code))
 	for i, symbol := range j.Code {
-		keys[i] = key{symbol, j.Place(i), i == now}
+		keys[i] = symbolKey{symbol, j.Place(i), i == now}
 	}
 	return keys
 }

@@ -72,7 +72,7 @@ func (f *flow) code(j *standin.Job) {
 		caption = leading(f.small())
 		height += caption
 	}
-	var row []key
+	var row []symbolKey
 	used := 0.0
 	flush := func() {
 		if len(row) == 0 {
@@ -90,7 +90,7 @@ func (f *flow) code(j *standin.Job) {
 		})
 	}
 	for i, symbol := range j.Code {
-		k := key{symbol: f.shortened(symbol, bold, points, inside-2*air), place: j.Place(i)} // the steps have it whole
+		k := symbolKey{symbol: f.shortened(symbol, bold, points, inside-2*air), place: j.Place(i)} // the steps have it whole
 		k.width = max(13, f.width(k.symbol, bold, points)+2*air, f.width(k.place, regular, f.small())+2*air)
 		if used+k.width > inside {
 			flush()
@@ -101,8 +101,8 @@ func (f *flow) code(j *standin.Job) {
 	flush()
 }
 
-// key is one symbol of a code in its frame.
-type key struct {
+// symbolKey is one symbol of a code in its frame.
+type symbolKey struct {
 	symbol, place string
 	width         float64
 }

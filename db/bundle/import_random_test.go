@@ -65,14 +65,14 @@ func sameContents(t *testing.T, db *database, seed uint64, what, bundle string) 
 // draw draws the cells of a bundle.
 type draw struct{ *rand.Rand }
 
-func (d draw) yes() bool               { return d.IntN(2) == 0 }
-func (d draw) of(all ...string) string { return all[d.IntN(len(all))] }
+func (d draw) yes() bool                 { return d.IntN(2) == 0 }
+func (d draw) pick(all ...string) string { return all[d.IntN(len(all))] }
 
 // maybe is the text or an empty cell.
-func (d draw) maybe(text string) string { return d.of("", text) }
+func (d draw) maybe(text string) string { return d.pick("", text) }
 
 // oneOf is one of the names or an empty cell.
-func (d draw) oneOf(names []string) string { return d.of(append([]string{""}, names...)...) }
+func (d draw) oneOf(names []string) string { return d.pick(append([]string{""}, names...)...) }
 
 // names are a few of the names with a prefix, least at the least, in a drawn order.
 func (d draw) names(prefix string, least, most int) []string {
@@ -129,8 +129,8 @@ func drawBoards(d draw, b *strings.Builder) (familyNames, boardNames []string) {
 	stock := sheet{name: "stock", keys: 4}
 	familyNames = append([]string{"f0", "f1"}, d.names("g", 0, 1)...)
 	for _, f := range familyNames {
-		families.add(f, d.maybe("Title"), d.of("", "selector", "switches"), d.of("", "yes", "no"), d.maybe("A B C"), "2", "P Q",
-			d.of("", "lamp", "lamp lamp", "sign lamp"), d.of("", "P Q", "Q / P"), "", d.maybe("x"))
+		families.add(f, d.maybe("Title"), d.pick("", "selector", "switches"), d.pick("", "yes", "no"), d.maybe("A B C"), "2", "P Q",
+			d.pick("", "lamp", "lamp lamp", "sign lamp"), d.pick("", "P Q", "Q / P"), "", d.maybe("x"))
 	}
 	layoutNames := d.names("l", 0, 3)
 	for _, l := range layoutNames {
@@ -142,14 +142,14 @@ func drawBoards(d draw, b *strings.Builder) (familyNames, boardNames []string) {
 	for i, p := range boardNames {
 		boards.add(p, d.oneOf(familyNames), d.maybe("display"), d.maybe("Board"), "")
 		if i > 0 {
-			supersessions.add(boardNames[i-1], p, d.of("", "one-way", "two-way"), d.maybe("2004-01-01"), "")
+			supersessions.add(boardNames[i-1], p, d.pick("", "one-way", "two-way"), d.maybe("2004-01-01"), "")
 		}
 		for n := range d.IntN(3) {
 			revision := fmt.Sprint("r", n)
 			revisions.add(p, revision, d.maybe(fmt.Sprint(n+1)), d.oneOf(layoutNames), d.maybe("2001-01-01"), d.maybe("2002-12-31"),
-				d.of("", "none", "steam", "steam drain"), d.maybe("207"), d.maybe("253.5"), d.of("", "50", "50 60"), "", d.maybe("recalled"))
-			ratings.add(p, revision, d.of("heater", "motor"), d.of("", "0", "10.5"))
-			stock.add(d.of("front", "back"), p, d.maybe(revision), d.of("new", "used"), fmt.Sprint(d.IntN(3)))
+				d.pick("", "none", "steam", "steam drain"), d.maybe("207"), d.maybe("253.5"), d.pick("", "50", "50 60"), "", d.maybe("recalled"))
+			ratings.add(p, revision, d.pick("heater", "motor"), d.pick("", "0", "10.5"))
+			stock.add(d.pick("front", "back"), p, d.maybe(revision), d.pick("new", "used"), fmt.Sprint(d.IntN(3)))
 		}
 	}
 	for _, s := range []*sheet{&families, &layouts, &boards, &revisions, &ratings, &supersessions, &stock} {
@@ -172,27 +172,27 @@ func drawModels(d draw, b *strings.Builder, families, boards []string) {
 	for _, m := range d.names("m", 1, 3) {
 		variant := d.maybe("v")
 		models.add("Aldor", m, variant, d.maybe("washer"), d.maybe("2001-01-01"), d.maybe("2009-12-31"),
-			d.of("", "230", "110-120/220-240"), d.of("", "50", "50/60"), d.of("", "I", "II"), "")
+			d.pick("", "230", "110-120/220-240"), d.pick("", "50", "50/60"), d.pick("", "I", "II"), "")
 		twins.add("Bexley", m, "", "Aldor", m, variant)
 		labels, controls := []string{""}, []string{""}
 		for year := 2001; year < 2001+d.IntN(5); year += 1 + d.IntN(2) {
 			label := fmt.Sprint("b", year)
 			if d.IntN(3) == 0 {
 				builds.add("Aldor", m, variant, "display", label, fmt.Sprintf("%d-03-01", year), fmt.Sprintf("%d-04-30", year), "", "", "", d.oneOf(boards), "", "", "", "")
-				loads.add("Aldor", m, variant, "display", d.of(label, ""), "lamp", "", "", "", d.of("", "0.2"), d.of("", "0.9"), d.of("", "10"), d.of("", "12.5"), d.of("", "-20"))
+				loads.add("Aldor", m, variant, "display", d.pick(label, ""), "lamp", "", "", "", d.pick("", "0.2"), d.pick("", "0.9"), d.pick("", "10"), d.pick("", "12.5"), d.pick("", "-20"))
 				if d.yes() { // the label stands in this position alone
 					labels = append(labels, label)
 					continue
 				}
 			}
 			builds.add("Aldor", m, variant, "", label, fmt.Sprintf("%d-01-01", year), d.maybe(fmt.Sprintf("%d-12-31", year)),
-				d.of("", "0", "30"), d.maybe("100"), d.maybe("200"), d.oneOf(boards), "", "", d.of("", "none", "steam"), d.oneOf(sourceNames))
+				d.pick("", "0", "30"), d.maybe("100"), d.maybe("200"), d.oneOf(boards), "", "", d.pick("", "none", "steam"), d.oneOf(sourceNames))
 			labels, controls = append(labels, label), append(controls, label)
 		}
-		loads.add("Aldor", m, variant, "", d.of(controls...), "heater", d.of("", "2000"), d.maybe("220"), d.of("", "heating"), "", "", "", "", "")
+		loads.add("Aldor", m, variant, "", d.pick(controls...), "heater", d.pick("", "2000"), d.maybe("220"), d.pick("", "heating"), "", "", "", "", "")
 		for _, f := range families {
-			build := d.of(labels...)
-			configurations.add(f, "Aldor", m, variant, build, "", "2", "A B", d.of("", "1-", "f0"), d.oneOf(sourceNames))
+			build := d.pick(labels...)
+			configurations.add(f, "Aldor", m, variant, build, "", "2", "A B", d.pick("", "1-", "f0"), d.oneOf(sourceNames))
 			if d.yes() {
 				configurations.add(f, "Aldor", m, variant, build, "3", d.maybe("4"), "B B", "", "")
 			}

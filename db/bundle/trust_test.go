@@ -62,13 +62,13 @@ func drawSettings(d draw) string {
 		families.add(f, "", "", "", "A B C", "2", "P Q R", drawn.alphabet, "", "", "")
 		shows[f] = drawn
 	}
-	one := func(of string) string { return d.of(strings.Split(of, "")...) }
-	symbol := func() string { return d.of("A", "B", "C") }
+	one := func(of string) string { return d.pick(strings.Split(of, "")...) }
+	symbol := func() string { return d.pick("A", "B", "C") }
 	for _, m := range d.names("m", 4, 30) {
 		models.add("Aldor", m, "", "", "", "", "", "", "", "")
 		for _, f := range names {
 			for issue := range d.IntN(3) {
-				pattern := d.of("", one(shows[f].first)+one(shows[f].middle)+one("10-"))
+				pattern := d.pick("", one(shows[f].first)+one(shows[f].middle)+one("10-"))
 				configurations.add(f, "Aldor", m, "", "", fmt.Sprint(issue+1), fmt.Sprint(issue+1), symbol()+" "+symbol(), pattern, "")
 			}
 		}

@@ -40,7 +40,7 @@ func TestRandomSequences(t *testing.T) {
 				steps = seldom
 			}
 			rapid.SampledFrom(steps).Draw(r, "step")(r)
-			s.same(r)
+			s.compare(r)
 		}
 	})
 }
@@ -251,8 +251,8 @@ func (s *sequence) kill(r *rapid.T) {
 		WHERE datname = current_database() AND application_name <> 'watcher'`)
 }
 
-// same holds what is stored against the model.
-func (s *sequence) same(r *rapid.T) {
+// compare holds what is stored against the model.
+func (s *sequence) compare(r *rapid.T) {
 	lines, err := s.watch.ListStock(s.t.Context(), standin.StockFilter{}, standin.StockKey{}, 100)
 	agrees(r, err, "")
 	got, want := map[standin.StockKey][2]int{}, map[standin.StockKey][2]int{}

@@ -18,7 +18,7 @@ import (
 // changes the line and keeps the move; x-bare is the ratio, to stay under 2.
 func BenchmarkMove(b *testing.B) {
 	besideBare(b, func(store *shop.Store, n int) error {
-		_, err := store.MoveStock(b.Context(), move("sold", front, 1), standin.Once{Token: 1, Key: key(n)})
+		_, err := store.MoveStock(b.Context(), move("sold", front, 1), standin.Once{Token: 1, Key: keyOf(n)})
 		return err
 	}, func(ctx context.Context, tx pgx.Tx) error {
 		if _, err := tx.Exec(ctx, `UPDATE stock SET quantity = quantity - 1 WHERE location = 'front' AND condition = 'new' AND quantity > 0
@@ -36,7 +36,7 @@ func BenchmarkMove(b *testing.B) {
 // what is on hold and holds a piece.
 func BenchmarkHold(b *testing.B) {
 	besideBare(b, func(store *shop.Store, n int) error {
-		_, err := store.Hold(b.Context(), hold(front, 1), standin.Once{Token: 1, Key: key(n)})
+		_, err := store.Hold(b.Context(), hold(front, 1), standin.Once{Token: 1, Key: keyOf(n)})
 		return err
 	}, func(ctx context.Context, tx pgx.Tx) error {
 		var n int
@@ -56,7 +56,7 @@ func BenchmarkHold(b *testing.B) {
 	})
 }
 
-func key(n int) string { return "key " + time.Duration(n).String() }
+func keyOf(n int) string { return "key " + time.Duration(n).String() }
 
 // besideBare times our own beside the bare transaction, in turns, and each alone
 // with holds and lines as they were.

@@ -25,7 +25,7 @@ func layouts(p *plan, row func(...string) bool) {
 		if i%2 == 1 {
 			parts = [][]string{wideCircuits[:6], wideCircuits[6:8], wideCircuits[8:]}
 		}
-		pitch := d.of("2.5", "3.96", "5")
+		pitch := d.pick("2.5", "3.96", "5")
 		for n := range d.IntN(3) {
 			parts = append(parts, otherCircuits[3*n:3*n+2])
 		}
@@ -117,7 +117,7 @@ func revisions(p *plan, row func(...string) bool) {
 				options = d.mostly("none")
 			}
 			if !row(f.boards[b].part, r.label, number(r.issue), layoutName(r.layout), fmt.Sprintf("%d-01-01", from),
-				d.mostly(fmt.Sprintf("%d-12-31", from+9)), options, d.mostly("207"), "253", d.of("50", "50 60", ""), "", r.stop) {
+				d.mostly(fmt.Sprintf("%d-12-31", from+9)), options, d.mostly("207"), "253", d.pick("50", "50 60", ""), "", r.stop) {
 				return false
 			}
 		}
@@ -181,7 +181,7 @@ func stock(p *plan, row func(...string) bool) {
 			if d.once(4) {
 				revision = ""
 			}
-			if !row(location, f.boards[b].part, revision, d.of("new", "refurbished", "used"), number(d.IntN(6))) {
+			if !row(location, f.boards[b].part, revision, d.pick("new", "refurbished", "used"), number(d.IntN(6))) {
 				return false
 			}
 		}

@@ -58,7 +58,7 @@ func (p *plan) family(i int) *family {
 
 func (p *plan) drawFamily(i int) *family {
 	d := p.draw(ofFamily, i)
-	f := &family{name: fmt.Sprintf("%s %d", d.of("Korrel", "Tamsin", "Ulvik", "Brask", "Dovane"), i+1), selector: dial, inUse: 5 + d.IntN(4)}
+	f := &family{name: fmt.Sprintf("%s %d", d.pick("Korrel", "Tamsin", "Ulvik", "Brask", "Dovane"), i+1), selector: dial, inUse: 5 + d.IntN(4)}
 	if f.length = 3 + d.IntN(2); i < p.families/10+1 {
 		f.length = 5
 	}

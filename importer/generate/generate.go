@@ -99,7 +99,7 @@ type draw struct{ *rand.Rand }
 // once in n on average.
 func (d draw) once(n int) bool { return d.IntN(n) == 0 }
 
-func (d draw) of(all ...string) string { return all[d.IntN(len(all))] }
+func (d draw) pick(all ...string) string { return all[d.IntN(len(all))] }
 
 // mostly is the text, or nothing, as it happens with records, once in ten.
 func (d draw) mostly(text string) string {

@@ -75,9 +75,9 @@ func models(p *plan, row func(...string) bool) {
 			from = fmt.Sprintf("%d-01-01", r.cutIns[0])
 			to = d.mostly(fmt.Sprintf("%d-12-31", r.cutIns[len(r.cutIns)-1]+5))
 		}
-		rule := d.of("year-week", "letters", "day", "")
-		return row(with(key, kinds[r.kind].kind, from, to, d.mostly(d.of("230", "230", "220-240", "110-120/220-240")),
-			d.mostly(d.of("50", "50", "50/60")), d.of("", "I", "I", "II"), rule)...)
+		rule := d.pick("year-week", "letters", "day", "")
+		return row(with(key, kinds[r.kind].kind, from, to, d.mostly(d.pick("230", "230", "220-240", "110-120/220-240")),
+			d.mostly(d.pick("50", "50", "50/60")), d.pick("", "I", "I", "II"), rule)...)
 	})
 }
 
@@ -97,7 +97,7 @@ func builds(p *plan, row func(...string) bool) {
 		d := p.draw(ofModel, i)
 		for n, year := range r.cutIns {
 			part, label, layout := f.boards[n%len(f.boards)].part, f.boards[n%len(f.boards)].revisions[0].label, p.layoutOf(r.family)+n%2
-			needs := d.of("none", "", "steam", "steam turbidity")
+			needs := d.pick("none", "", "steam", "steam turbidity")
 			if r.fixed >= 0 {
 				part, label, layout, needs = fixedPart(r.fixed, n%chain), "", 2*(r.fixed%(p.layouts/2))+n%2, ""
 			}
@@ -135,8 +135,8 @@ func loads(p *plan, row func(...string) bool) {
 		if d.once(5) {
 			ohms = []string{"21", "30"}
 		}
-		if !row(with(key, "", "", "heater", d.of("1800", "2000", "2500"), "", "heating", "", "", ohms[0], ohms[1], "")...) ||
-			!row(with(key, "", "", "motor", d.of("80", "300"), "", "motor", d.of("", "", "1.2"), d.of("", "0.6"), "", "", "")...) {
+		if !row(with(key, "", "", "heater", d.pick("1800", "2000", "2500"), "", "heating", "", "", ohms[0], ohms[1], "")...) ||
+			!row(with(key, "", "", "motor", d.pick("80", "300"), "", "motor", d.pick("", "", "1.2"), d.pick("", "0.6"), "", "", "")...) {
 			return false
 		}
 		if i%displayEvery == 5 && !row(with(key, display, "d1", "lamp", "10", "", "other", "0.05", "", "", "", "")...) {

@@ -56,7 +56,7 @@ func find(a *standin.Answer, board string) (int, error) {
 
 func order(text string) (check, error) {
 	names, err := parseNames(text, " before ")
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		last := -1
 		for _, n := range names {
 			at, err := find(a, n)
@@ -75,7 +75,7 @@ func order(text string) (check, error) {
 func only(rest string) (check, error) {
 	names, err := parseNames(rest, ", ")
 	slices.Sort(names)
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		return want("boards that may do", strings.Join(slices.Sorted(slices.Values(mayDo(a))), ", "), strings.Join(names, ", "))
 	}), err
 }
@@ -95,7 +95,7 @@ func board(text string) (check, error) {
 	if err != nil {
 		return nil, err
 	}
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		at, err := find(a, board)
 		if err != nil {
 			return err

@@ -18,8 +18,8 @@ type claim struct {
 
 type check func(standin.Result) error
 
-// of turns a check of an answer into one of a result: no answer is wrong.
-func of(holds func(*standin.Answer) error) check {
+// answered turns a check of an answer into one of a result: no answer is wrong.
+func answered(holds func(*standin.Answer) error) check {
 	return func(r standin.Result) error {
 		if r.Answer == nil {
 			return fmt.Errorf("not answered: %w", r.Err)
@@ -77,7 +77,7 @@ func buildsLeft(rest string) (check, error) {
 	if rest == "" {
 		return nil, fmt.Errorf("builds of which labels? - for a model without builds")
 	}
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		var labels []string
 		for _, b := range a.Builds {
 			labels = append(labels, orDash(b.Label))
@@ -95,7 +95,7 @@ func orDash(label string) string {
 
 func twinOf(rest string) (check, error) {
 	key, err := parseKey(rest)
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		if a.TwinOf == nil {
 			return fmt.Errorf("not answered as a twin")
 		}
@@ -117,7 +117,7 @@ func kinds(text string, accepted ...string) error {
 }
 
 func contradiction(rest string) (check, error) {
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		if a.Contradiction == nil {
 			return fmt.Errorf("no contradiction")
 		}
@@ -130,7 +130,7 @@ func hint(rest string) (check, error) {
 	if rest == "" {
 		return nil, fmt.Errorf("write: hint WORD")
 	}
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		if a.Contradiction == nil || !strings.Contains(a.Contradiction.Hint, rest) {
 			return fmt.Errorf("contradiction: got %+v", a.Contradiction)
 		}
@@ -139,7 +139,7 @@ func hint(rest string) (check, error) {
 }
 
 func notUsed(rest string) (check, error) {
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		var unused []string
 		for _, n := range a.NotUsed {
 			unused = append(unused, n.Evidence)
@@ -179,7 +179,7 @@ func nearest(rest string) (check, error) {
 }
 
 func noQuestion(rest string) (check, error) {
-	return of(func(a *standin.Answer) error { return want("questions", len(a.Questions), 0) }), bare(rest)
+	return answered(func(a *standin.Answer) error { return want("questions", len(a.Questions), 0) }), bare(rest)
 }
 
 func askable(kind string) error {
@@ -191,7 +191,7 @@ func asksFor(a *standin.Answer, kind string) bool {
 }
 
 func question(rest string) (check, error) {
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		if len(a.Questions) == 0 {
 			return fmt.Errorf("no question is asked")
 		}
@@ -200,11 +200,11 @@ func question(rest string) (check, error) {
 }
 
 func asks(rest string) (check, error) {
-	return of(func(a *standin.Answer) error { return want("asks "+rest, asksFor(a, rest), true) }), askable(rest)
+	return answered(func(a *standin.Answer) error { return want("asks "+rest, asksFor(a, rest), true) }), askable(rest)
 }
 
 func neverAsks(rest string) (check, error) {
-	return of(func(a *standin.Answer) error { return want("asks "+rest, asksFor(a, rest), false) }), askable(rest)
+	return answered(func(a *standin.Answer) error { return want("asks "+rest, asksFor(a, rest), false) }), askable(rest)
 }
 
 func choice(rest string) (check, error) {
@@ -212,7 +212,7 @@ func choice(rest string) (check, error) {
 	if !ok {
 		return nil, fmt.Errorf("write: choice ANSWER leaves BUILDS")
 	}
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		for _, q := range a.Questions {
 			for _, c := range q.Choices {
 				if c.Answer == answer && strings.Join(c.Builds, " ") == left {
@@ -225,14 +225,14 @@ func choice(rest string) (check, error) {
 }
 
 func nothingFits(rest string) (check, error) {
-	return of(func(a *standin.Answer) error { return want("boards that may do", strings.Join(mayDo(a), ", "), "") }), bare(rest)
+	return answered(func(a *standin.Answer) error { return want("boards that may do", strings.Join(mayDo(a), ", "), "") }), bare(rest)
 }
 
 func never(rest string) (check, error) {
 	if len(strings.Fields(rest)) != 1 {
 		return nil, fmt.Errorf("write: never PART")
 	}
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		looked := slices.ContainsFunc(a.Candidates, func(c standin.Candidate) bool { return c.PartNumber == rest })
 		return want("looked at", looked, false)
 	}), nil
@@ -247,7 +247,7 @@ func beforeFitting(rest string) (check, error) {
 	default:
 		return nil, fmt.Errorf("write: before fitting CIRCUIT LOW to HIGH ohms, or CIRCUIT AMPS amps")
 	}
-	return of(func(a *standin.Answer) error {
+	return answered(func(a *standin.Answer) error {
 		for _, p := range a.BeforeFitting {
 			if p.Circuit == words[0] && measured(p, words) {
 				return nil
