@@ -123,7 +123,10 @@ func (s *Sheet) afterRepair(f *flow) {
 			sources = append(sources, c.Origin())
 		}
 	}
-	below.note("Limits: " + strings.Join(sources, "; ") + "; guidance: local rules and the maker's data come first.")
+	named := slices.DeleteFunc(slices.Clone(sources), func(source string) bool { // one that another repeats and goes on from
+		return slices.ContainsFunc(sources, func(other string) bool { return other != source && strings.HasPrefix(other, source) })
+	})
+	below.note("Limits: " + strings.Join(named, "; ") + "; guidance: local rules and the maker's data come first.")
 	below.signature()
 	f.addTogether(below)
 }
