@@ -15,7 +15,10 @@ import (
 )
 
 // impatient is a database URL by which nobody waits for a lock for long.
-func impatient(url string) string { return url + "&lock_timeout=200ms" }
+func impatient(t *testing.T, url string) string {
+	t.Helper()
+	return dbtest.With(t, url, "lock_timeout", "200ms")
+}
 
 // holding is a session amid a transaction, which holds what the statement locks.
 func holding(t *testing.T, url, statement string) *sql.Conn {
@@ -45,7 +48,7 @@ func TestHeldLockIsNotAwaitedForEver(t *testing.T) {
 	before := statusOf(t, url)
 	conn := holding(t, url, everyTable)
 	for before.Version > 0 { // down to a step that needs the lock
-		err := migrations.Down(t.Context(), impatient(url), 1)
+		err := migrations.Down(t.Context(), impatient(t, url), 1)
 		if err == nil {
 			before = statusOf(t, url)
 			continue
@@ -68,7 +71,7 @@ func TestOtherMigrationIsNotAwaitedForEver(t *testing.T) {
 	t.Parallel()
 	url := dbtest.New(t)
 	conn := holding(t, url, migrationLock(t, url))
-	for _, err := range []error{migrations.Up(t.Context(), impatient(url)), migrations.Down(t.Context(), impatient(url), 1)} {
+	for _, err := range []error{migrations.Up(t.Context(), impatient(t, url)), migrations.Down(t.Context(), impatient(t, url), 1)} {
 		if err == nil || !strings.Contains(err.Error(), "another session is migrating") {
 			t.Errorf("%v, want it to say that another session is migrating", err)
 		}
@@ -78,7 +81,7 @@ func TestOtherMigrationIsNotAwaitedForEver(t *testing.T) {
 	}
 	// Amid a step of the other, nobody knows yet what will be.
 	exec(t, open(t, url), "UPDATE schema_migrations SET dirty = true")
-	if got, err := migrations.StatusOf(t.Context(), impatient(url)); err == nil || !strings.Contains(err.Error(), "another session is migrating") {
+	if got, err := migrations.StatusOf(t.Context(), impatient(t, url)); err == nil || !strings.Contains(err.Error(), "another session is migrating") {
 		t.Errorf("amid a step: %+v, %v", got, err)
 	}
 	conn.ExecContext(t.Context(), "ROLLBACK")
@@ -106,7 +109,7 @@ func TestCancelledMigration(t *testing.T) {
 			ctx, cancel := context.WithCancel(t.Context())
 			ended := make(chan error)
 			// No end by itself: without a lock's time-out it would wait for ever.
-			go func() { ended <- migrations.Down(ctx, url+"&lock_timeout=0", 1_000_000) }()
+			go func() { ended <- migrations.Down(ctx, dbtest.With(t, url, "lock_timeout", "0"), 1_000_000) }()
 			awaitWaiting(t, url)
 			cancel()
 			select {

@@ -26,7 +26,8 @@ SELECT json_build_object(
 					'headers', (SELECT json_agg(c) FROM connectors c WHERE c.layout_id = r.layout_id)))
 				FROM revisions r WHERE r.part_id = b.part_id)))
 		FROM boards b
-		WHERE b.family_id IN (SELECT c.family_id FROM configurations c WHERE c.model_id = m.id)
-			OR b.part_id IN (SELECT o.part_id FROM builds o WHERE o.model_id = m.id)
-			OR b.part_id IN (SELECT p.part_id FROM presets p WHERE p.model_id = m.id)))
+		WHERE b.part_id IN (
+			SELECT f.part_id FROM boards f WHERE f.family_id IN (SELECT c.family_id FROM configurations c WHERE c.model_id = m.id)
+			UNION SELECT o.part_id FROM builds o WHERE o.model_id = m.id
+			UNION SELECT p.part_id FROM presets p WHERE p.model_id = m.id)))
 FROM models m WHERE m.id = :model;

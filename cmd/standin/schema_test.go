@@ -107,7 +107,7 @@ func TestMigrateBesideALock(t *testing.T) {
 	if _, err := conn.Exec(t.Context(), `BEGIN; LOCK TABLE models, builds, configurations, boards IN ACCESS SHARE MODE`); err != nil {
 		t.Fatal(err)
 	}
-	got := run(t, "migrate", "up", "--database-url", at+"&lock_timeout=100ms")
+	got := run(t, "migrate", "up", "--database-url", dbtest.With(t, at, "lock_timeout", "100ms"))
 	checkSentence(t, got)
 	stays := versionOf(t, at)
 	if stays < below || stays >= latest || got.status != statusFailed || !strings.Contains(got.stderr, fmt.Sprintf("stays at version %d, because another session holds a lock", stays)) {
@@ -116,13 +116,19 @@ func TestMigrateBesideALock(t *testing.T) {
 
 	ctx, stop := context.WithCancel(t.Context())
 	ended := make(chan ran)
-	go func() { ended <- runIn(ctx, "migrate", "up", "--database-url", at+"&lock_timeout=0") }()
+	patient := dbtest.With(t, at, "lock_timeout", "0")
+	go func() { ended <- runIn(ctx, "migrate", "up", "--database-url", patient) }()
 	watch, err := pgx.Connect(t.Context(), at)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { watch.Close(context.Background()) })
 	for waiting := false; !waiting; time.Sleep(10 * time.Millisecond) {
+		select {
+		case got := <-ended:
+			t.Fatalf("it does not wait for the lock: status %d, %q", got.status, got.stderr)
+		default:
+		}
 		if err := watch.QueryRow(t.Context(), `SELECT EXISTS (SELECT FROM pg_locks WHERE NOT granted AND database = (SELECT oid FROM pg_database WHERE datname = current_database()))`).Scan(&waiting); err != nil {
 			t.Fatal(err)
 		}

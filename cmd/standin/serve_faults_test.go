@@ -179,6 +179,9 @@ func TestServeWhateverTheDatabaseDoes(t *testing.T) {
 	}
 }
 
+// inAnHour is one time for every request, which an idempotency key stands for.
+var inAnHour = time.Now().Add(time.Hour).UTC().Format(time.RFC3339)
+
 // outcomeOf is the status of a request, and of a problem its type.
 func (s *serving) outcomeOf(t *testing.T, asked, token string) string {
 	t.Helper()
@@ -187,7 +190,7 @@ func (s *serving) outcomeOf(t *testing.T, asked, token string) string {
 	method, path, _ := strings.Cut(asked, " ")
 	body := ""
 	if method == http.MethodPost {
-		body = `{"location": "front", "part_number": "QX-1", "revision": "A", "condition": "new", "quantity": 1, "until": "` + time.Now().Add(time.Hour).UTC().Format(time.RFC3339) + `", "for": "Ada"}`
+		body = `{"location": "front", "part_number": "QX-1", "revision": "A", "condition": "new", "quantity": 1, "until": "` + inAnHour + `", "for": "Ada"}`
 	}
 	request, err := http.NewRequestWithContext(ctx, method, s.url+path, strings.NewReader(body))
 	if err != nil {
