@@ -167,9 +167,8 @@ func (c *connections) unmatchedPlug(joins bipartite) int {
 // route is the fewest adaptors, of several such sets the alphabetically first,
 // with which the harness seats on the board, by their places; nil where none do.
 func (c *connections) route(joins bipartite) []int {
-	usable := c.usable(joins)
-	for size := 1; size <= min(MaxAdaptors, len(usable)); size++ {
-		if set := c.firstSet(joins, size, usable, nil); set != nil {
+	for size := 1; size <= MaxAdaptors; size++ {
+		if set := c.firstSet(joins, size, nil); set != nil {
 			return set
 		}
 	}
@@ -180,7 +179,8 @@ func (c *connections) route(joins bipartite) []int {
 // seats and which also accepts, where that is not nil. No smaller set may seat it.
 // A set grows from what the adaptors chosen so far leave without a place, so that
 // the cost does not depend on how many adaptors there are for other plugs.
-func (c *connections) firstSet(joins bipartite, size int, usable []int, also func([]int) bool) []int {
+func (c *connections) firstSet(joins bipartite, size int, also func([]int) bool) []int {
+	usable := c.usable(joins, size)
 	var sets [][]int
 	seen := map[[MaxAdaptors]int]bool{}
 	var grow func(set []int)
@@ -230,19 +230,25 @@ func (c *connections) remedies(joins bipartite, set, usable []int) []int {
 	return others
 }
 
-// usable returns the adaptors that can be part of a route: each plug that one takes
-// can come from somewhere, and each that it gives can go somewhere. What an
-// unusable adaptor gives or takes does not count, so this is repeated until
-// nothing changes.
-func (c *connections) usable(joins bipartite) []int {
+// usable returns the adaptors that can be part of a route of at most so many: each
+// plug that one takes comes from the harness or from adaptors applied before it, and
+// each that it gives goes to the board or to adaptors applied after it. How many
+// must be applied before and after tells whether there is room for it. What an
+// unusable adaptor gives or takes does not count, so this is repeated until nothing
+// changes.
+func (c *connections) usable(joins bipartite, most int) []int {
 	usable := make([]int, len(c.adaptors))
 	for a := range usable {
 		usable[a] = a
 	}
 	for {
+		before := rounds(usable, most, func(a int, earlier []int) bool { return c.fed(joins, a, earlier) })
+		after := rounds(usable, most, func(a int, later []int) bool { return c.drained(joins, a, later) })
 		var kept []int
 		for _, a := range usable {
-			if c.fed(joins, a, usable) && c.drained(joins, a, usable) {
+			first, fed := before[a]
+			last, drained := after[a]
+			if fed && drained && first+1+last <= most {
 				kept = append(kept, a)
 			}
 		}
@@ -253,13 +259,30 @@ func (c *connections) usable(joins bipartite) []int {
 	}
 }
 
+// rounds adds items round by round: those that can be added beside the ones of the
+// rounds before. It returns in which round each is added, from 0, of so many.
+func rounds(items []int, most int, can func(item int, added []int) bool) map[int]int {
+	round := make(map[int]int, len(items))
+	var added []int
+	for n := range most {
+		beside := added
+		for _, item := range items {
+			if _, in := round[item]; !in && can(item, beside) {
+				round[item] = n
+				added = append(added, item)
+			}
+		}
+	}
+	return round
+}
+
 // fed reports whether each plug that an adaptor takes can come from the harness or
 // one of the others.
 func (c *connections) fed(joins bipartite, a int, others []int) bool {
 	for inlet := c.takes[a].from; inlet < c.takes[a].to; inlet++ {
 		found := fromAny(joins, run{0, c.plugs}, inlet)
 		for _, other := range others {
-			found = found || other != a && fromAny(joins, c.gives[other], inlet)
+			found = found || fromAny(joins, c.gives[other], inlet)
 		}
 		if !found {
 			return false
@@ -283,7 +306,7 @@ func (c *connections) drained(joins bipartite, a int, others []int) bool {
 	for outlet := c.gives[a].from; outlet < c.gives[a].to; outlet++ {
 		found := joins.any(outlet, run{0, c.headers})
 		for _, other := range others {
-			found = found || other != a && joins.any(outlet, c.takes[other])
+			found = found || joins.any(outlet, c.takes[other])
 		}
 		if !found {
 			return false

@@ -160,8 +160,7 @@ func (s *seatings) alike(all []*seating, board *Layout) []*seating {
 	}
 	c := routes[s.harnesses[0]]
 	joins := c.joins(first.outcome)
-	usable := c.usable(joins)
-	set := c.firstSet(joins, len(first.adaptors), usable, func(set []int) bool {
+	set := c.firstSet(joins, len(first.adaptors), func(set []int) bool {
 		for _, other := range routes {
 			if other != c && !other.routes(other.joins(first.outcome), set) {
 				return false
