@@ -72,9 +72,14 @@ func AskEach(ctx context.Context, c Catalogue, machines []Machine) iter.Seq2[Res
 			}
 		}
 		if len(machines) > 0 {
-			yield(Result{}, ctx.Err())
+			yield(Result{}, endedEarly(ctx.Err()))
 		}
 	}
+}
+
+// endedEarly is the error of a question that was given up before it was answered.
+func endedEarly(cause error) error {
+	return &Error{Code: CodeUnavailable, Message: "the question took too long or was given up; ask again, or for fewer machines", Cause: cause}
 }
 
 // decide is what Fit makes of some machines, and what the store adds to that.

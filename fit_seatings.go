@@ -23,8 +23,8 @@ type seatingKey struct{ harness, board string }
 // NewSeatings returns Seatings that hold none yet.
 func NewSeatings() *Seatings { return &Seatings{lately: map[seatingKey]*seating{}} }
 
-// between returns the seating of a harness on a board, decided where it is not held. A nil
-// Seatings holds nothing.
+// between returns the seating of a harness on a board, decided where it is not
+// held. A nil Seatings holds nothing.
 func (s *Seatings) between(harness, board *Layout, decide func(harness, board *Layout) *seating) *seating {
 	if s == nil || harness == nil || board == nil {
 		return decide(harness, board)
@@ -63,8 +63,10 @@ func (s *Seatings) add(key seatingKey, held *seating) {
 	if s.size > mostSeatings/2 {
 		s.lately, s.before, s.size = map[seatingKey]*seating{}, s.lately, 0
 	}
+	if s.lately[key] == nil { // two may have decided it at once
+		s.size += held.bytes()
+	}
 	s.lately[key] = held
-	s.size += held.bytes()
 }
 
 // bytes is about how much memory a seating takes.

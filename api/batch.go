@@ -56,6 +56,10 @@ func (b *batch) send(w http.ResponseWriter) error {
 	began, sent := time.Now(), 0
 	out := bufio.NewWriter(w)
 	put := func(element any) error {
+		text, err := json.Marshal(element)
+		if err != nil {
+			return err
+		}
 		separator := ","
 		if sent == 0 {
 			w.Header().Set("Content-Type", "application/json")
@@ -63,12 +67,15 @@ func (b *batch) send(w http.ResponseWriter) error {
 			separator = `{"answers":[`
 		}
 		sent++
-		return appendJSON(out, separator, element)
+		return turn.lend(func() error {
+			_, _ = out.WriteString(separator) // its error stays with out
+			_, err := out.Write(text)
+			return err
+		})
 	}
 	for result, err := range b.results() {
 		if err == nil {
 			err = put(b.element(result))
-			turn.yield()
 		} else if sent > 0 && b.ctx.Err() == nil {
 			err = putAll(put, len(b.refused)-sent, problemElement(err))
 		}
@@ -147,14 +154,4 @@ func problemElement(err error) gen.Problem {
 	p, kind := problemOf(err), gen.ProblemKindProblem
 	p.Kind = &kind
 	return p
-}
-
-func appendJSON(w *bufio.Writer, separator string, element any) error {
-	text, err := json.Marshal(element)
-	if err != nil {
-		return err
-	}
-	_, _ = w.WriteString(separator) // its error stays with w
-	_, err = w.Write(text)
-	return err
 }

@@ -49,10 +49,12 @@ func (b *batches) enter(ctx context.Context) (*turn, error) {
 // turn is the right of a batch to be worked on.
 type turn struct{ of *batches }
 
-// yield lets other batches have their turn.
-func (t *turn) yield() {
+// lend lets other batches have their turn while something is sent, however slowly
+// the client reads.
+func (t *turn) lend(send func() error) error {
 	<-t.of.turns
-	t.of.turns <- struct{}{}
+	defer func() { t.of.turns <- struct{}{} }()
+	return send()
 }
 
 func (t *turn) leave() {

@@ -2,7 +2,9 @@ package api_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"net/http/httptest"
 	"slices"
 	"strings"
 	"sync"
@@ -53,6 +55,46 @@ func TestBatchesAreBounded(t *testing.T) {
 		}
 		if got := batch.do(t, handler); got.Code != 200 {
 			t.Errorf("a batch after them: status %d", got.Code)
+		}
+	})
+}
+
+// slowReader is a client that takes nothing until it is let go.
+type slowReader struct {
+	*httptest.ResponseRecorder
+	release chan struct{}
+}
+
+func (s slowReader) Write(text []byte) (int, error) {
+	<-s.release
+	return s.ResponseRecorder.Write(text)
+}
+
+// Clients that read slowly keep no other batch from being worked on. With more than
+// four processors there would be a turn left for it anyway.
+func TestSlowReadersOfBatches(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		handler := unchecked(t, newCatalogue()) // what holds the contract reads all of it first
+		batch := call{method: "POST", target: "/v1/fits", body: machines(30)}
+		release := make(chan struct{})
+		var slow sync.WaitGroup
+		var readers []slowReader
+		for range 3 {
+			r := slowReader{httptest.NewRecorder(), release}
+			readers = append(readers, r)
+			slow.Go(func() { handler.ServeHTTP(r, batch.request()) })
+		}
+		synctest.Wait()
+		if got := batch.do(t, handler); got.Code != 200 || got.at("answers.length") != "30" {
+			t.Errorf("beside slow readers: status %d, %s answers", got.Code, got.at("answers.length"))
+		}
+		close(release)
+		slow.Wait()
+		for _, r := range readers {
+			if r.Code != 200 || !strings.HasSuffix(r.Body.String(), "]}\n") {
+				t.Errorf("a slow reader got status %d and %d bytes", r.Code, r.Body.Len())
+			}
 		}
 	})
 }
@@ -128,6 +170,15 @@ func TestNothingIsDecidedForAClientThatLeft(t *testing.T) {
 	}
 	if decided != 0 {
 		t.Errorf("%d answers were made", decided)
+	}
+	ctx, cancel = context.WithCancel(t.Context())
+	defer cancel()
+	var last error
+	for _, err := range standin.AskEach(ctx, &leaving{catalogue: newCatalogue(), leave: cancel}, machines) {
+		last = err
+	}
+	if e := new(standin.Error); !errors.As(last, &e) || e.Code != standin.CodeUnavailable || !errors.Is(last, context.Canceled) {
+		t.Errorf("the last error is %v", last)
 	}
 }
 

@@ -128,6 +128,12 @@ type call struct {
 
 func (c call) do(t testing.TB, handler http.Handler) *response {
 	t.Helper()
+	recorded := httptest.NewRecorder()
+	handler.ServeHTTP(recorded, c.request())
+	return &response{recorded}
+}
+
+func (c call) request() *http.Request {
 	method := c.method
 	if method == "" {
 		method = http.MethodGet
@@ -139,9 +145,7 @@ func (c call) do(t testing.TB, handler http.Handler) *response {
 	for pair := range slices.Chunk(c.header, 2) {
 		r.Header.Set(pair[0], pair[1])
 	}
-	recorded := httptest.NewRecorder()
-	handler.ServeHTTP(recorded, r)
-	return &response{recorded}
+	return r
 }
 
 func get(t testing.TB, handler http.Handler, target string) *response {

@@ -41,9 +41,9 @@ type DB struct {
 }
 
 // Open takes a PostgreSQL URL or key-value string. Where it names several hosts,
-// standbys among them are asked, and the one that is no standby is written to. It does not connect: the first question waits for a server
-// that is slow or still starting, and Ready reports on it. CodeBadRequest where the
-// URL cannot be read.
+// standbys among them are asked, and the one that is no standby is written to. It
+// does not connect: the first question waits for a server that is slow or still
+// starting, and Ready reports on it. CodeBadRequest where the URL cannot be read.
 func Open(ctx context.Context, url string) (*DB, error) {
 	config, err := configOf(url)
 	if err != nil {

@@ -3,6 +3,7 @@ package bundle
 import (
 	"context"
 	"errors"
+	"time"
 
 	"standin"
 	"standin/db"
@@ -14,6 +15,13 @@ import (
 // importLock is the advisory lock that one import at a time holds. The number is
 // arbitrary; nothing else in the database uses it.
 const importLock = 0x62756e646c65 // "bundle"
+
+// turnWait is how long an import waits for another to end, and askTurnAgain how
+// often it looks.
+const (
+	turnWait     = 3 * time.Second
+	askTurnAgain = 100 * time.Millisecond
+)
 
 // importTx is an import in progress: one transaction, and what was staged in it. The
 // bundle is staged, then sealed, which compares it with what is stored, then
@@ -61,14 +69,26 @@ func (t *importTx) begin(ctx context.Context) error {
 	if err := t.setUp(ctx); err != nil {
 		return err
 	}
-	var free bool
-	if err := t.queryRow(ctx, "SELECT pg_try_advisory_xact_lock($1)", int64(importLock)).Scan(&free); err != nil {
-		return pg.Translate(err)
+	return t.takeTurn(ctx)
+}
+
+// takeTurn has this import be the only one. It waits a moment for another: one that
+// was given up may still be taken back.
+func (t *importTx) takeTurn(ctx context.Context) error {
+	for waiting := time.Duration(0); ; waiting += askTurnAgain {
+		var free bool
+		if err := t.queryRow(ctx, "SELECT pg_try_advisory_xact_lock($1)", int64(importLock)).Scan(&free); err != nil || free {
+			return pg.Translate(err)
+		}
+		if waiting >= turnWait {
+			return conflict("another import is under way; try again when it has ended")
+		}
+		select {
+		case <-ctx.Done():
+			return pg.Translate(ctx.Err())
+		case <-time.After(askTurnAgain):
+		}
 	}
-	if !free {
-		return conflict("another import is under way; try again when it has ended")
-	}
-	return nil
 }
 
 // Rollback ends the import and leaves everything as it was. After Commit it does

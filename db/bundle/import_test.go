@@ -184,6 +184,15 @@ func TestTwoImportsAtOnce(t *testing.T) {
 	put(t, db, whole)
 }
 
+// An import that was given up may still be taken back when the next one begins.
+func TestImportWaitsForOneThatEnds(t *testing.T) {
+	t.Parallel()
+	db := openEmpty(t)
+	tx := openTx(t, db)
+	time.AfterFunc(300*time.Millisecond, func() { _ = tx.Rollback() })
+	put(t, db, whole)
+}
+
 // Reading goes on while an import has written everything but not committed.
 func TestReadingDuringImport(t *testing.T) {
 	t.Parallel()
