@@ -72,8 +72,10 @@ type Catalogue interface {
 // State is the version of the catalogue and of the stock, holds and fittings
 // among it. RanOut changes when a hold runs out, which frees stock although
 // nothing is written: it is when the last one did, in microseconds since 1970.
+// Stamp is drawn at random for each pair of versions: after a failover that lost
+// changes, others have the same numbers.
 type State struct {
-	Catalogue, Stock, RanOut int64
+	Catalogue, Stock, RanOut, Stamp int64
 }
 
 // ModelMatch is a model that may be meant by what was typed. Nearness is 1 for

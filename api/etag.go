@@ -41,7 +41,7 @@ func (h *handlers) entityTag(ctx context.Context, state standin.State, address s
 // never stand for another, and a tag that matches was sent with an answer.
 func entityTag(state standin.State, depends ...string) string {
 	h := fnv.New64a()
-	fmt.Fprintf(h, "%d %d %d %q", state.Catalogue, state.Stock, state.RanOut, depends)
+	fmt.Fprintf(h, "%d %q", state, depends)
 	return fmt.Sprintf(`W/"%016x"`, h.Sum64())
 }
 

@@ -59,7 +59,7 @@ func (a *assembly) dossier(machine int) *standin.Dossier {
 func (a *assembly) model(id int64) *standin.Dossier {
 	h, m := a.history(id), a.models[id]
 	d := &standin.Dossier{
-		CatalogueVersion: a.version,
+		CatalogueVersion: a.state.Catalogue,
 		State:            a.state,
 		Fitted:           a.fitted,
 		Model:            m.Model,

@@ -64,7 +64,7 @@ func (db *DB) load(ctx context.Context, machines []standin.Machine, ids []int64)
 	if err != nil {
 		return nil, err
 	}
-	if dossiers, ok := db.shared.at(o.version).assemble(o); ok {
+	if dossiers, ok := db.shared.at(o.edition).assemble(o); ok {
 		return dossiers, nil
 	}
 	return db.loadAll(ctx, machines, ids)
@@ -77,7 +77,7 @@ func (db *DB) loadAll(ctx context.Context, machines []standin.Machine, ids []int
 	var l *load
 	err := db.Ask(ctx, func(b *pgx.Batch) {
 		o, l = newOwn(), newLoad()
-		l.held = func() *shelf { return db.shared.at(o.version) }
+		l.held = func() *shelf { return db.shared.at(o.edition) }
 		o.queue(b, machines, ids)
 		l.queue(b)
 	})
@@ -86,7 +86,7 @@ func (db *DB) loadAll(ctx context.Context, machines []standin.Machine, ids []int
 	}
 	read := l.pieces(o)
 	all := &shelf{lately: read, before: &pieces{}}
-	if held := db.shared.at(o.version); held != nil {
+	if held := db.shared.at(o.edition); held != nil {
 		held.keep(read)
 		all.seatings = held.seatings
 	}

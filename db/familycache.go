@@ -15,7 +15,7 @@ const mostPrepared = 100_000
 // used most recently. It is safe for concurrent use.
 type familyCache struct {
 	mu      sync.Mutex
-	version int64
+	edition edition
 	at      map[string]*linked.Element // by the name asked for
 	used    *linked.List               // of kept, the last used first
 	weight  int
@@ -37,17 +37,17 @@ func newFamilyCache() *familyCache {
 }
 
 // get returns the family of that name at a version, nil where it is not kept.
-func (c *familyCache) get(version int64, name string) *standin.PreparedFamily {
+func (c *familyCache) get(e edition, name string) *standin.PreparedFamily {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	e := c.at[name]
-	if e == nil || c.version != version {
+	held := c.at[name]
+	if held == nil || c.edition != e {
 		c.misses++
 		return nil
 	}
 	c.hits++
-	c.used.MoveToFront(e)
-	return e.Value.(kept).family
+	c.used.MoveToFront(held)
+	return held.Value.(kept).family
 }
 
 // counts returns how often get had the family and how often it had not.
@@ -60,14 +60,14 @@ func (c *familyCache) counts() (hits, misses uint64) {
 // put keeps a family, unless it is of an older version than those kept. The
 // families of older versions are dropped, and those used least recently where
 // there are too many; the last one is kept however large it is.
-func (c *familyCache) put(name string, f *standin.PreparedFamily) {
+func (c *familyCache) put(e edition, name string, f *standin.PreparedFamily) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	switch {
-	case f.CatalogueVersion < c.version:
+	case e < c.edition:
 		return
-	case f.CatalogueVersion > c.version:
-		c.version, c.at, c.used, c.weight = f.CatalogueVersion, map[string]*linked.Element{}, linked.New(), 0
+	case e > c.edition:
+		c.edition, c.at, c.used, c.weight = e, map[string]*linked.Element{}, linked.New(), 0
 	case c.at[name] != nil: // someone else was quicker
 		return
 	}

@@ -7,28 +7,28 @@ import (
 	"standin"
 )
 
-// sized is a family of so many configurations at a version.
-func sized(name string, configurations int, version int64) *standin.PreparedFamily {
+// sized is a family of so many configurations.
+func sized(name string, configurations int) *standin.PreparedFamily {
 	return standin.PrepareFamily(standin.FamilyRecord{
 		Family: standin.Family{Name: name}, Configurations: make([]standin.Configuration, configurations),
-	}, version)
+	}, 1)
 }
 
-func TestFamilyCacheKeepsOneVersion(t *testing.T) {
+func TestFamilyCacheKeepsOneEdition(t *testing.T) {
 	t.Parallel()
 	c := newFamilyCache()
-	f := sized("Lumen", 1, 3)
-	c.put("Lumen", f)
+	f := sized("Lumen", 1)
+	c.put(3, "Lumen", f)
 	if c.get(3, "Lumen") != f || c.get(4, "Lumen") != nil || c.get(2, "Lumen") != nil || c.get(3, "Drum") != nil {
 		t.Error("it gives what it was not asked for, or not what it was")
 	}
-	c.put("lumen", sized("Lumen", 1, 2))
+	c.put(2, "lumen", sized("Lumen", 1))
 	if c.get(3, "lumen") != nil || c.get(2, "lumen") != nil {
-		t.Error("a family of an older version is kept")
+		t.Error("a family of an older edition is kept")
 	}
-	c.put("Drum", sized("Drum", 1, 4))
+	c.put(4, "Drum", sized("Drum", 1))
 	if c.get(3, "Lumen") != nil || c.get(4, "Drum") == nil || c.weight != 2 {
-		t.Errorf("after a newer version came there are %d names, weight %d", len(c.at), c.weight)
+		t.Errorf("after a newer edition came there are %d names, weight %d", len(c.at), c.weight)
 	}
 }
 
@@ -36,7 +36,7 @@ func TestFamilyCacheIsBounded(t *testing.T) {
 	t.Parallel()
 	c := newFamilyCache()
 	for i := range 30 {
-		c.put(fmt.Sprint(i), sized("f", mostPrepared/10, 1))
+		c.put(1, fmt.Sprint(i), sized("f", mostPrepared/10))
 		c.get(1, "0")
 	}
 	if c.weight > mostPrepared || len(c.at) != c.used.Len() {
@@ -45,7 +45,7 @@ func TestFamilyCacheIsBounded(t *testing.T) {
 	if c.get(1, "0") == nil || c.get(1, "29") == nil || c.get(1, "1") != nil {
 		t.Error("it is not those used least recently that are dropped")
 	}
-	c.put("huge", sized("huge", 2*mostPrepared, 1))
+	c.put(1, "huge", sized("huge", 2*mostPrepared))
 	if c.get(1, "huge") == nil || len(c.at) != 1 {
 		t.Errorf("beside a family that is too large there are %d names", len(c.at))
 	}

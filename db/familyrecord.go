@@ -64,13 +64,13 @@ func (db *DB) FamilyOf(ctx context.Context, name string) (*standin.FamilyRecord,
 	return record, err
 }
 
-// familyOf also returns the version of the catalogue that it read.
-func (db *DB) familyOf(ctx context.Context, name string) (*standin.FamilyRecord, int64, error) {
+// familyOf also returns the edition of the catalogue that it read.
+func (db *DB) familyOf(ctx context.Context, name string) (*standin.FamilyRecord, edition, error) {
 	var l *load
 	var record standin.FamilyRecord
 	err := db.Ask(ctx, func(b *pgx.Batch) {
 		l, record = newLoad(), standin.FamilyRecord{}
-		b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.version) })
+		l.edition.queue(b)
 		b.Queue(chooseFamilySQL, name)
 		b.Queue(familiesSQL).Query(l.readFamilies)
 		b.Queue(proceduresSQL).Query(l.readProcedures)
@@ -87,7 +87,7 @@ func (db *DB) familyOf(ctx context.Context, name string) (*standin.FamilyRecord,
 	}
 	for _, f := range l.families {
 		record.Family, record.Steps = *f, l.procedures[f.Procedure]
-		return &record, l.version, nil
+		return &record, l.edition, nil
 	}
 	return nil, 0, &standin.Error{Code: standin.CodeNotFound, Message: fmt.Sprintf("there is no family %s", name), Field: "family"}
 }

@@ -35,7 +35,8 @@ WITH RECURSIVE asked AS (
 ), ends AS (
 	SELECT DISTINCT ON (n) n, badge, model FROM chain WHERE model IS NOT NULL ORDER BY n, links DESC
 )
-SELECT (SELECT catalogue FROM catalogue_state), (SELECT stock FROM catalogue_state), ` + ranOut + `, (` + fittedSQL + `),
+SELECT (SELECT catalogue FROM catalogue_state), (SELECT stock FROM catalogue_state), ` + ranOut + `,
+	(SELECT ` + stamp + ` FROM catalogue_state), (` + editionSQL + `), (` + fittedSQL + `),
 	coalesce(array_agg(n ORDER BY n), '{}'), coalesce(array_agg(badge ORDER BY n), '{}'), coalesce(array_agg(model ORDER BY n), '{}'),
 	set_config('standin.badges', coalesce(array_agg(DISTINCT badge), '{}')::text, true),
 	set_config('standin.models', coalesce(array_agg(DISTINCT model), '{}')::text, true)
@@ -49,10 +50,9 @@ func (o *own) queueFound(b *pgx.Batch, machines []standin.Machine, ids []int64) 
 	o.found = make([]found, len(machines))
 	b.Queue(findModelsSQL, brands, models, variants, ids).QueryRow(func(row pgx.Row) error {
 		var at, badges, ends []int64
-		if err := row.Scan(&o.state.Catalogue, &o.state.Stock, &o.state.RanOut, &o.fitted, &at, &badges, &ends, nil, nil); err != nil {
+		if err := row.Scan(&o.state.Catalogue, &o.state.Stock, &o.state.RanOut, &o.state.Stamp, &o.edition, &o.fitted, &at, &badges, &ends, nil, nil); err != nil {
 			return err
 		}
-		o.version = o.state.Catalogue
 		for i, n := range at {
 			o.found[n-1] = found{badges[i], ends[i]}
 		}

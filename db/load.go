@@ -10,7 +10,7 @@ import (
 // thing is made when it is first referred to and filled when its own statement is
 // read, so references do not depend on the order of the statements.
 type load struct {
-	version    int64
+	edition    edition
 	boards     []board           // by part number
 	boardAt    map[int64]int     // part id → index in boards
 	ofFamily   map[int64][]int64 // family id → ids of its boards

@@ -12,7 +12,7 @@ import (
 // not share with others, which is referred to by ids. Its size grows with the
 // machines asked about and not with the catalogue.
 type own struct {
-	version   int64         // of the catalogue
+	edition   edition
 	state     standin.State // as of which all of it was read
 	fitted    bool          // some fitting is recorded
 	found     []found       // by machine

@@ -24,7 +24,7 @@ const sortInMemorySQL = `SELECT set_config('work_mem', '64MB', true)`
 // patternIndex is every setting of the catalogue at one version: some 60 MB for
 // a million configurations whose patterns all differ, less the more are equal.
 type patternIndex struct {
-	version int64
+	edition edition
 	index   *standin.PatternIndex // its rows are settings, by number
 	ids     []int64               // of the first configurations of each setting, setting by setting
 	from    []int32               // index in ids where those of a setting begin, and the end of the last
@@ -47,14 +47,14 @@ func newPatternCache() *patternCache {
 	return c
 }
 
-// patternsAtLeast returns the index of a version, or of a newer one.
-func (db *DB) patternsAtLeast(ctx context.Context, version int64) (*patternIndex, error) {
+// patternsAtLeast returns the index of an edition, or of one with a later number.
+func (db *DB) patternsAtLeast(ctx context.Context, e edition) (*patternIndex, error) {
 	select {
 	case <-db.patterns.turn:
 	case <-ctx.Done():
 		return nil, translate(ctx.Err())
 	}
-	if last := db.patterns.last; last != nil && last.version >= version {
+	if last := db.patterns.last; last != nil && (last.edition == e || last.edition.version() > e.version()) {
 		db.patterns.turn <- struct{}{}
 		return last, nil
 	}
@@ -92,7 +92,7 @@ func (db *DB) readPatterns(ctx context.Context) (*patternIndex, error) {
 	var x *patternIndex
 	err := db.askWithin(ctx, indexTimeout, func(b *pgx.Batch) {
 		x = &patternIndex{index: standin.NewPatternIndex(), from: []int32{0}}
-		b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&x.version) })
+		x.edition.queue(b)
 		b.Queue(sortInMemorySQL)
 		b.Queue(allPatternsSQL).Query(x.read)
 	})

@@ -10,18 +10,18 @@ import (
 // as long as the catalogue stays at its version. Where there is none it is an error
 // (CodeNotFound).
 func (db *DB) PreparedFamily(ctx context.Context, name string) (*standin.PreparedFamily, error) {
-	state, _, err := db.askState(ctx)
+	now, err := db.askEdition(ctx)
 	if err != nil {
 		return nil, err
 	}
-	if f := db.prepared.get(state.Catalogue, name); f != nil {
+	if f := db.prepared.get(now, name); f != nil {
 		return f, nil
 	}
-	record, version, err := db.familyOf(ctx, name)
+	record, read, err := db.familyOf(ctx, name)
 	if err != nil {
 		return nil, err
 	}
-	f := standin.PrepareFamily(*record, version)
-	db.prepared.put(name, f)
+	f := standin.PrepareFamily(*record, read.version())
+	db.prepared.put(read, name, f)
 	return f, nil
 }

@@ -15,13 +15,12 @@ import (
 // (CodeConflict).
 func (db *DB) SettingsNear(ctx context.Context, reading standin.Reading, limit int) (*standin.NearSettings, error) {
 	const attempts = 3 // an import between the two is rare
-	state, _, err := db.askState(ctx)
+	now, err := db.askEdition(ctx)
 	if err != nil {
 		return nil, err
 	}
-	version := state.Catalogue
 	for range attempts {
-		x, err := db.patternsAtLeast(ctx, version)
+		x, err := db.patternsAtLeast(ctx, now)
 		if err != nil {
 			return nil, err
 		}
@@ -30,10 +29,10 @@ func (db *DB) SettingsNear(ctx context.Context, reading standin.Reading, limit i
 			return nil, err
 		}
 		found := &standin.NearSettings{Exact: near.Exact, Compared: near.Rows}
-		if found.Settings, version, err = db.settings(ctx, x, firstOf(near, limit)); err != nil {
+		if found.Settings, now, err = db.settings(ctx, x, firstOf(near, limit)); err != nil {
 			return nil, err
 		}
-		if version == x.version {
+		if now == x.edition {
 			return found, nil
 		}
 	}
@@ -63,9 +62,9 @@ WHERE c.id = ANY ($1)`
 const chooseFamiliesSQL = `
 SELECT set_config('standin.families', ARRAY(SELECT DISTINCT family_id FROM configurations WHERE id = ANY ($1))::text, true)`
 
-// settings reads settings by number, and the version of the catalogue. It returns no
-// settings where that is not the version of the index.
-func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([]standin.NearSetting, int64, error) {
+// settings reads settings by number, and the edition of the catalogue. It returns no
+// settings where that is not the edition of the index.
+func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([]standin.NearSetting, edition, error) {
 	var ids []int64
 	for _, n := range numbers {
 		ids = append(ids, x.configurationsOf(n)...)
@@ -74,7 +73,7 @@ func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([
 	var read map[int64]ofFamily
 	err := db.Ask(ctx, func(b *pgx.Batch) {
 		l, read = newLoad(), map[int64]ofFamily{}
-		b.Queue(dossierStateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&l.version) })
+		l.edition.queue(b)
 		b.Queue(chooseFamiliesSQL, ids)
 		b.Queue(familiesSQL).Query(l.readFamilies)
 		b.Queue(configurationsByIDSQL, ids).Query(func(rows pgx.Rows) error { return readByID(rows, read) })
@@ -82,8 +81,8 @@ func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([
 	if err != nil {
 		return nil, 0, err
 	}
-	if l.version != x.version {
-		return nil, l.version, nil
+	if l.edition != x.edition {
+		return nil, l.edition, nil
 	}
 	settings := make([]standin.NearSetting, len(numbers))
 	for i, n := range numbers {
@@ -94,7 +93,7 @@ func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([
 		first := read[x.configurationsOf(n)[0]]
 		s.Code, s.Pattern, s.Family, s.Count = first.Code, first.Pattern, l.families[first.family], int(x.counts[n])
 	}
-	return settings, l.version, nil
+	return settings, l.edition, nil
 }
 
 // ofFamily is a configuration and the id of its family.

@@ -21,19 +21,19 @@ type sharedCache struct {
 
 // at returns what is held of a version, an empty shelf where nothing is, and nil for
 // a version older than those held.
-func (c *sharedCache) at(version int64) *shelf {
+func (c *sharedCache) at(e edition) *shelf {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	switch {
-	case c.newest == nil || version > c.newest.version:
-		c.newest, c.before = newShelf(version), c.newest
-	case c.newest.version == version:
-	case c.before == nil || version > c.before.version:
-		c.before = newShelf(version)
-	case c.before.version != version:
+	case c.newest == nil || e > c.newest.edition:
+		c.newest, c.before = newShelf(e), c.newest
+	case c.newest.edition == e:
+	case c.before == nil || e > c.before.edition:
+		c.before = newShelf(e)
+	case c.before.edition != e:
 		return nil
 	}
-	if c.newest.version == version {
+	if c.newest.edition == e {
 		return c.newest
 	}
 	return c.before
@@ -43,7 +43,7 @@ func (c *sharedCache) at(version int64) *shelf {
 // becomes before, and what was in before is dropped. assemble, keep and layoutOf
 // are safe for concurrent use; the callers of the other methods must hold mu.
 type shelf struct {
-	version  int64
+	edition  edition
 	seatings *standin.Seatings
 
 	mu     sync.Mutex
@@ -88,8 +88,8 @@ func newPieces() *pieces {
 	}
 }
 
-func newShelf(version int64) *shelf {
-	return &shelf{version: version, seatings: standin.NewSeatings(), lately: newPieces(), before: newPieces()}
+func newShelf(e edition) *shelf {
+	return &shelf{edition: e, seatings: standin.NewSeatings(), lately: newPieces(), before: newPieces()}
 }
 
 // layoutOf returns the layout with an id, nil where it is not held or s is nil.

@@ -13,7 +13,7 @@ import (
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 9
+const schemaVersion = 10
 
 // A hold that runs out frees stock and nothing is written; the last one that did
 // is the one place where that shows.
@@ -21,12 +21,21 @@ const ranOut = `coalesce((SELECT (extract(epoch FROM until) * 1000000)::bigint F
 	WHERE state = 'held' AND until <= now() ORDER BY until DESC LIMIT 1), 0)`
 
 // The state holds until the next hold runs out, at the latest.
-const stateSQL = `SELECT catalogue, stock, ` + ranOut + `,
+const stateSQL = `SELECT catalogue, stock, ` + ranOut + `, ` + stamp + `,
 	(SELECT extract(epoch FROM min(until) - now()) FROM holds WHERE state = 'held' AND until > now())::double precision
 	FROM catalogue_state`
 
-// The dossier carries the catalogue's version alone.
-const dossierStateSQL = `SELECT catalogue FROM catalogue_state`
+// stamp is that of both versions together.
+const stamp = `catalogue_stamp::bigint << 20 | stock_stamp`
+
+// edition tells versions of the catalogue apart, also those that have the same number
+// because one of them was lost in a failover. A later version is a greater one.
+type edition int64
+
+// version is the number that people know it by.
+func (e edition) version() int64 { return int64(e >> 20) }
+
+const editionSQL = `SELECT catalogue << 20 | catalogue_stamp FROM catalogue_state`
 
 const schemaVersionSQL = `SELECT version, dirty FROM schema_migrations`
 
@@ -36,13 +45,24 @@ func (db *DB) askState(ctx context.Context) (standin.State, time.Duration, error
 	var s standin.State
 	var seconds pgtype.Float8
 	err := db.Ask(ctx, func(b *pgx.Batch) {
-		b.Queue(stateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&s.Catalogue, &s.Stock, &s.RanOut, &seconds) })
+		b.Queue(stateSQL).QueryRow(func(row pgx.Row) error { return row.Scan(&s.Catalogue, &s.Stock, &s.RanOut, &s.Stamp, &seconds) })
 	})
 	holds := StateHolds
 	if seconds.Valid && seconds.Float64 < holds.Seconds() {
 		holds = time.Duration(seconds.Float64 * float64(time.Second))
 	}
 	return s, holds, err
+}
+
+// askEdition asks the database for the edition of the catalogue.
+func (db *DB) askEdition(ctx context.Context) (e edition, err error) {
+	err = db.Ask(ctx, func(b *pgx.Batch) { e.queue(b) })
+	return e, err
+}
+
+// queue adds the statement that reads the edition to a batch.
+func (e *edition) queue(b *pgx.Batch) {
+	b.Queue(editionSQL).QueryRow(func(row pgx.Row) error { return row.Scan(e) })
 }
 
 // Ready reports whether questions can be answered. CodeUnavailable where the

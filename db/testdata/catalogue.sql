@@ -71,6 +71,7 @@ INSERT INTO presets (part_id, model_id, build_id) VALUES (2, 1, 1), (8, 7, NULL)
 INSERT INTO stock (location, part_id, revision_id, condition, quantity) VALUES
     ('front', 1, 2, 'new', 2), ('front', 1, NULL, 'used', 1), ('back', 7, NULL, 'refurbished', 0), ('front', 8, NULL, 'new', 9), ('front', 11, NULL, 'new', 4);
 UPDATE catalogue_state SET catalogue = 12, stock = 3;
+UPDATE catalogue_state SET catalogue_stamp = 0, stock_stamp = 0;
 
 -- What a test adds gets ids of its own.
 DO $$
