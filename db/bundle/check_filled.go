@@ -2,7 +2,6 @@ package bundle
 
 import (
 	"fmt"
-	"strings"
 
 	"standin"
 )
@@ -64,8 +63,8 @@ func (p part) check() check {
 		columnListOf(p.of, "d"), columnListOf(p.of, "(d.old)")),
 		say: func(_ *inspection, cells []string) standin.Finding {
 			return standin.Finding{Code: standin.MissingColumn, Column: of, Value: cells[0],
-				Message: fmt.Sprintf("the %s changes, but there is no column %s, and "+p.reason+"; add the column, with an empty cell where it is not known",
-					strings.ReplaceAll(of, "_", " "), p.kept, cells[1])}
+				Message: fmt.Sprintf("%s changes, but there is no column %s, and "+p.reason+"; add the column, with an empty cell where it is not known",
+					of, p.kept, cells[1])}
 		},
 	}
 }
