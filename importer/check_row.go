@@ -95,7 +95,7 @@ func (i *intake) parse(record table.Record) (standin.Row, bool) {
 		case at >= 0:
 			r.parse(c, column, record.Cell(at))
 		case column.Required:
-			r.faulty[c] = true // the header's fault, said once
+			r.faulty[c], r.absent[c] = true, false // the header's fault, said once
 		}
 	}
 	for _, rule := range i.rules {
