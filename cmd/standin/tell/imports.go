@@ -59,6 +59,9 @@ func Diff(files []standin.FileDiff, details bool) string {
 			continue
 		}
 		for _, c := range f.Changes {
+			if c.LiftsStop {
+				continue // said above
+			}
 			p.item(bodyIndent, c.Op, change(c))
 		}
 		if more := f.Added + f.Changed + f.Removed - len(f.Changes); more > 0 && len(f.Changes) > 0 {
