@@ -139,12 +139,18 @@ func FileNamed(name string) (File, bool) {
 	return File{}, false
 }
 
-// Row is one row of a bundle file: one cell per column of the File, typed as its
-// Kind says or nil, and the line it stands on (the first, where it has several).
+// Row is one row of a bundle file: one cell per column of the File, and the line it
+// stands on (the first, where it has several). A cell is typed as its Kind says, nil
+// where it is empty, Absent where the table has no such column.
 type Row struct {
 	Line  int
 	Cells []any
 }
+
+// Absent is the cell of a column that the table does not have. It leaves what is
+// recorded as it is; only an empty cell of a column that is there takes a value back.
+// In a key column it is the same as an empty cell.
+type Absent struct{}
 
 // Severity says whether a finding stops the import.
 type Severity uint8
@@ -172,6 +178,7 @@ const (
 	TwinWithData     = "twin-with-data"
 	WaysMismatch     = "ways-mismatch"
 	UnreadableFile   = "unreadable-file"
+	LiftedStop       = "lifted-stop" // not with ImportRequest.LiftStops
 
 	UnknownColumn = "unknown-column"
 	UnknownFile   = "unknown-file"

@@ -119,9 +119,9 @@ type Imports interface {
 	OpenImport(ctx context.Context, request ImportRequest) (ImportTx, error)
 
 	// Undo restores exactly what an import changed. CodeNotFound where there is
-	// no such import, CodeConflict where later imports changed the same rows;
-	// the message says which.
-	Undo(ctx context.Context, id int64, by string) (Import, error)
+	// no such import, CodeConflict where later imports changed the same rows, or
+	// where a supply stop would be lifted without consent; the message says which.
+	Undo(ctx context.Context, id int64, request UndoRequest) (Import, error)
 
 	// ImportOf is one import that was committed. CodeNotFound where there is none.
 	ImportOf(ctx context.Context, id int64) (Import, error)
@@ -135,6 +135,14 @@ type ImportRequest struct {
 	By      string
 	Bundle  string   // its name, for the record
 	Replace []string // families whose rows that the bundle no longer has are removed
+
+	LiftStops bool // consent to lift supply stops: without it a bundle that does has a fault, LiftedStop
+}
+
+// UndoRequest says who undoes an import.
+type UndoRequest struct {
+	By        string
+	LiftStops bool // consent to lift the supply stops that the import set on revisions which stay
 }
 
 // ImportTx is one import under way.
@@ -157,7 +165,8 @@ type ImportTx interface {
 	Warnings(ctx context.Context, limit int) ([]Finding, int, error)
 
 	// Diff compares what is staged with what is stored, one FileDiff per file
-	// staged, with at most limit changes in detail for each.
+	// staged, with at most limit changes in detail for each, those that lift a
+	// supply stop first.
 	Diff(ctx context.Context, limit int) ([]FileDiff, error)
 
 	// Commit writes the changes, the audit rows and the new catalogue version.
@@ -194,6 +203,21 @@ type Change struct {
 	Op     string // added, changed or removed
 	Key    []Field
 	Fields []FieldChange // for changed, those that differ; else those recorded
+
+	LiftsStop bool // a supply stop of a revision is taken back, or removed with it
+}
+
+// LiftedStops returns the changes that lift a supply stop: what to look at first.
+func LiftedStops(files []FileDiff) []Change {
+	var lifted []Change
+	for _, f := range files {
+		for _, c := range f.Changes {
+			if c.LiftsStop {
+				lifted = append(lifted, c)
+			}
+		}
+	}
+	return lifted
 }
 
 // Field is a column and its value as a bundle writes it.

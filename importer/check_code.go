@@ -233,6 +233,19 @@ func newShape(selector []string, length, readback standin.Maybe[int]) *shape {
 	return s
 }
 
+// alphabetFor returns what each of so many points may show where the alphabet stays
+// as it is. Where that has another number of points, which is the store's to report,
+// anything is true.
+func (s *shape) alphabetFor(points int) (alphabet []string, anything bool) {
+	if s.alphabet == nil || len(s.alphabet) == points {
+		return s.alphabet, s.anything
+	}
+	if one := s.alphabet[0]; !slices.ContainsFunc(s.alphabet, func(a string) bool { return a != one }) {
+		return slices.Repeat([]string{one}, points), s.anything
+	}
+	return nil, true
+}
+
 // shapes are the families a bundle may refer to: those stored, and over them
 // those of the bundle.
 type shapes map[string]*shape

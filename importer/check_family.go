@@ -34,7 +34,7 @@ func alphabetOfPoints(alphabet, readback int) rule {
 			}
 		}
 		points, _ := r.cells[readback].([]string)
-		if r.faulty[readback] || len(points) > 0 && (len(words) == 1 || len(words) == len(points)) {
+		if r.faulty[readback] || r.absent[readback] || len(points) > 0 && (len(words) == 1 || len(words) == len(points)) {
 			return
 		}
 		r.fault(alphabet, &table.Fault{Code: standin.WrongLength, Message: fmt.Sprintf(
@@ -64,6 +64,9 @@ func panelOfPoints(panel, readback int) rule {
 		}
 		points, _ := r.cells[readback].([]string)
 		text := strings.Join(words, " ")
+		if r.absent[readback] {
+			points = strings.Fields(strings.ReplaceAll(text, "/", " "))
+		}
 		if _, err := standin.ParsePanel(text, points); err != nil {
 			r.fault(panel, table.BadValue("%s", err))
 			return

@@ -11,8 +11,9 @@ import (
 
 // binding says where the columns of a file are in its table.
 type binding struct {
-	at    []int // for each column of the file its place in a record; -1: absent
-	width int   // cells that have a header
+	at    []int  // for each column of the file its place in a record; -1: absent
+	lacks []bool // for each column of the file whether it is absent
+	width int    // cells that have a header
 }
 
 // bind reads the header. It reports, at the header's line, what is missing,
@@ -32,6 +33,9 @@ func bind(in table.Rows, file standin.File, report func(f *table.Fault, line int
 		b.width--
 	}
 	unknown := b.place(header, file, report)
+	for _, at := range b.at {
+		b.lacks = append(b.lacks, at < 0)
+	}
 	if b.nothing() {
 		report(&table.Fault{Code: standin.MissingColumn, Message: "the first row names none of the columns of this file; it must be the header: " +
 			table.List(table.ColumnNames(file))}, header.Line, "", header.Cells[0])
@@ -85,6 +89,17 @@ func (b *binding) absent(file standin.File) []string {
 	var names []string
 	for i, c := range file.Columns {
 		if b.at[i] < 0 {
+			names = append(names, c.Name)
+		}
+	}
+	return names
+}
+
+// left returns the columns that the table leaves as they are recorded.
+func (b *binding) left(file standin.File) []string {
+	var names []string
+	for i, c := range file.Columns {
+		if b.lacks[i] && !c.Key {
 			names = append(names, c.Name)
 		}
 	}

@@ -38,7 +38,7 @@ func begin(ctx context.Context, t table.Table, families shapes, out *table.Findi
 		return i, false
 	}
 	i.rules = rulesOf(t.File, families)
-	i.row = row{raw: make([]string, len(t.File.Columns)), faulty: make([]bool, len(t.File.Columns))}
+	i.row = row{raw: make([]string, len(t.File.Columns)), faulty: make([]bool, len(t.File.Columns)), absent: make([]bool, len(t.File.Columns))}
 	return i, true
 }
 
@@ -82,17 +82,20 @@ func (i *intake) parse(record table.Record) (standin.Row, bool) {
 	r := &i.row
 	clear(r.raw)
 	clear(r.faulty)
-	*r = row{intake: i, line: record.Line, raw: r.raw, cells: make([]any, len(columns)), faulty: r.faulty, shifted: i.tooWide(record)}
+	*r = row{intake: i, line: record.Line, raw: r.raw, cells: make([]any, len(columns)), faulty: r.faulty, absent: r.absent, shifted: i.tooWide(record)}
+	copy(r.absent, i.bound.lacks)
 	for c, column := range columns {
 		switch at := i.bound.at[c]; {
 		case r.shifted && !column.Key:
-			r.faulty[c] = true
+			r.faulty[c], r.absent[c] = true, true
+		case at >= 0 && record.Wrong[at] == table.Absent:
+			r.absent[c] = true
 		case at >= 0 && record.Wrong[at] != nil:
 			r.spoilt(c, record.Cell(at), record.Wrong[at])
 		case at >= 0:
 			r.parse(c, column, record.Cell(at))
 		case column.Required:
-			r.faulty[c] = true // the header's fault, said once
+			r.faulty[c], r.absent[c] = true, false // the header's fault, said once
 		}
 	}
 	for _, rule := range i.rules {
@@ -119,8 +122,9 @@ type row struct {
 	raw      []string // the cells as they stand there, trimmed
 	cells    []any
 	faulty   []bool
-	shifted  bool // it has too many cells: nothing but its key is believed, and no more said
-	withheld bool // a rule keeps it back
+	absent   []bool // the row has no such column; never of a key column
+	shifted  bool   // it has too many cells: nothing but its key is believed, and no more said
+	withheld bool   // a rule keeps it back
 }
 
 func (r *row) parse(at int, column standin.Column, text string) {
@@ -160,8 +164,11 @@ func (r *row) result() (standin.Row, bool) {
 		return standin.Row{}, false
 	}
 	for c, column := range r.intake.table.File.Columns {
-		if column.Key && r.faulty[c] {
+		switch {
+		case column.Key && r.faulty[c]:
 			return standin.Row{}, false
+		case r.absent[c] && !column.Key:
+			r.cells[c] = standin.Absent{}
 		}
 	}
 	return standin.Row{Line: r.line, Cells: r.cells}, true

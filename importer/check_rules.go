@@ -49,6 +49,8 @@ func rulesOf(file standin.File, families shapes) []rule {
 		rules = append(rules, keepName(at("phase"), at("step")))
 	case "layouts":
 		rules = append(rules, oneCircuitPerWay(at("ways"), at("circuits")), keepName(at("connector")))
+	case "revisions":
+		rules = append(rules, stopInDoubt(at("stop")))
 	case "supersessions":
 		rules = append(rules, notItself(at("new_part"), "a part cannot supersede itself; name two different parts",
 			[]int{at("old_part")}, []int{at("new_part")}))
@@ -109,6 +111,12 @@ func serialsInOrder(from, to int) rule {
 	}
 }
 
+// stopInDoubt leaves a supply stop alone where its cell is faulty, so that it is not
+// also reported as lifted.
+func stopInDoubt(stop int) rule {
+	return func(r *row) { r.absent[stop] = r.absent[stop] || r.faulty[stop] }
+}
+
 // eachOnce is the rule that a list names nothing twice.
 func eachOnce(at int, what string) rule {
 	return func(r *row) {
@@ -124,7 +132,8 @@ func eachOnce(at int, what string) rule {
 	}
 }
 
-// remember keeps what a family asks of codes. What is faulty is not asked.
+// remember keeps what a family asks of codes. What is faulty is not asked; what is
+// absent stays as it is stored.
 func remember(families shapes, family, selector, length, readback, alphabet int) rule {
 	return func(r *row) {
 		name, ok := r.cells[family].(string)
@@ -136,15 +145,25 @@ func remember(families shapes, family, selector, length, readback, alphabet int)
 		if n, ok := r.cells[length].(int64); ok {
 			symbolsOfCode = standin.Known(int(n))
 		}
-		if !r.faulty[readback] {
-			names, _ := r.cells[readback].([]string)
+		stored := families[name]
+		stays := func(c int) bool { return stored != nil && r.absent[c] && !r.faulty[c] }
+		if stays(selector) {
+			symbols = stored.selector
+		}
+		switch names, _ := r.cells[readback].([]string); {
+		case stays(readback):
+			points = stored.readback
+		case !r.faulty[readback]:
 			points = standin.Known(len(names))
 		}
 		s := newShape(symbols, symbolsOfCode, points)
-		if words, _ := r.cells[alphabet].([]string); points.Known {
+		switch words, _ := r.cells[alphabet].([]string); {
+		case stays(alphabet):
+			s.alphabet, s.anything = stored.alphabetFor(points.V)
+		case points.Known:
 			s.alphabet, _ = standin.ParseAlphabet(strings.Join(words, " "), points.V) // the rule before this has reported it
 		}
-		s.anything = r.faulty[alphabet]
+		s.anything = s.anything || r.faulty[alphabet]
 		families[name] = s
 	}
 }
@@ -206,7 +225,7 @@ func keepName(rest ...int) rule {
 // revisionOfAPart is the rule that a row which names a revision also names its part.
 func revisionOfAPart(revision, part int) rule {
 	return func(r *row) {
-		if r.cells[revision] != nil && r.cells[part] == nil && !r.faulty[part] {
+		if r.cells[revision] != nil && r.cells[part] == nil && !r.faulty[part] && !r.absent[part] {
 			r.fault(part, table.MissingValue("the cell is empty, but the row names a revision; name the part it is a revision of"))
 		}
 	}
@@ -232,7 +251,7 @@ func codeOfFamily(families shapes, family, code int) rule {
 		s := families[name]
 		text, recorded := r.cells[code].(string)
 		switch {
-		case r.faulty[code]:
+		case r.faulty[code], r.absent[code]:
 		case recorded:
 			symbols, faults := parseCode(s, text)
 			r.cells[code] = symbols

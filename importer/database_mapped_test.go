@@ -9,6 +9,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"standin"
 	"standin/importer"
 	"standin/importer/importertest"
 )
@@ -69,5 +70,46 @@ func TestMappedMisprint(t *testing.T) {
 	if report.Errors != 0 || report.Warnings != 1 || got[0].Code != "likely-misprint" || got[0].File != "tarn.csv" || got[0].Line != 5 ||
 		got[0].Column != "Code 1, Code 2, Code 3, Code 4" || got[0].Correction != "3 8 6 6" {
 		t.Errorf("%d errors, %d warnings:\n%s", report.Errors, report.Warnings, importertest.FindingLines(report))
+	}
+}
+
+// A column that no item of the mapping reads for a row leaves what is recorded alone;
+// one that is read and empty takes it back, in the rows that it is read for.
+func TestMappedAbsentColumns(t *testing.T) {
+	t.Parallel()
+	store := openDatabase(t)
+	steps := []struct{ table, mapping, want string }{
+		{"Board;Issue;Layout;Stop\nB-1;2;L;\nB-2;3;L;burns\n", `
+rows:
+  - {file: layouts, columns: {layout: Layout, connector: {constant: CN1}}}
+  - {file: boards, columns: {part_number: Board, title: {template: "Board {Board}"}}}
+  - {file: revisions, columns: {part_number: Board, revision: {constant: A}, issue: Issue, layout: Layout, stop: Stop}}`,
+			"5 rows added, 0 changed, 0 removed, as import 1."},
+		{"Board;Issue;Stop;Old\nB-1;4;;\nB-2;;burns;x\n", `
+rows:
+  - {file: revisions, columns: {part_number: Board, revision: {constant: A}}}
+  - {file: revisions, only_with: Issue, columns: {part_number: Board, revision: {constant: A}, issue: Issue}}
+  - {file: revisions, only_with: Old, columns: {part_number: Board, revision: {constant: A}, layout: {column: Issue}, stop: Stop}}`,
+			"0 rows added, 2 changed, 0 removed, as import 2."},
+	}
+	var report *importer.Report
+	for _, step := range steps {
+		dir := importertest.Folder(t, map[string]string{"table.csv": step.table, "mapping.yaml": step.mapping})
+		var err error
+		report, err = importer.Run(context.Background(), store, []string{filepath.Join(dir, "table.csv")}, importer.Options{Map: filepath.Join(dir, "mapping.yaml")})
+		importertest.Must(t, err)
+		if report.Summary() != step.want {
+			t.Fatalf("%s\n%s", report.Summary(), importertest.FindingLines(report))
+		}
+	}
+	change := func(board string, fields ...standin.FieldChange) standin.Change {
+		return standin.Change{Op: "changed", Key: []standin.Field{{Column: "part_number", Value: board}, {Column: "revision", Value: "A"}}, Fields: fields}
+	}
+	want := []standin.Change{
+		change("B-1", standin.FieldChange{Column: "issue", Before: "2", After: "4"}),
+		change("B-2", standin.FieldChange{Column: "layout", Before: "L"}),
+	}
+	if diff := cmp.Diff(want, report.Files[0].Changes); diff != "" {
+		t.Errorf("changes (-want +got):\n%s", diff)
 	}
 }

@@ -87,7 +87,7 @@ func TestOnDatabase(t *testing.T) {
 	if second.Import.ID != 0 || !strings.Contains(second.Summary(), "nothing changes") {
 		t.Errorf("the same bundle again: %s %+v", second.Summary(), second.Files)
 	}
-	if _, err := store.Undo(ctx, first.Import.ID, "keeper"); err != nil {
+	if _, err := store.Undo(ctx, first.Import.ID, standin.UndoRequest{By: "keeper"}); err != nil {
 		t.Fatal(err)
 	}
 	again := step(true)

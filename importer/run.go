@@ -12,11 +12,12 @@ const mostChanges = 1000
 
 // Options say how a bundle is imported.
 type Options struct {
-	By       string   // who imports, for the record
-	Encoding string   // of text that is neither UTF-8 nor UTF-16, by its name on the web; empty: windows-1252
-	Check    bool     // do everything but commit
-	Replace  []string // families whose rows that the bundle no longer has are removed
-	Map      string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
+	By        string   // who imports, for the record
+	Encoding  string   // of text that is neither UTF-8 nor UTF-16, by its name on the web; empty: windows-1252
+	Check     bool     // do everything but commit
+	Replace   []string // families whose rows that the bundle no longer has are removed
+	LiftStops bool     // consent to lift supply stops
+	Map       string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
 
 	Progress func(Progress) // is called with how far the import is, in the goroutine of Run; may be nil
 }
@@ -44,7 +45,7 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 		return nil, context.Cause(ctx)
 	}
 	if len(tables) > 0 {
-		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace})
+		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace, LiftStops: o.LiftStops})
 		if err != nil {
 			return nil, err
 		}
@@ -110,7 +111,8 @@ func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table.
 			return err
 		}
 		reading := in.in.Read()
-		read := FileRead{File: t.Name, Rows: in.count, Encoding: reading.Encoding, Delimiter: reading.Delimiter}
+		read := FileRead{File: t.Name, Rows: in.count, Encoding: reading.Encoding, Delimiter: reading.Delimiter,
+			Absent: in.bound.left(t.File)}
 		for _, remark := range reading.Remarks {
 			t.Report(b.out, remark.In(t.Name), 0)
 		}

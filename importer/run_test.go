@@ -23,16 +23,16 @@ func TestStagedRows(t *testing.T) {
 	if !report.Committed || report.Errors != 0 || report.Warnings != 0 {
 		t.Fatalf("the valid bundle: %s", importertest.FindingLines(report))
 	}
-	day := standin.NewDate
+	day, absent := standin.NewDate, standin.Absent{}
 	for name, want := range map[string]standin.Row{
 		"sources":        {Line: 2, Cells: []any{"Sheet 7", "Set-up table, seventh issue", day(2003, 2, 1), nil}},
 		"procedures":     {Line: 2, Cells: []any{"dial", "enter", int64(1), "Hold Start and turn the dial to 1, then let go", 5.0, `every lamp lights, "all on"`}},
-		"families":       {Line: 2, Cells: []any{"Marl 3", "Dishwasher control", nil, nil, []string{"1", "2", "3", "4", "A", "B", "C"}, int64(3), []string{"L1", "L2", "L3", "L4"}, nil, nil, "dial", nil}},
+		"families":       {Line: 2, Cells: []any{"Marl 3", "Dishwasher control", absent, absent, []string{"1", "2", "3", "4", "A", "B", "C"}, int64(3), []string{"L1", "L2", "L3", "L4"}, absent, absent, "dial", nil}},
 		"layouts":        {Line: 2, Cells: []any{"harness A", "CN1", int64(3), 5.08, "left", []string{"mains-l", "mains-n", "."}}},
-		"boards":         {Line: 2, Cells: []any{"MB-100", "Marl 3", nil, "Control MB-100", "6291041500213"}},
+		"boards":         {Line: 2, Cells: []any{"MB-100", "Marl 3", absent, "Control MB-100", "6291041500213"}},
 		"revisions":      {Line: 2, Cells: []any{"MB-100", "r1", int64(1), "board A", day(2000, 1, 1), day(2002, 6, 30), []string{}, 207.0, 253.0, []float64{50}, nil, nil}},
 		"supersessions":  {Line: 2, Cells: []any{"MB-100", "MB-200", "one-way", day(2004, 1, 1), nil}},
-		"models":         {Line: 2, Cells: []any{"Ondral", "DW 40", nil, "dishwasher", day(1999, 1, 1), day(2006, 12, 31), "230", []float64{50}, nil, "year and week"}},
+		"models":         {Line: 2, Cells: []any{"Ondral", "DW 40", nil, "dishwasher", day(1999, 1, 1), day(2006, 12, 31), "230", []float64{50}, absent, "year and week"}},
 		"builds":         {Line: 2, Cells: []any{"Ondral", "DW 40", nil, nil, "b1", day(2000, 1, 1), day(2001, 12, 31), int64(90), "1000", "50000", "MB-100", "r1", "harness A", []string{}, "Sheet 7"}},
 		"configurations": {Line: 2, Cells: []any{"Marl 3", "Ondral", "DW 40", nil, nil, int64(1), int64(2), []string{"1", "A", "4"}, "10f-", "Sheet 7"}},
 		"stock":          {Line: 2, Cells: []any{"front", "MB-100", "r1", "new", int64(2)}},
@@ -70,7 +70,7 @@ func TestStagedFaults(t *testing.T) {
 		{"a revision without a part", "builds", "MB-100,r1", ",r1", 0, "revision", nil, 2},
 		{"a half-named model of a twin", "twins", "Ondral,DW 40", "Ondral,", 0, "of_brand", nil, 1},
 		{"nor a column of it", "twins", "of_model", "of", 0, "of_brand", nil, 1},
-		{"of a row with too many cells its key alone", "boards", "Control MB-100", "Control, MB-100", 0, "title", nil, 4},
+		{"of a row with too many cells its key alone", "boards", "Control MB-100", "Control, MB-100", 0, "title", standin.Absent{}, 4},
 		{"nothing where nothing refers to it", "loads", "2000,,heating", "2000,,heating,,x", 0, "build", "b2", 1},
 		{"volts the wrong way round", "revisions", "207,253,50,,", "253,207,50,,", 0, "volts_min", nil, 3},
 	} {
@@ -235,7 +235,7 @@ func TestReport(t *testing.T) {
 	for _, f := range report.Read {
 		read = append(read, f.String())
 	}
-	if diff := cmp.Diff([]string{"sources.csv: 1 row (windows-1252, semicolon)", "stock.csv: 1 row (UTF-8, comma)"}, read); diff != "" {
+	if diff := cmp.Diff([]string{"sources.csv: 1 row (windows-1252, semicolon), without issued, note: these stay as recorded", "stock.csv: 1 row (UTF-8, comma)"}, read); diff != "" {
 		t.Errorf("read (-want +got):\n%s", diff)
 	}
 	if got, want := report.Summary(), "1 error and 1 warning found; nothing is imported until the errors are corrected."; got != want {

@@ -21,19 +21,30 @@ func (p *program) importCommand() *cli.Command {
 			"With --map it is a supplier's own table, which a mapping turns into rows of a bundle; " +
 			"standin map proposes one.\n\n" +
 			"Rows are added or changed by their key; nothing is removed unless --replace, " +
-			"once or several times, asks for it.",
+			"once or several times, asks for it. A column that is absent, or not mapped, leaves " +
+			"what is recorded as it is; an empty cell takes it back. A supply stop is taken back " +
+			"only with --lift-stops.",
 		Flags: []cli.Flag{
 			&cli.BoolFlag{Name: "check", Usage: "all but the import itself; shows what it would change"},
 			&cli.StringFlag{Name: flagMap, Usage: "mapping `FILE` for PATH, a supplier's table"},
 			&cli.StringFlag{Name: flagFindings, Usage: "write what is found to `OUT` as CSV"},
 			&cli.StringFlag{Name: flagAnnotate, Usage: "write the table to `OUT` with its findings"},
 			&cli.StringSliceFlag{Name: "replace", Usage: "remove what the bundle no longer has of a `FAMILY`"},
+			liftStopsFlag(),
 			&cli.StringFlag{Name: "encoding", Usage: "of CSV files that do not tell it (default Windows-1252)"},
 			&cli.StringFlag{Name: "by", Usage: "who imports it, for the record", Value: userName(), HideDefault: true},
 			jsonFlag(),
 		},
 		Action: p.importBundle,
 	}
+}
+
+const flagLiftStops = "lift-stops"
+
+// liftStopsFlag is the consent without which a board that must not be supplied stays
+// so.
+func liftStopsFlag() cli.Flag {
+	return &cli.BoolFlag{Name: flagLiftStops, Usage: "consent to lift the supply stops that it takes back"}
 }
 
 // userName is the account's, as far as it is known.
@@ -52,7 +63,7 @@ func (p *program) importBundle(ctx context.Context, c *cli.Command) error {
 	}
 	options := importer.Options{
 		By: c.String("by"), Encoding: c.String("encoding"), Check: c.Bool("check"), Replace: c.StringSlice("replace"),
-		Map: c.String(flagMap),
+		LiftStops: c.Bool(flagLiftStops), Map: c.String(flagMap),
 	}
 	review, err := reviewOf(c, paths)
 	if err != nil {

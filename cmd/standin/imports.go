@@ -6,6 +6,7 @@ import (
 
 	"github.com/urfave/cli/v3"
 
+	"standin"
 	"standin/cmd/standin/tell"
 )
 
@@ -14,6 +15,7 @@ func (p *program) undoCommand() *cli.Command {
 		Name: "undo", Usage: "take an import back: exactly what it changed", ArgsUsage: "ID",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "by", Usage: "who takes it back, for the record", Value: userName(), HideDefault: true},
+			liftStopsFlag(),
 			jsonFlag(),
 		},
 		Action: p.undo,
@@ -30,7 +32,7 @@ func (p *program) undo(ctx context.Context, c *cli.Command) error {
 		return misused(c, "%q is not the number of an import; standin imports lists them", typed)
 	}
 	return p.with(ctx, c, func(s *session) error {
-		undone, err := s.Undo(ctx, id, c.String("by"))
+		undone, err := s.Undo(ctx, id, standin.UndoRequest{By: c.String("by"), LiftStops: c.Bool(flagLiftStops)})
 		if err != nil {
 			return err
 		}

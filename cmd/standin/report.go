@@ -33,6 +33,8 @@ type (
 		Rows      int    `json:"rows"`
 		Encoding  string `json:"encoding"`
 		Delimiter string `json:"delimiter"`
+
+		Absent []string `json:"absent"` // columns that it does not have
 	}
 	fileJSON struct {
 		File      string       `json:"file"`
@@ -46,6 +48,8 @@ type (
 		Op     string            `json:"op"`
 		Key    map[string]string `json:"key"`
 		Fields []fieldJSON       `json:"fields"`
+
+		LiftsStop bool `json:"lifts_stop"`
 	}
 	fieldJSON struct {
 		Column string `json:"column"`
@@ -83,7 +87,7 @@ func encodeFinding(f standin.Finding) findingJSON {
 }
 
 func encodeRead(f importer.FileRead) readJSON {
-	return readJSON{f.File, f.Rows, f.Encoding, f.Delimiter}
+	return readJSON{f.File, f.Rows, f.Encoding, f.Delimiter, append([]string{}, f.Absent...)}
 }
 
 func encodeFile(f standin.FileDiff) fileJSON {
@@ -95,7 +99,7 @@ func encodeChange(c standin.Change) changeJSON {
 	for _, f := range c.Key {
 		key[f.Column] = f.Value
 	}
-	return changeJSON{c.Op, key, each(c.Fields, func(f standin.FieldChange) fieldJSON { return fieldJSON(f) })}
+	return changeJSON{c.Op, key, each(c.Fields, func(f standin.FieldChange) fieldJSON { return fieldJSON(f) }), c.LiftsStop}
 }
 
 func encodeImport(i standin.Import) importJSON {

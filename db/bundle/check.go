@@ -93,10 +93,10 @@ func (t *importTx) checks() []check {
 		{checkRevisionAlone, []string{"builds"}},
 		{checkBuildSpans, []string{"builds"}},
 		{checkIssueRanges, []string{"configurations"}},
-		{checkFamilyCodes, []string{"families"}},
-		{checkFamilySymbols, []string{"families"}},
-		{checkFamilyPatterns, []string{"families"}},
-		{checkFamilyAlphabets, []string{"families"}},
+		{t.checkFamilyCodes(), []string{"families"}},
+		{t.checkFamilySymbols(), []string{"families"}},
+		{t.checkFamilyPatterns(), []string{"families"}},
+		{t.checkFamilyAlphabets(), []string{"families"}},
 		{checkTwinData("builds"), []string{"twins", "builds"}},
 		{checkTwinData("loads"), []string{"twins", "loads"}},
 		{checkTwinData("configurations"), []string{"twins", "configurations"}},
@@ -106,7 +106,10 @@ func (t *importTx) checks() []check {
 			checks = append(checks, c.check)
 		}
 	}
-	return checks
+	if t.changes("revisions") && !t.request.LiftStops {
+		checks = append(checks, t.checkLiftedStops())
+	}
+	return append(checks, t.filledChecks()...)
 }
 
 // run returns the first findings of a check, and how many there are.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"standin"
 	"standin/db/internal/pg"
@@ -15,7 +16,8 @@ import (
 // What a bundle changes of a file is in the temporary table delta_<file>: op is
 // added, changed or removed; place where the row stands in the bundle; the columns
 // of the file hold the row as it would be (for a removed row, as it was); old the
-// stored row. All later steps work on the deltas, so a row that changes nothing
+// stored row; absent the columns that are as they are stored because the bundle does
+// not have them. All later steps work on the deltas, so a row that changes nothing
 // costs one comparison.
 
 func deltaOf(f standin.File) string { return "delta_" + f.Name }
@@ -30,7 +32,7 @@ func (c fileCount) changes() int { return c.added + c.changed + c.removed }
 
 // compare makes the delta of a staged file.
 func (t *importTx) compare(ctx context.Context, f standin.File) error {
-	if err := t.exec(ctx, deltaSQL(f)); err != nil {
+	if err := t.exec(ctx, deltaSQL(f, t.absent[f.Name])); err != nil {
 		return err
 	}
 	c := fileCount{File: f}
@@ -43,15 +45,22 @@ func (t *importTx) compare(ctx context.Context, f standin.File) error {
 	return pg.Translate(err)
 }
 
-func deltaSQL(f standin.File) string {
+// deltaSQL makes the delta. Absent are the columns that some staged row does not have.
+func deltaSQL(f standin.File, absent int64) string {
+	becomes := filledIn(f, absent)
+	var named []string
+	for i, c := range f.Columns {
+		named = append(named, becomes[i]+" AS "+quoted(c.Name))
+	}
 	return fmt.Sprintf(`ANALYZE %[4]s;
 		CREATE TEMPORARY TABLE %[1]s ON COMMIT DROP AS
 		SELECT CASE WHEN s.removed THEN 'removed' WHEN b.%[2]s IS NULL THEN 'added' ELSE 'changed' END AS op,
-			s.place, %[3]s, b AS old
+			s.place, s.absent, %[3]s, b AS old
 		FROM %[4]s s LEFT JOIN bundle.%[5]s b ON %[6]s
-		WHERE CASE WHEN s.removed THEN b.%[2]s IS NOT NULL ELSE (%[3]s) IS DISTINCT FROM (%[7]s) END;
+		WHERE CASE WHEN s.removed THEN b.%[2]s IS NOT NULL ELSE (%[7]s) IS DISTINCT FROM (%[8]s) END;
 		ANALYZE %[1]s`,
-		deltaOf(f), quoted(f.Columns[0].Name), columnList(f, "s"), stageOf(f), f.Name, sameKey(f, "s", "b"), columnList(f, "b"))
+		deltaOf(f), quoted(f.Columns[0].Name), strings.Join(named, ", "), stageOf(f), f.Name, sameKey(f, "s", "b"),
+		strings.Join(becomes, ", "), columnList(f, "b"))
 }
 
 // changes reports whether any of the files changes.
@@ -79,20 +88,28 @@ func (t *importTx) Diff(ctx context.Context, limit int) ([]standin.FileDiff, err
 	return diffs, nil
 }
 
-// changesOf returns the first changes of a file in detail: changed rows, then removed
-// ones, then added ones, each in the order of their keys.
+// changesOf returns the first changes of a file in detail: those that lift a supply
+// stop, then changed rows, then removed ones, then added ones, each in the order of
+// their keys.
 func (t *importTx) changesOf(ctx context.Context, f standin.File, limit int) ([]standin.Change, error) {
-	rows, err := t.query(ctx, fmt.Sprintf(`SELECT op, %s, %s FROM %s d
-		ORDER BY array_position('{changed,removed,added}', op), %s LIMIT $1`,
-		cellTexts(f.Columns, "(d.old)"), cellTexts(f.Columns, "d"), deltaOf(f), columnListOf(f.Keys(), "d")), limit)
+	lifts := "false"
+	if f.Name == "revisions" {
+		lifts = liftsStop
+	}
+	rows, err := t.query(ctx, fmt.Sprintf(`SELECT op, %s, %s, %s FROM %s d
+		ORDER BY NOT %[3]s, array_position('{changed,removed,added}', op), %[5]s LIMIT $1`,
+		cellTexts(f.Columns, "(d.old)"), cellTexts(f.Columns, "d"), lifts, deltaOf(f), columnListOf(f.Keys(), "d")), limit)
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
 	changes, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (standin.Change, error) {
 		var op string
 		var before, after []string
-		err := row.Scan(&op, &before, &after)
-		return changeOf(f, op, before, after), err
+		var lifts bool
+		err := row.Scan(&op, &before, &after, &lifts)
+		c := changeOf(f, op, before, after)
+		c.LiftsStop = lifts
+		return c, err
 	})
 	return changes, pg.Translate(err)
 }

@@ -197,7 +197,7 @@ func rowsOf(t testing.TB, file standin.File, text string) iter.Seq2[standin.Row,
 			row := standin.Row{Line: i + 2}
 			for j, c := range file.Columns {
 				if at[j] < 0 {
-					row.Cells = append(row.Cells, nil)
+					row.Cells = append(row.Cells, standin.Absent{})
 					continue
 				}
 				row.Cells = append(row.Cells, cellOf(t, c, record[at[j]]))

@@ -31,7 +31,8 @@ type importTx struct {
 	request standin.ImportRequest
 	undoes  int64 // the import that this one undoes; 0: none
 
-	staged  map[string]bool // by File.Name, those that have a stage
+	staged  map[string]bool  // by File.Name, those that have a stage
+	absent  map[string]int64 // by File.Name, the columns that some row does not have
 	sealed  bool
 	counts  []fileCount // of the staged files, in the order of standin.Files
 	removes bool        // some stored row is to be removed
@@ -55,7 +56,7 @@ func (s *Store) openImport(ctx context.Context, request standin.ImportRequest) (
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
-	t := &importTx{catalogue: s.catalogue, request: request, staged: map[string]bool{}}
+	t := &importTx{catalogue: s.catalogue, request: request, staged: map[string]bool{}, absent: map[string]int64{}}
 	t.inspection = inspection{work: work{tx: tx}, reviews: func(file string) bool { return t.changes(file) }}
 	if err := t.begin(ctx); err != nil {
 		_ = t.Rollback() // the first error says what was wrong

@@ -13,8 +13,9 @@ import (
 )
 
 // The rows of a bundle are staged in temporary tables, stage_<file>, with the columns
-// of the view bundle.<file> and two more: place, where the row is in the bundle, and
-// removed, true for a stored row that is to be removed.
+// of the view bundle.<file> and three more: place, where the row is in the bundle;
+// removed, true for a stored row that is to be removed; and absent, a bit for each
+// column that the table of the row does not have (see bitOf).
 
 func stageOf(f standin.File) string { return "stage_" + f.Name }
 
@@ -40,7 +41,8 @@ func (t *importTx) Stage(ctx context.Context, file standin.File, fileName string
 	t.files = append(t.files, bundleFile{file, fileName})
 	source := newStageSource(file, len(t.files)-1, rows)
 	defer source.stop()
-	_, err := t.tx.CopyFrom(ctx, pgx.Identifier{stageOf(file)}, append([]string{"place"}, columnNames(file)...), source)
+	_, err := t.tx.CopyFrom(ctx, pgx.Identifier{stageOf(file)}, append([]string{"place", "absent"}, columnNames(file)...), source)
+	t.absent[file.Name] |= source.absent
 	if source.err != nil {
 		return source.err
 	}
@@ -54,8 +56,9 @@ func (t *importTx) createStage(ctx context.Context, f standin.File) error {
 	}
 	t.staged[f.Name] = true
 	return t.exec(ctx, fmt.Sprintf(`CREATE TEMPORARY TABLE %s ON COMMIT DROP AS
-		SELECT NULL::bigint AS place, NULL::boolean AS removed, %s FROM bundle.%s WITH NO DATA;
-		ALTER TABLE %[1]s ALTER removed SET DEFAULT false, ALTER removed SET NOT NULL`, stageOf(f), columnList(f, ""), f.Name))
+		SELECT NULL::bigint AS place, NULL::boolean AS removed, NULL::bigint AS absent, %s FROM bundle.%s WITH NO DATA;
+		ALTER TABLE %[1]s ALTER removed SET DEFAULT false, ALTER removed SET NOT NULL,
+			ALTER absent SET DEFAULT 0, ALTER absent SET NOT NULL`, stageOf(f), columnList(f, ""), f.Name))
 }
 
 // stageSource hands rows to COPY one at a time.
@@ -65,11 +68,16 @@ type stageSource struct {
 	next   func() (standin.Row, error, bool)
 	stop   func()
 	values []any
+	bits   []int64 // of the columns
+	absent int64   // columns that some row does not have
 	err    error
 }
 
 func newStageSource(file standin.File, number int, rows iter.Seq2[standin.Row, error]) *stageSource {
-	s := &stageSource{file: file, number: number, values: make([]any, 1+len(file.Columns))}
+	s := &stageSource{file: file, number: number, values: make([]any, 2+len(file.Columns))}
+	for _, c := range file.Columns {
+		s.bits = append(s.bits, bitOf(file, c.Name))
+	}
 	s.next, s.stop = iter.Pull2(rows)
 	return s
 }
@@ -83,10 +91,17 @@ func (s *stageSource) Next() bool {
 		s.err = err
 		return false
 	}
-	s.values[0] = placeOf(s.number, row.Line)
+	absent := int64(0)
 	for i, c := range s.file.Columns {
-		s.values[1+i] = stagedValue(c, row.Cells[i])
+		if row.Cells[i] == (standin.Absent{}) {
+			absent |= s.bits[i]
+			s.values[2+i] = stagedValue(c, nil)
+			continue
+		}
+		s.values[2+i] = stagedValue(c, row.Cells[i])
 	}
+	s.values[0], s.values[1] = placeOf(s.number, row.Line), absent
+	s.absent |= absent
 	return true
 }
 

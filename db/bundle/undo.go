@@ -13,9 +13,10 @@ import (
 // Undo restores exactly what an import changed. It is an import of its own whose
 // bundle is the rows as they were. An import that does not exist is an error
 // (CodeNotFound), one that was undone or whose rows changed since too
-// (CodeConflict).
-func (s *Store) Undo(ctx context.Context, id int64, by string) (standin.Import, error) {
-	t, err := s.openImport(ctx, standin.ImportRequest{By: by, Bundle: fmt.Sprintf("undo of import %d", id)})
+// (CodeConflict). To undo a supply stop of a
+// revision that stays is to lift it, which takes the same consent.
+func (s *Store) Undo(ctx context.Context, id int64, request standin.UndoRequest) (standin.Import, error) {
+	t, err := s.openImport(ctx, standin.ImportRequest{By: request.By, Bundle: fmt.Sprintf("undo of import %d", id), LiftStops: request.LiftStops})
 	if err != nil {
 		return standin.Import{}, err
 	}

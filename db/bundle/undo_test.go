@@ -107,7 +107,7 @@ func TestUndoRefuses(t *testing.T) {
 				undo(t, db, id)
 			}
 			before := contents(t, db)
-			_, err := db.Undo(t.Context(), test.id, "undoer")
+			_, err := db.Undo(t.Context(), test.id, standin.UndoRequest{By: "undoer"})
 			if standin.CodeOf(err) != test.code || err.Error() != test.want {
 				t.Errorf("got %q, want %q", err, test.want)
 			}
@@ -133,7 +133,7 @@ func TestUndoInReverse(t *testing.T) {
 
 func undo(t testing.TB, db *database, id int64) standin.Import {
 	t.Helper()
-	made, err := db.Undo(t.Context(), id, "undoer")
+	made, err := db.Undo(t.Context(), id, standin.UndoRequest{By: "undoer"})
 	if err != nil {
 		t.Fatal(err)
 	}

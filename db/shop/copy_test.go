@@ -182,7 +182,7 @@ func importBundle(t *testing.T, database *db.DB, folder string, n int) {
 		return
 	}
 	if n%3 == 2 {
-		_, _ = bundle.NewStore(database).Undo(t.Context(), report.Import.ID, "keeper") // refused where the stock has changed since
+		_, _ = bundle.NewStore(database).Undo(t.Context(), report.Import.ID, standin.UndoRequest{By: "keeper"}) // refused where the stock has changed since
 	}
 }
 

@@ -216,6 +216,6 @@ func undoLast(ctx context.Context, store *bundle.Store) error {
 	if err != nil || len(last) == 0 || last[0].UndoneBy != 0 || last[0].Undoes != 0 {
 		return err
 	}
-	_, err = store.Undo(ctx, last[0].ID, "keeper")
+	_, err = store.Undo(ctx, last[0].ID, standin.UndoRequest{By: "keeper"})
 	return err
 }

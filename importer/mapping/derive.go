@@ -25,6 +25,7 @@ type held struct {
 	line   int
 	cells  string // with between between them
 	faulty uint32 // cells of which it was said that they are wrong, a bit each
+	absent uint32 // cells that no entry that makes the row maps
 }
 
 // derived are the rows of one file that a supplier's table becomes, equal ones
@@ -32,6 +33,7 @@ type held struct {
 type derived struct {
 	supplied *Supplied
 	file     standin.File
+	mapped   []int // the columns of the file that some entry maps
 	reading  table.Reading
 	rows     []held
 	of       map[string]int // rows by their key
@@ -52,8 +54,14 @@ func (s *Supplied) derive(ctx context.Context, file standin.File) (table.Rows, e
 	defer in.Close()
 	d := &derived{supplied: s, file: file, of: map[string]int{}, record: table.Record{Wrong: map[int]*table.Fault{}}}
 	var makers []*maker
-	for _, e := range s.entriesOf(file) {
+	entries := s.entriesOf(file)
+	for _, e := range entries {
 		makers = append(makers, newMaker(s, e))
+	}
+	for c := range file.Columns {
+		if slices.ContainsFunc(entries, func(e entry) bool { return e.cells[c] != nil }) {
+			d.mapped = append(d.mapped, c)
+		}
 	}
 	for {
 		row, err := in.Next()
@@ -117,7 +125,7 @@ func (d *derived) add(m made) {
 		return
 	}
 	d.of[name] = len(d.rows)
-	h := held{m.line, strings.Join(m.cells, between), m.faulty}
+	h := held{m.line, strings.Join(m.cells, between), m.faulty, m.absent}
 	d.bytes += 2*len(h.cells) + 64
 	d.rows = append(d.rows, h)
 }
@@ -140,6 +148,7 @@ func (d *derived) merge(h *held, m made) {
 		}
 	}
 	h.faulty |= m.faulty
+	h.absent &= m.absent
 	h.cells = strings.Join(cells, between)
 }
 
@@ -163,7 +172,11 @@ func (d *derived) Next() (table.Record, error) {
 	switch {
 	case !d.headed:
 		d.headed = true
-		return table.Record{Line: d.supplied.line, Cells: table.ColumnNames(d.file)}, nil
+		var names []string
+		for _, c := range d.mapped {
+			names = append(names, d.file.Columns[c].Name)
+		}
+		return table.Record{Line: d.supplied.line, Cells: names}, nil
 	case len(d.errors) > 0:
 		at, err := d.faults[0], d.errors[0]
 		d.faults, d.errors = d.faults[1:], d.errors[1:]
@@ -178,11 +191,16 @@ func (d *derived) Next() (table.Record, error) {
 	}
 	h := d.rows[d.next]
 	d.next++
-	d.record.Line, d.record.Cells = h.line, strings.Split(h.cells, between)
+	cells := strings.Split(h.cells, between)
+	d.record.Line, d.record.Cells = h.line, d.record.Cells[:0]
 	clear(d.record.Wrong)
-	for c := range d.file.Columns {
-		if h.faulty&(1<<c) != 0 {
-			d.record.Wrong[c] = table.Reported
+	for at, c := range d.mapped {
+		d.record.Cells = append(d.record.Cells, cells[c])
+		switch {
+		case h.faulty&(1<<c) != 0:
+			d.record.Wrong[at] = table.Reported
+		case h.absent&(1<<c) != 0:
+			d.record.Wrong[at] = table.Absent
 		}
 	}
 	return d.record, nil
@@ -193,6 +211,7 @@ type made struct {
 	line   int
 	cells  []string
 	faulty uint32
+	absent uint32 // not mapped
 }
 
 func (m made) clone() made {

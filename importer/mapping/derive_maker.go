@@ -43,6 +43,7 @@ func (m *maker) rows(r table.Record) []made {
 	row := made{line: r.Line, cells: make([]string, len(m.entry.cells))}
 	for c, cell := range m.entry.cells {
 		if cell == nil {
+			row.absent |= 1 << c
 			continue
 		}
 		var wrong *wrongCell

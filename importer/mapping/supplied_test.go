@@ -23,36 +23,36 @@ func TestMapped(t *testing.T) {
 	if got := importertest.FindingLines(report); got != "" {
 		t.Errorf("findings:\n%s", got)
 	}
-	day := standin.NewDate
+	day, absent := standin.NewDate, standin.Absent{}
 	want := map[string][]standin.Row{
-		"families": {{Line: 2, Cells: []any{"Marl", nil, nil, nil, []string{"1", "2", "3", "4", "A", "B", "C"}, int64(3), []string{"L1", "L2", "L3"}, nil, nil, nil, nil}}},
-		"boards":   {{Line: 2, Cells: []any{"MB-100", "Marl", nil, "Control MB-100", nil}}, {Line: 4, Cells: []any{"MB-200", "Marl", nil, "Control MB-200", nil}}},
+		"families": {{Line: 2, Cells: []any{"Marl", absent, absent, absent, []string{"1", "2", "3", "4", "A", "B", "C"}, int64(3), []string{"L1", "L2", "L3"}, absent, absent, absent, absent}}},
+		"boards":   {{Line: 2, Cells: []any{"MB-100", "Marl", absent, "Control MB-100", absent}}, {Line: 4, Cells: []any{"MB-200", "Marl", absent, "Control MB-200", absent}}},
 		"revisions": {
-			{Line: 2, Cells: []any{"MB-100", "issue 1", int64(1), nil, nil, nil, nil, nil, nil, []float64{50, 60}, nil, nil}},
-			{Line: 4, Cells: []any{"MB-200", "issue 2", int64(2), nil, nil, nil, nil, nil, nil, []float64{50}, nil, nil}},
+			{Line: 2, Cells: []any{"MB-100", "issue 1", int64(1), absent, absent, absent, absent, absent, absent, []float64{50, 60}, absent, absent}},
+			{Line: 4, Cells: []any{"MB-200", "issue 2", int64(2), absent, absent, absent, absent, absent, absent, []float64{50}, absent, absent}},
 		},
 		"models": {
-			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), "230", nil, nil, nil}},
-			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), "230", nil, nil, nil}},
-			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", "dishwasher", day(2005, 1, 1), nil, "230", nil, nil, nil}},
-			{Line: 4, Cells: []any{"Vask", "WM 7", nil, "washer", day(2005, 1, 1), nil, nil, nil, nil, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), "230", absent, absent, absent}},
+			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", "dishwasher", day(2004, 9, 17), day(2006, 12, 31), "230", absent, absent, absent}},
+			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", "dishwasher", day(2005, 1, 1), nil, "230", absent, absent, absent}},
+			{Line: 4, Cells: []any{"Vask", "WM 7", nil, "washer", day(2005, 1, 1), nil, nil, absent, absent, absent}},
 		},
 		"builds": {
-			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", nil, "all", day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, "MB-100", nil, nil, []string{"hot-fill", "cold-fill"}, nil}},
-			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", nil, "all", day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, "MB-100", nil, nil, []string{"hot-fill", "cold-fill"}, nil}},
-			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", nil, "all", day(2005, 1, 1), nil, nil, nil, nil, "MB-100", nil, nil, []string{}, nil}},
-			{Line: 4, Cells: []any{"Vask", "WM 7", nil, nil, "all", day(2005, 1, 1), nil, nil, nil, nil, "MB-200", nil, nil, []string{"hot-fill"}, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", nil, "all", day(2004, 9, 17), day(2006, 12, 31), absent, absent, absent, "MB-100", absent, absent, []string{"hot-fill", "cold-fill"}, absent}},
+			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", nil, "all", day(2004, 9, 17), day(2006, 12, 31), absent, absent, absent, "MB-100", absent, absent, []string{"hot-fill", "cold-fill"}, absent}},
+			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", nil, "all", day(2005, 1, 1), nil, absent, absent, absent, "MB-100", absent, absent, []string{}, absent}},
+			{Line: 4, Cells: []any{"Vask", "WM 7", nil, nil, "all", day(2005, 1, 1), nil, absent, absent, absent, "MB-200", absent, absent, []string{"hot-fill"}, absent}},
 		},
 		"loads": {
-			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", nil, nil, "heater", 1850.5, nil, nil, nil, nil, nil, nil, nil}},
-			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", nil, nil, "heater", 1850.5, nil, nil, nil, nil, nil, nil, nil}},
-			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", nil, nil, "heater", 2000.0, nil, nil, nil, nil, nil, nil, nil}},
+			{Line: 2, Cells: []any{"Ondral", "DW 40", "P-1", nil, nil, "heater", 1850.5, absent, absent, absent, absent, absent, absent, absent}},
+			{Line: 2, Cells: []any{"Ondral", "DW 41", "P-2", nil, nil, "heater", 1850.5, absent, absent, absent, absent, absent, absent, absent}},
+			{Line: 3, Cells: []any{"Ondral", "DW 50", "P-3", nil, nil, "heater", 2000.0, absent, absent, absent, absent, absent, absent, absent}},
 		},
 		"configurations": {
-			{Line: 2, Cells: []any{"Marl", "Ondral", "DW 40", "P-1", nil, nil, nil, []string{"1", "A", "4"}, "10f", nil}},
-			{Line: 2, Cells: []any{"Marl", "Ondral", "DW 41", "P-2", nil, nil, nil, []string{"1", "A", "4"}, "10f", nil}},
-			{Line: 3, Cells: []any{"Marl", "Ondral", "DW 50", "P-3", nil, nil, nil, []string{"2", "B", "3"}, "010", nil}},
-			{Line: 4, Cells: []any{"Marl", "Vask", "WM 7", nil, nil, nil, nil, []string{"3", "C", "1"}, "ff1", nil}},
+			{Line: 2, Cells: []any{"Marl", "Ondral", "DW 40", "P-1", nil, nil, absent, []string{"1", "A", "4"}, "10f", absent}},
+			{Line: 2, Cells: []any{"Marl", "Ondral", "DW 41", "P-2", nil, nil, absent, []string{"1", "A", "4"}, "10f", absent}},
+			{Line: 3, Cells: []any{"Marl", "Ondral", "DW 50", "P-3", nil, nil, absent, []string{"2", "B", "3"}, "010", absent}},
+			{Line: 4, Cells: []any{"Marl", "Vask", "WM 7", nil, nil, nil, absent, []string{"3", "C", "1"}, "ff1", absent}},
 		},
 	}
 	if diff := cmp.Diff(want, store.Staged); diff != "" {
@@ -138,10 +138,10 @@ rows:
 	if diff := cmp.Diff(want, importertest.FindingLines(report)); diff != "" {
 		t.Errorf("findings (-want +got):\n%s", diff)
 	}
-	day := standin.NewDate
+	day, absent := standin.NewDate, standin.Absent{}
 	models := []standin.Row{
-		{Line: 5, Cells: []any{"Ondral", "4711", nil, nil, day(2004, 9, 17), day(2006, 12, 31), nil, nil, nil, nil}},
-		{Line: 6, Cells: []any{"Ondral", "0815", nil, nil, day(2004, 9, 17), nil, nil, nil, nil, nil}},
+		{Line: 5, Cells: []any{"Ondral", "4711", nil, absent, day(2004, 9, 17), day(2006, 12, 31), absent, absent, absent, absent}},
+		{Line: 6, Cells: []any{"Ondral", "0815", nil, absent, day(2004, 9, 17), nil, absent, absent, absent, absent}},
 	}
 	if diff := cmp.Diff(models, store.Staged["models"]); diff != "" {
 		t.Errorf("models (-want +got):\n%s", diff)

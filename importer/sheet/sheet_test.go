@@ -145,9 +145,9 @@ func TestWorkbook(t *testing.T) {
 		t.Errorf("findings (-want +got):\n%s", diff)
 	}
 	sources := []standin.Row{
-		{Line: 5, Cells: []any{"S1", "12", nil, nil}},
-		{Line: 6, Cells: []any{"S2", "two runs", nil, nil}},
-		{Line: 7, Cells: []any{"S3", "x", nil, nil}},
+		{Line: 5, Cells: []any{"S1", "12", nil, standin.Absent{}}},
+		{Line: 6, Cells: []any{"S2", "two runs", nil, standin.Absent{}}},
+		{Line: 7, Cells: []any{"S3", "x", nil, standin.Absent{}}},
 	}
 	if diff := cmp.Diff(sources, store.Staged["sources"]); diff != "" {
 		t.Errorf("sources (-want +got):\n%s", diff)
@@ -155,7 +155,7 @@ func TestWorkbook(t *testing.T) {
 	if diff := cmp.Diff([]standin.Row{{Line: 2, Cells: []any{"front", "4711", nil, "new", int64(3)}}}, store.Staged["stock"]); diff != "" {
 		t.Errorf("stock (-want +got):\n%s", diff)
 	}
-	if got := report.Read[0].String(); got != "Sources: 3 rows (XLSX)" {
+	if got := report.Read[0].String(); got != "Sources: 3 rows (XLSX), without note: these stay as recorded" {
 		t.Errorf("read %q", got)
 	}
 }

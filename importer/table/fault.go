@@ -35,6 +35,9 @@ type Fault struct {
 // Reported stands for a fault of a cell that is among the findings already.
 var Reported = &Fault{}
 
+// Absent stands for no fault: it marks a cell of a column that the row does not have.
+var Absent = &Fault{}
+
 func (f *Fault) Error() string { return f.Message }
 
 // Correct sets the correction and returns the fault.

@@ -47,7 +47,7 @@ type Record struct {
 	Line  int
 	Cells []string
 	Kinds []CellKind     // what a spreadsheet says the cells are; shorter where it says nothing
-	Wrong map[int]*Fault // cells that show no value, with the reason, or Reported
+	Wrong map[int]*Fault // cells that show no value, with the reason, or Reported, or Absent
 }
 
 // Cell returns the trimmed text of a cell, "" beyond the last.

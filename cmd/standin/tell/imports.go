@@ -43,16 +43,25 @@ func place(f standin.Finding) string {
 	return at
 }
 
-// Diff says what an import changes, a file at a time; with details row by row
-// and column by column.
+// Diff says what an import changes: first which supply stops it lifts, then a file at
+// a time, with details row by row and column by column.
 func Diff(files []standin.FileDiff, details bool) string {
 	p := &page{}
+	if lifted := standin.LiftedStops(files); len(lifted) > 0 {
+		p.line(0, "Supply stops that are lifted:")
+		for _, c := range lifted {
+			p.item(bodyIndent, c.Op, change(c))
+		}
+	}
 	for _, f := range files {
 		p.ends(0, f.File, tally(f.Added, f.Changed, f.Removed)+fmt.Sprintf(", %d unchanged", f.Unchanged))
 		if !details {
 			continue
 		}
 		for _, c := range f.Changes {
+			if c.LiftsStop {
+				continue // said above
+			}
 			p.item(bodyIndent, c.Op, change(c))
 		}
 		if more := f.Added + f.Changed + f.Removed - len(f.Changes); more > 0 && len(f.Changes) > 0 {

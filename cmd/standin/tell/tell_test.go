@@ -164,6 +164,12 @@ func sampleDiff() []standin.FileDiff {
 			{Op: "changed", Key: []standin.Field{{Column: "part_number", Value: "QX-4410"}}, Fields: []standin.FieldChange{{Column: "gtin", After: "4098765000022"}}},
 			{Op: "removed", Key: []standin.Field{{Column: "part_number", Value: "QX-4390"}}, Fields: []standin.FieldChange{{Column: "family", Before: "QX"}}},
 		}},
+		{File: "revisions", Changed: 2, Changes: []standin.Change{
+			{Op: "changed", Key: []standin.Field{{Column: "part_number", Value: "QX-4410"}, {Column: "revision", Value: "B"}}, LiftsStop: true,
+				Fields: []standin.FieldChange{{Column: "stop", Before: "burns at the edge"}}},
+			{Op: "changed", Key: []standin.Field{{Column: "part_number", Value: "QX-4410"}, {Column: "revision", Value: "C"}},
+				Fields: []standin.FieldChange{{Column: "issue", Before: "2", After: "3"}}},
+		}},
 	}
 }
 
