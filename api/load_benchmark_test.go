@@ -12,6 +12,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime"
+	"runtime/debug"
 	"slices"
 	"strconv"
 	"strings"
@@ -41,13 +43,26 @@ type loaded struct {
 	database *db.DB
 	machines []map[string]string // in random order
 	next     int
+	answer   *atomic.Pointer[[]byte] // what is at sameBytes
 }
+
+// sameBytes is an address of the same server where nothing is worked out.
+const sameBytes = "/same-bytes"
 
 func openLoaded(b *testing.B, database *db.DB) *loaded {
 	b.Helper()
-	running := httptest.NewServer(unchecked(b, database))
+	service := unchecked(b, database)
+	var answer atomic.Pointer[[]byte]
+	running := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path == sameBytes {
+			w.Header().Set("Content-Type", "application/json")
+			_, _ = w.Write(*answer.Load())
+			return
+		}
+		service.ServeHTTP(w, r)
+	}))
 	b.Cleanup(running.Close)
-	l := &loaded{url: running.URL, database: database}
+	l := &loaded{url: running.URL, database: database, answer: &answer}
 	var most int64
 	if err := database.Pool().QueryRow(b.Context(), `SELECT max(id) FROM models`).Scan(&most); err != nil {
 		b.Fatal(err)
@@ -191,25 +206,59 @@ func BenchmarkLookUps(b *testing.B) {
 	b.ReportMetric(asked/bare, "x-pgbench")
 }
 
-// perSecond is how many answers so many clients get in a second.
+// perSecond is how many answers so many clients get in a second, each to another
+// question.
 func (l *loaded) perSecond(b *testing.B, clients int, during time.Duration) float64 {
 	b.Helper()
-	var answers atomic.Int64
 	var next atomic.Int64
 	next.Store(int64(l.next))
+	defer func() { l.next = int(next.Load()) }()
+	return perSecond(clients, during, func() {
+		drain(b, http.MethodGet, l.address(l.machines[int(next.Add(1))%len(l.machines)]), "")
+	})
+}
+
+// perSecond is how often so many clients get something done in a second.
+func perSecond(clients int, during time.Duration, do func()) float64 {
+	var done atomic.Int64
 	began := time.Now()
 	var working sync.WaitGroup
 	for range clients {
 		working.Go(func() {
 			for time.Since(began) < during {
-				drain(b, http.MethodGet, l.address(l.machines[int(next.Add(1))%len(l.machines)]), "")
-				answers.Add(1)
+				do()
+				done.Add(1)
 			}
 		})
 	}
 	working.Wait()
-	l.next = int(next.Load())
-	return float64(answers.Load()) / time.Since(began).Seconds()
+	return float64(done.Load()) / time.Since(began).Seconds()
+}
+
+// BenchmarkSameQuestion has eight clients ask one question again and again and, by
+// turns, get the same bytes from the same server without a question; x-same-bytes is
+// the ratio of what they get in a second, to stay above 0.6.
+func BenchmarkSameQuestion(b *testing.B) {
+	many := openMany(b)
+	question := many.address(many.machine())
+	asked, err := http.Get(question)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer func() { _ = asked.Body.Close() }()
+	answer, err := io.ReadAll(asked.Body)
+	if err != nil {
+		b.Fatal(err)
+	}
+	many.answer.Store(&answer)
+	var again, bare float64
+	for b.Loop() {
+		again += perSecond(8, 500*time.Millisecond, func() { discard(b, http.MethodGet, question, "") })
+		bare += perSecond(8, 500*time.Millisecond, func() { discard(b, http.MethodGet, many.url+sameBytes, "") })
+	}
+	b.ReportMetric(again/float64(b.N), "answers/s")
+	b.ReportMetric(bare/float64(b.N), "same-bytes/s")
+	b.ReportMetric(again/bare, "x-same-bytes")
 }
 
 var ofPgbench = regexp.MustCompile(`tps = ([0-9.]+)`)
@@ -296,4 +345,66 @@ func BenchmarkBesideBatches(b *testing.B) {
 	b.ReportMetric(share(alone, 0.99), "ms/alone-p99")
 	b.ReportMetric(share(beside, 0.99), "ms/beside-p99")
 	b.ReportMetric(share(beside, 0.99)/share(alone, 0.99), "x-alone")
+}
+
+// BenchmarkMemoryOfBatches has forty clients ask for 1,000 machines each, at once and
+// until all are answered, and reports how much more memory the program takes than
+// idle, to stay under 300 MB. What the clients read is not kept.
+func BenchmarkMemoryOfBatches(b *testing.B) {
+	many := openMany(b)
+	bodies := make([]string, 40)
+	for i := range bodies {
+		bodies[i] = many.batch(b, 1000)
+	}
+	var most uint64
+	for b.Loop() {
+		debug.FreeOSMemory()
+		idle := memory()
+		var working sync.WaitGroup
+		var left atomic.Int64
+		for _, body := range bodies {
+			left.Add(1)
+			working.Go(func() {
+				defer left.Add(-1)
+				for discard(b, http.MethodPost, many.url+"/v1/fits", body) != http.StatusOK {
+				}
+			})
+		}
+		for ; left.Load() > 0; time.Sleep(10 * time.Millisecond) {
+			if now := memory(); now > idle {
+				most = max(most, now-idle)
+			}
+		}
+		working.Wait()
+	}
+	b.ReportMetric(float64(most)/(1<<20), "MB-over-idle")
+}
+
+// memory is how many bytes the program has from the system.
+func memory() uint64 {
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	return m.Sys - m.HeapReleased
+}
+
+// discard sends a request whose answer is not to be compressed, reads it to its end
+// and returns its status.
+func discard(b *testing.B, method, target, body string) int {
+	request, err := http.NewRequestWithContext(b.Context(), method, target, strings.NewReader(body))
+	if err != nil {
+		b.Error(err)
+		return http.StatusOK
+	}
+	request.Header.Set("Content-Type", "application/json")
+	request.Header.Set("Accept-Encoding", "identity")
+	answer, err := http.DefaultClient.Do(request)
+	if err != nil {
+		b.Error(err)
+		return http.StatusOK
+	}
+	defer func() { _ = answer.Body.Close() }()
+	if _, err := io.Copy(io.Discard, answer.Body); err != nil {
+		b.Error(err)
+	}
+	return answer.StatusCode
 }

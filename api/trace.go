@@ -26,14 +26,14 @@ type trace struct {
 func traced(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		r := c.Request()
-		t := traceOf(r.Header.Values("traceparent"))
+		t := traceOf(r.Header.Values("Traceparent"))
 		id := r.Header.Get(echo.HeaderXRequestID)
 		if !chosenID.MatchString(id) {
 			id = t.id
 		}
 		header := c.Response().Header()
 		header.Set(echo.HeaderXRequestID, id)
-		header.Set("traceresponse", "00-"+t.id+"-"+t.span+"-"+t.flags)
+		header.Set("Traceresponse", "00-"+t.id+"-"+t.span+"-"+t.flags)
 		c.SetRequest(r.WithContext(context.WithValue(r.Context(), traceKey{}, t)))
 		return next(c)
 	}
@@ -44,7 +44,8 @@ var traceparent = regexp.MustCompile(`^([0-9a-f]{2})-([0-9a-f]{32})-([0-9a-f]{16
 // traceOf continues the trace of a traceparent header, and begins a new one where
 // there is none, several, or one that is invalid (W3C Trace Context, 3.2.2 and 4.3).
 func traceOf(headers []string) trace {
-	t := trace{id: randomHex(16), span: randomHex(8), flags: "00"}
+	drawn := randomHex(16 + 8)
+	t := trace{id: drawn[:32], span: drawn[32:], flags: "00"}
 	if len(headers) != 1 {
 		return t
 	}
