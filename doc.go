@@ -44,6 +44,7 @@
 //	fit_code.go      rule 4: which code applies, and why is it unknown?
 //	fit_plugs.go     rule 5: when does a plug seat on a header?
 //	fit_adaptors.go  with which adaptors does a harness seat on a board?
+//	fit_chained.go   what may adaptors be joined to among themselves?
 //	fit_connect.go   which plug goes where?
 //	fit_seatings.go  which seatings are known from questions before?
 //	fit_matching.go  can each plug be given a header of its own?

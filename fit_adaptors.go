@@ -60,71 +60,48 @@ func mayOffer(offer *Layout, header *Connector) bool {
 
 // connections are what may be joined between a harness and a board. The outlets
 // are the plugs of the harness and, behind them, those that each adaptor gives; the
-// inlets are the headers of the board and, behind them, the plugs that each
-// adaptor takes. Every outlet present must end on an inlet of its own.
+// inlets are the headers of the board and, behind them from a multiple of 64 on, the
+// plugs that each adaptor takes. Every outlet present must end on an inlet of its own.
 type connections struct {
+	*chained
 	harness, board *Layout
-	plugs, headers int          // how many connectors those have
-	adaptors       []*Adaptor   // in order of part number
-	given, taken   []*Connector // by the adaptors
-	gives, takes   []run        // places of outlets and of inlets, by adaptor
-	present        []int        // reused by outletsOf
-	from, ended    []int        // reused by connect
+	plugs, headers int   // how many connectors those have
+	firstTaken     int   // place of the first inlet of an adaptor
+	gives, takes   []run // places of outlets and of inlets, by adaptor
+	present        []int // reused by outletsOf
+	from, ended    []int // reused by connect
 	placed         []bool
 	back, forth    matcher
-	shaped         bipartite // outlets to inlets, pairs that mate by ways, pitch and key
-	possible       bipartite // … of those the pairs that do not fail
-	sure           bipartite // … and those that pass
+	pairs          pairs
 }
 
 // reset makes it the connections of a harness and a board, and reuses its space.
-func (c *connections) reset(harness, board *Layout, adaptors []*Adaptor) {
-	c.harness, c.board, c.adaptors = harness, board, adaptors
+func (c *connections) reset(harness, board *Layout, adaptors *chained) {
+	c.harness, c.board, c.chained = harness, board, adaptors
 	c.plugs, c.headers = len(harness.Connectors), len(board.Connectors)
-	c.given, c.taken, c.gives, c.takes = c.given[:0], c.taken[:0], c.gives[:0], c.takes[:0]
-	for _, a := range adaptors {
-		c.gives = append(c.gives, appendConnectors(&c.given, a.Gives, c.plugs))
-		c.takes = append(c.takes, appendConnectors(&c.taken, a.Takes, c.headers))
+	c.firstTaken = (c.headers + 63) / 64 * 64
+	c.gives, c.takes = c.gives[:0], c.takes[:0]
+	for a := range adaptors.adaptors {
+		c.gives = append(c.gives, adaptors.gives[a].moved(c.plugs))
+		c.takes = append(c.takes, adaptors.takes[a].moved(c.firstTaken))
 	}
-	outlets, inlets := c.plugs+len(c.given), c.headers+len(c.taken)
-	for _, joins := range []*bipartite{&c.shaped, &c.possible, &c.sure} {
-		joins.clear(outlets, inlets)
-	}
+	outlets, inlets := c.plugs+len(c.given), c.firstTaken+len(c.taken)
+	c.pairs.clear(outlets, inlets)
+	c.pairs.copyFrom(&adaptors.pairs, c.plugs, c.firstTaken)
 	for o := range outlets {
-		outlet := c.outlet(o)
-		for i := range inlets {
-			if inlet := c.inlet(i); !waysDiffer(outlet, inlet) {
-				c.compare(o, i, outlet, inlet)
-			}
-		}
+		c.compare(o, run{0, c.headers})
+	}
+	for o := range c.plugs {
+		c.compare(o, run{c.firstTaken, inlets})
 	}
 }
 
-// compare is rule 5 for one outlet and one inlet, at places o and i.
-func (c *connections) compare(o, i int, outlet, inlet *Connector) {
-	shape := mates(outlet, inlet)
-	if shape == Fail {
-		return
+// compare is rule 5 for one outlet and each of some inlets.
+func (c *connections) compare(o int, inlets run) {
+	outlet := c.outlet(o)
+	for i := inlets.from; i < inlets.to; i++ {
+		c.pairs.compare(o, i, outlet, c.inlet(i))
 	}
-	c.shaped.join(o, i)
-	circuits := carries(outlet, inlet)
-	if circuits == Fail {
-		return
-	}
-	c.possible.join(o, i)
-	if shape == Pass && circuits == Pass {
-		c.sure.join(o, i)
-	}
-}
-
-// appendConnectors appends the connectors of a layout and returns their places,
-// which follow those of the given number of others.
-func appendConnectors(connectors *[]*Connector, layout *Layout, others int) run {
-	from := others + len(*connectors)
-	for i := range layout.Connectors {
-		*connectors = append(*connectors, &layout.Connectors[i])
-	}
-	return run{from, others + len(*connectors)}
 }
 
 func (c *connections) outlet(o int) *Connector {
@@ -138,15 +115,15 @@ func (c *connections) inlet(i int) *Connector {
 	if i < c.headers {
 		return &c.board.Connectors[i]
 	}
-	return c.taken[i-c.headers]
+	return c.taken[i-c.firstTaken]
 }
 
 // seats says how surely the harness seats on the board without adaptors.
 func (c *connections) seats() Outcome {
 	switch {
-	case c.sure.unmatched(c.plugs) < 0:
+	case c.pairs.sure.unmatched(c.plugs) < 0:
 		return Pass
-	case c.possible.unmatched(c.plugs) < 0:
+	case c.pairs.possible.unmatched(c.plugs) < 0:
 		return Unknown
 	}
 	return Fail
@@ -360,7 +337,7 @@ func (c *connections) fill(joins bipartite, order []int, anyOrder bool) (outlets
 		taken += c.takes[a].size()
 	}
 	forth, back := &c.forth, &c.back
-	forth.clear(outlets, c.headers+len(c.taken))
+	forth.clear(outlets, c.firstTaken+len(c.taken))
 	back.clear(taken, outlets)
 	row, passed := 0, 0
 	giver, from, later := -1, run{0, c.plugs}, order // the outlets, and the adaptors that may take them
@@ -460,8 +437,8 @@ func (c *connections) swappable(set []int) [][2]string {
 	var found [][2]string
 	for _, outlet := range c.outletsOf(set) {
 		board := run{0, c.headers}
-		for i := c.shaped.next(outlet, 0); board.has(i); i = c.shaped.next(outlet, i+1) {
-			for j := c.shaped.next(outlet, i+1); board.has(j); j = c.shaped.next(outlet, j+1) {
+		for i := c.pairs.shaped.next(outlet, 0); board.has(i); i = c.pairs.shaped.next(outlet, i+1) {
+			for j := c.pairs.shaped.next(outlet, i+1); board.has(j); j = c.pairs.shaped.next(outlet, j+1) {
 				pair := [2]string{c.inlet(i).Marking, c.inlet(j).Marking}
 				if !sameCircuits(c.inlet(i), c.inlet(j)) && !slices.Contains(found, pair) {
 					found = append(found, pair)

@@ -24,7 +24,7 @@ func (c *connections) connect(joins bipartite, set []int, surely bool) []Connect
 			To:       ConnectionEnd{c.partOf(c.takes, inlets[row]), header.Marking},
 			Ways:     firstKnown(plug.Ways, header.Ways),
 			Circuits: firstKnown(plug.Circuits, header.Circuits),
-			Certain:  surely || c.sure.joined(outlet, inlets[row]) && c.forced(joins, order, outlet, inlets[row]),
+			Certain:  surely || c.pairs.sure.joined(outlet, inlets[row]) && c.forced(joins, order, outlet, inlets[row]),
 		}
 	}
 	return all
@@ -71,7 +71,7 @@ func (c *connections) match(joins bipartite, order, outlets []int) []int {
 	taken := c.takenBy(order)
 	back, forth := &c.back, &c.forth
 	back.clear(len(taken), len(outlets))
-	forth.clear(len(outlets), c.headers+len(c.taken))
+	forth.clear(len(outlets), c.firstTaken+len(c.taken))
 	for row, outlet := range outlets {
 		for i, inlet := range taken {
 			if joins.joined(outlet, inlet) && c.inOrder(order, outlet, inlet) {
@@ -90,7 +90,7 @@ func (c *connections) match(joins bipartite, order, outlets []int) []int {
 			forth.holder[taken[holder-1]], placed[row] = int32(row+1), true
 		}
 	}
-	for _, pairs := range []bipartite{c.sure, joins} {
+	for _, pairs := range []bipartite{c.pairs.sure, joins} {
 		for row, outlet := range outlets {
 			for inlet := range c.headers {
 				if pairs.joined(outlet, inlet) {

@@ -146,9 +146,19 @@ func (m *matcher) place(l int) bool {
 	return false
 }
 
+// copyFrom joins as another graph is, with its rows and columns moved; the columns by
+// a multiple of 64.
+func (r bipartite) copyFrom(other bipartite, left, right int) {
+	for l := 0; l*other.words < len(other.bits); l++ {
+		copy(r.row(left + l)[right/64:], other.row(l))
+	}
+}
+
 // run is the half-open run of places [from, to).
 type run struct{ from, to int }
 
 func (r run) has(place int) bool { return r.from <= place && place < r.to }
 
 func (r run) size() int { return r.to - r.from }
+
+func (r run) moved(by int) run { return run{r.from + by, r.to + by} }

@@ -68,7 +68,7 @@ func seats(harness, board *Layout) Outcome {
 		return Unknown
 	}
 	var c connections
-	c.reset(harness, board, nil)
+	c.reset(harness, board, noAdaptors)
 	return c.seats()
 }
 
@@ -90,6 +90,7 @@ type seating struct {
 // seatings decides rule 5 once for each pair of layouts of a question.
 type seatings struct {
 	adaptors        []*Adaptor // in order of part number
+	chained         *chained   // the adaptors; nil: not needed yet
 	harnesses       []*Layout  // by build
 	shared          *Seatings  // with other questions; may be nil
 	decided         map[[2]*Layout]*seating
@@ -109,6 +110,14 @@ func newSeatings(shared *Seatings, adaptors []Adaptor, builds []Build, revisions
 		s.harnesses = append(s.harnesses, builds[i].Layout)
 	}
 	return s
+}
+
+// chain returns what the adaptors may be joined to among themselves.
+func (s *seatings) chain() *chained {
+	if s.chained == nil {
+		s.chained = s.shared.chain(s.adaptors)
+	}
+	return s.chained
 }
 
 // forAll returns how the harness of each build is connected to a board, with one
@@ -155,7 +164,7 @@ func (s *seatings) alike(all []*seating, board *Layout) []*seating {
 	for _, harness := range s.harnesses {
 		if routes[harness] == nil {
 			routes[harness] = &connections{}
-			routes[harness].reset(harness, board, s.adaptors)
+			routes[harness].reset(harness, board, s.chain())
 		}
 	}
 	c := routes[s.harnesses[0]]
@@ -194,19 +203,19 @@ func (s *seatings) decide(harness, board *Layout) *seating {
 // direct, possibly with adaptors, not at all.
 func (s *seatings) best(harness, board *Layout) *seating {
 	direct, adapted := &s.direct, &s.adapted
-	direct.reset(harness, board, nil)
+	direct.reset(harness, board, noAdaptors)
 	outcome := direct.seats()
 	if outcome == Pass {
 		return direct.seating(Pass, nil, "every plug of "+harness.Name+" has a header of its own on "+board.Name)
 	}
-	adapted.reset(harness, board, s.adaptors)
-	if set := adapted.route(adapted.sure); set != nil {
+	adapted.reset(harness, board, s.chain())
+	if set := adapted.route(adapted.pairs.sure); set != nil {
 		return adapted.adaptedSeating(Pass, set)
 	}
 	if outcome == Unknown {
 		return direct.seating(Unknown, nil, "the plugs may seat, but "+direct.doubt())
 	}
-	if set := adapted.route(adapted.possible); set != nil {
+	if set := adapted.route(adapted.pairs.possible); set != nil {
 		return adapted.adaptedSeating(Unknown, set)
 	}
 	return direct.seating(Fail, nil, direct.refusal(board))
@@ -225,9 +234,9 @@ func (c *connections) adaptedSeating(o Outcome, set []int) *seating {
 // joins returns the pairs that an outcome rests on.
 func (c *connections) joins(o Outcome) bipartite {
 	if o == Pass {
-		return c.sure
+		return c.pairs.sure
 	}
-	return c.possible
+	return c.pairs.possible
 }
 
 // seating returns the seating with a set of adaptors, nil for none.
@@ -245,9 +254,9 @@ func (c *connections) seating(o Outcome, set []int, reason string) *seating {
 // doubt names a plug that has no header it seats on for certain, and what is not
 // recorded about the pair.
 func (c *connections) doubt() string {
-	plug := c.unmatchedPlug(c.sure)
+	plug := c.unmatchedPlug(c.pairs.sure)
 	for i := range c.headers {
-		if c.possible.joined(plug, i) && !c.sure.joined(plug, i) {
+		if c.pairs.possible.joined(plug, i) && !c.pairs.sure.joined(plug, i) {
 			p, h := c.outlet(plug), c.inlet(i)
 			return "for plug " + p.Marking + " and header " + h.Marking + " not recorded on both sides: " + unrecorded(p, h)
 		}
@@ -276,13 +285,13 @@ func unrecorded(p, h *Connector) string {
 
 // refusal names a plug that has no header.
 func (c *connections) refusal(board *Layout) string {
-	plug := c.unmatchedPlug(c.possible)
+	plug := c.unmatchedPlug(c.pairs.possible)
 	p := c.outlet(plug)
 	name := "plug " + p.Marking
 	if ways, ok := p.Ways.Get(); ok {
 		name += " (" + whole(ways) + " ways)"
 	}
-	if c.possible.any(plug, run{0, c.headers}) {
+	if c.pairs.possible.any(plug, run{0, c.headers}) {
 		return name + " has no header of its own left on " + board.Name
 	}
 	return name + " has no header on " + board.Name + " that it seats on" + c.nearMiss(plug)

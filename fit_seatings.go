@@ -15,13 +15,20 @@ type Seatings struct {
 	mu             sync.Mutex
 	lately, before map[seatingKey]*seating
 	size           int // bytes of lately
+	chains         map[string]*chained
 }
 
 // seatingKey names two layouts.
 type seatingKey struct{ harness, board string }
 
+// mostChains is how many sets of adaptors are held, with what they may be joined to
+// among themselves: of 200 adaptors some 150 kB.
+const mostChains = 50
+
 // NewSeatings returns Seatings that hold none yet.
-func NewSeatings() *Seatings { return &Seatings{lately: map[seatingKey]*seating{}} }
+func NewSeatings() *Seatings {
+	return &Seatings{lately: map[seatingKey]*seating{}, chains: map[string]*chained{}}
+}
 
 // between returns the seating of a harness on a board, decided where it is not
 // held. A nil Seatings holds nothing.
@@ -67,6 +74,29 @@ func (s *Seatings) add(key seatingKey, held *seating) {
 		s.size += held.bytes()
 	}
 	s.lately[key] = held
+}
+
+// chain returns adaptors, in order of part number, with what they may be joined to
+// among themselves. A nil Seatings holds nothing.
+func (s *Seatings) chain(adaptors []*Adaptor) *chained {
+	if s == nil {
+		return newChained(adaptors)
+	}
+	name := nameOf(adaptors)
+	s.mu.Lock()
+	held := s.chains[name]
+	s.mu.Unlock()
+	if held != nil {
+		return held
+	}
+	held = newChained(adaptors)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(s.chains) >= mostChains {
+		clear(s.chains)
+	}
+	s.chains[name] = held
+	return held
 }
 
 // bytes is about how much memory a seating takes.
