@@ -11,7 +11,8 @@ func (e *evaluation) checkConfiguration(t *trial) (Outcome, string) {
 	}
 	for _, p := range e.dossier.Presets {
 		if p.PartNumber == t.board.PartNumber && (p.Build == "" || p.Build == t.build.Label) {
-			t.Work, t.Proof = AsPreset, e.proof(t)
+			t.Work = AsPreset
+			t.Proof, t.Trust = e.proof(t)
 			return Pass, "supplied already set for this model"
 		}
 	}
@@ -31,14 +32,15 @@ func (e *evaluation) checkConfiguration(t *trial) (Outcome, string) {
 }
 
 // proof returns what a board supplied already set must read back: the code and
-// pattern recorded for its family, the model, the build and the issue. It is nil
-// where that is not settled.
-func (e *evaluation) proof(t *trial) *Proof {
+// pattern recorded for its family, the model, the build and the issue, with how far
+// the pattern can be trusted where the dossier has that. It is nil where that is not
+// settled.
+func (e *evaluation) proof(t *trial) (*Proof, *Trust) {
 	c, outcome := e.configuration(t.board.Family, t.build.Label, t.rev.Issue)
 	if c == nil || outcome != Pass {
-		return nil
+		return nil, nil
 	}
-	return &Proof{Code: c.Code, Pattern: c.Pattern, Procedure: e.procedure(t.board.Family, t.rev), Source: c.Source}
+	return &Proof{Code: c.Code, Pattern: c.Pattern, Procedure: e.procedure(t.board.Family, t.rev), Source: c.Source}, c.Trust
 }
 
 // fixed checks a board with nothing to configure: it passes where it is the factory
