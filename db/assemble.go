@@ -114,7 +114,7 @@ func (a *assembly) addBuilds(d *standin.Dossier, h *history) {
 func (a *assembly) lookedAt(h *history, reached []int64) []*sharedBoard {
 	var boards []*sharedBoard
 	for _, id := range h.families {
-		for _, part := range a.family(id, true).boards {
+		for _, part := range a.family(id).boards {
 			boards = append(boards, a.board(part))
 		}
 	}
@@ -133,7 +133,7 @@ func (a *assembly) addBoard(d *standin.Dossier, b *sharedBoard) {
 	d.Boards = append(d.Boards, b.Board)
 	d.Stock = append(d.Stock, a.stock[b.PartNumber]...)
 	if b.family != 0 {
-		f := a.family(b.family, false)
+		f := a.family(b.family)
 		d.Families[f.Name] = f.Family
 		addProcedure(d, f.procedure)
 	}
@@ -178,9 +178,9 @@ func (a *assembly) reach(h *history) ([]int64, []standin.Supersession) {
 // The accessors below return what is held. Where it is not they return something
 // empty and set missing.
 
-func (a *assembly) family(id int64, whole bool) *sharedFamily {
+func (a *assembly) family(id int64) *sharedFamily {
 	f, ok := a.held.family(id)
-	if !ok || whole && !f.whole {
+	if !ok {
 		a.missing = true
 		return &sharedFamily{Family: &standin.Family{}}
 	}

@@ -56,6 +56,31 @@ SELECT set_config('standin.reachable', ARRAY(SELECT part_id FROM reachable)::tex
 		SELECT family_id FROM boards WHERE part_id = ANY (ARRAY(SELECT part_id FROM looked_at)) AND family_id IS NOT NULL)::text, true),
 	ARRAY(SELECT part_id FROM reachable)`
 
+// Nearly every model has a factory board of its own, so what models share would be
+// read bit by bit, a question each. Where something is read, the boards and families
+// beside the chosen ones are too, by their numbers: after some hundred questions all
+// are held. Of many, as for a batch, only some bring others with them.
+const chooseNeighboursSQL = `
+WITH beside AS (
+	SELECT b.part_id
+	FROM (SELECT DISTINCT chosen / 64 AS page FROM unnest((SELECT current_setting('standin.boards'))::bigint[]) AS chosen LIMIT 16) AS p,
+		LATERAL (SELECT part_id FROM boards WHERE part_id BETWEEN page * 64 AND page * 64 + 63 OFFSET 0) AS b
+), parts AS (
+	SELECT part_id FROM beside
+	UNION
+	SELECT unnest((SELECT current_setting('standin.boards'))::bigint[])
+), related AS (
+	SELECT f.id
+	FROM (SELECT DISTINCT chosen / 64 AS page FROM unnest((SELECT current_setting('standin.families'))::bigint[]) AS chosen LIMIT 16) AS p,
+		LATERAL (SELECT id FROM families WHERE id BETWEEN page * 64 AND page * 64 + 63 OFFSET 0) AS f
+	UNION
+	SELECT unnest((SELECT current_setting('standin.families'))::bigint[])
+)
+SELECT set_config('standin.boards', ARRAY(SELECT part_id FROM parts)::text, true),
+	set_config('standin.reachable', ((SELECT current_setting('standin.reachable'))::bigint[] || ARRAY(SELECT part_id FROM beside))::text, true),
+	set_config('standin.families', ARRAY(SELECT id FROM related)::text, true),
+	ARRAY(SELECT part_id FROM beside)`
+
 const boardsSQL = `
 SELECT b.part_id, coalesce(b.family_id, 0), (SELECT p.part_number FROM parts p WHERE p.id = b.part_id) AS part_number,
 	coalesce((SELECT f.family FROM families f WHERE f.id = b.family_id), ''), b.position, coalesce(b.title, ''), coalesce(b.gtin, '')
@@ -67,9 +92,6 @@ func (l *load) readBoards(rows pgx.Rows) error {
 	var b board
 	_, err := pgx.ForEachRow(rows, []any{&b.id, &b.family, &b.PartNumber, &b.Family, &b.Position, &b.Title, &b.GTIN}, func() error {
 		l.boardAt[b.id] = len(l.boards)
-		if b.family != 0 {
-			l.ofFamily[b.family] = append(l.ofFamily[b.family], b.id)
-		}
 		l.boards = append(l.boards, b)
 		return nil
 	})

@@ -26,6 +26,23 @@ func (l *load) readFamilies(rows pgx.Rows) error {
 	return err
 }
 
+const boardsOfFamiliesSQL = `
+SELECT b.family_id, array_agg(b.part_id ORDER BY p.part_number)
+FROM boards b
+JOIN parts p ON p.id = b.part_id
+WHERE b.family_id = ANY ((SELECT current_setting('standin.families'))::bigint[])
+GROUP BY b.family_id`
+
+func (l *load) readBoardsOfFamilies(rows pgx.Rows) error {
+	var family int64
+	var boards []int64
+	_, err := pgx.ForEachRow(rows, []any{&family, &boards}, func() error {
+		l.ofFamily[family] = boards
+		return nil
+	})
+	return err
+}
+
 // familyRow is a family as its row is read.
 type familyRow struct {
 	standin.Family

@@ -1,6 +1,8 @@
 package db
 
 import (
+	"slices"
+
 	"github.com/jackc/pgx/v5"
 
 	"standin"
@@ -13,7 +15,7 @@ type load struct {
 	edition    edition
 	boards     []board           // by part number
 	boardAt    map[int64]int     // part id → index in boards
-	ofFamily   map[int64][]int64 // family id → ids of its boards
+	ofFamily   map[int64][]int64 // family id → ids of its boards, by part number
 	links      map[int64][]lead  // by the part they lead from
 	families   map[int64]*standin.Family
 	procedures map[string]*standin.Procedure
@@ -21,6 +23,7 @@ type load struct {
 	adaptors   []standin.Adaptor
 	rules      map[int64]*standin.SerialRule
 	stock      map[string][]standin.Stock // by part number
+	neighbours []int64                    // boards that were read beside those asked for
 
 	held     func() *shelf  // returns what is held already, so that a layout is not held twice
 	complete map[int64]bool // layouts that come from held
@@ -44,6 +47,7 @@ func newLoad() *load {
 // queue adds the statements for what is shared by the models that own.queue has
 // chosen.
 func (l *load) queue(b *pgx.Batch) {
+	b.Queue(chooseNeighboursSQL).QueryRow(func(row pgx.Row) error { return row.Scan(nil, nil, nil, &l.neighbours) })
 	for _, part := range []struct {
 		sql  string
 		read func(pgx.Rows) error
@@ -53,6 +57,7 @@ func (l *load) queue(b *pgx.Batch) {
 		{ratingsSQL, l.readRatings},
 		{linksSQL, l.readLinks},
 		{familiesSQL, l.readFamilies},
+		{boardsOfFamiliesSQL, l.readBoardsOfFamilies},
 		{proceduresSQL, l.readProcedures},
 		{adaptorsSQL, l.readAdaptors},
 		{connectorsSQL, l.readConnectors},
@@ -62,19 +67,18 @@ func (l *load) queue(b *pgx.Batch) {
 	}
 }
 
-// pieces returns what was read, in the form in which it is held in memory. Families
-// and harnesses are complete where the models that were read have configurations
-// for them or use them.
+// pieces returns what was read, in the form in which it is held in memory. Harnesses
+// are complete where the models that were read use them.
 func (l *load) pieces(o *own) *pieces {
 	p := newPieces()
 	for id, f := range l.families {
-		p.families[id] = &sharedFamily{Family: f, procedure: l.procedures[f.Procedure]}
+		p.families[id] = &sharedFamily{Family: f, procedure: l.procedures[f.Procedure], boards: l.ofFamily[id]}
 	}
 	for i := range l.boards {
 		b := &l.boards[i]
 		p.boards[b.id] = &sharedBoard{board: b, procedures: l.overriding(b)}
 	}
-	for _, part := range o.reachable {
+	for _, part := range slices.Concat(o.reachable, l.neighbours) {
 		p.leads[part] = l.links[part]
 		if _, isBoard := p.boards[part]; !isBoard {
 			p.boards[part] = nil
@@ -82,9 +86,6 @@ func (l *load) pieces(o *own) *pieces {
 	}
 	p.layouts, p.rules = l.layouts, l.rules
 	for _, h := range o.histories {
-		for _, id := range h.families {
-			p.families[id].boards, p.families[id].whole = l.ofFamily[id], true
-		}
 		for i := range h.builds {
 			if id := h.builds[i].layout; id != 0 && p.usableAdaptors[id] == nil {
 				p.usableAdaptors[id] = standin.UsableAdaptors(l.adaptors, []standin.Build{{Layout: l.layout(id)}})

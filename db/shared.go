@@ -8,7 +8,7 @@ import (
 
 // mostShared is about how many bytes of what models share are held for one version
 // of the catalogue; at most two versions are held.
-const mostShared = 64 << 20
+const mostShared = 128 << 20
 
 // sharedCache holds what models share, by version of the catalogue: the newest
 // seen and the one before, which a standby that lags may still show. It is safe
@@ -67,7 +67,6 @@ type sharedFamily struct {
 	*standin.Family
 	procedure *standin.Procedure // nil: none recorded
 	boards    []int64            // by part number
-	whole     bool               // boards has all of them
 }
 
 // sharedBoard is a board with the procedures that its revisions have instead of
@@ -148,12 +147,7 @@ func (s *shelf) keep(p *pieces) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	for id, f := range p.families {
-		if held, ok := s.family(id); !ok || f.whole && !held.whole {
-			s.lately.families[id] = f
-			s.size += sizeOfFamily(f)
-		}
-	}
+	add(s, s.lately.families, s.before.families, p.families, sizeOfFamily)
 	add(s, s.lately.boards, s.before.boards, p.boards, sizeOfBoard)
 	add(s, s.lately.leads, s.before.leads, p.leads, sizeOfLeads)
 	add(s, s.lately.layouts, s.before.layouts, p.layouts, sizeOfLayout)

@@ -69,11 +69,11 @@ func sizeOfLayout(l *standin.Layout) int {
 	return size
 }
 
-// sizeOfAdaptors includes their layouts, which may be held nowhere else.
+// sizeOfAdaptors leaves out their layouts, which are held as such.
 func sizeOfAdaptors(adaptors []standin.Adaptor) int {
 	size := sizeOfEntry
 	for i := range adaptors {
-		size += 48 + sizeOfTexts(adaptors[i].PartNumber, adaptors[i].Title) + sizeOfLayout(adaptors[i].Takes) + sizeOfLayout(adaptors[i].Gives)
+		size += 48 + sizeOfTexts(adaptors[i].PartNumber, adaptors[i].Title)
 	}
 	return size
 }

@@ -20,6 +20,7 @@ SELECT s.old_part_id, s.new_part_id, (SELECT p.part_number FROM parts p WHERE p.
 	s."from" - DATE '1970-01-01', coalesce(s.note, '')
 FROM supersessions s
 WHERE s.old_part_id = ANY ((SELECT current_setting('standin.reachable'))::bigint[])
+	OR s.new_part_id = ANY ((SELECT current_setting('standin.reachable'))::bigint[]) AND s.interchange = 'two-way'
 ORDER BY old_part, new_part`
 
 func (l *load) readLinks(rows pgx.Rows) error {
