@@ -50,15 +50,15 @@ func (r *Report) Summary() string {
 	}
 	added, changed, removed := r.changes()
 	changes := fmt.Sprintf("%s added, %d changed, %d removed", table.Count(added, "row"), changed, removed)
-	leftOut := ""
+	leftOut, has := "", "all of it"
 	if n := r.leftOut(); n > 0 {
-		leftOut = table.Count(n, "line") + " of stock left out; "
+		leftOut, has = table.Count(n, "line")+" of stock left out; ", "the rest"
 	}
 	switch {
 	case r.Errors > 0:
 		return found + "nothing is imported until the errors are corrected."
 	case r.Committed && r.Import.ID == 0, !r.Committed && added+changed+removed == 0:
-		return found + leftOut + "the catalogue has all of it already, nothing changes."
+		return found + leftOut + "the catalogue has " + has + " already, nothing changes."
 	case r.Committed:
 		return fmt.Sprintf("%s%s%s, as import %d.", found, leftOut, changes, r.Import.ID)
 	}
