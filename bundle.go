@@ -178,7 +178,8 @@ const (
 	TwinWithData     = "twin-with-data"
 	WaysMismatch     = "ways-mismatch"
 	UnreadableFile   = "unreadable-file"
-	LiftedStop       = "lifted-stop" // not with ImportRequest.LiftStops
+	LiftedStop       = "lifted-stop"   // not with ImportRequest.LiftStops
+	UnknownStock     = "unknown-stock" // a warning with ImportRequest.SkipUnknownStock
 
 	UnknownColumn = "unknown-column"
 	UnknownFile   = "unknown-file"
@@ -190,6 +191,7 @@ const (
 	UnmetOption          = "unmet-option"
 	AdaptorLosesCircuits = "adaptor-loses-circuits"
 	SwappablePlugs       = "swappable-plugs"
+	ShortStock           = "short-stock"
 	UnreadableResistor   = "unreadable-resistor"
 	FailingReadings      = "failing-readings" // an audit's alone: it takes what was recorded of fittings
 )

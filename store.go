@@ -136,6 +136,11 @@ type ImportRequest struct {
 	Bundle  string   // its name, for the record
 	Replace []string // families whose rows that the bundle no longer has are removed
 
+	// ReplaceStock are locations of which the bundle has all the stock: lines that it
+	// does not have are set to 0. It takes a bundle with stock.
+	ReplaceStock     []string
+	SkipUnknownStock bool // leave out stock of what is not in the catalogue; else it is a fault, UnknownStock
+
 	LiftStops bool // consent to lift supply stops: without it a bundle that does has a fault, LiftedStop
 }
 
@@ -195,6 +200,7 @@ type Import struct {
 type FileDiff struct {
 	File                               string
 	Added, Changed, Removed, Unchanged int
+	LeftOut                            int // rows that are not imported, see ImportRequest.SkipUnknownStock
 	Changes                            []Change
 }
 

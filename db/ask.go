@@ -61,7 +61,7 @@ func Rows[T any](ctx context.Context, db *DB, scan pgx.RowToFunc[T], sql string,
 // was used last: once, another is tried.
 func (db *DB) askOnly(ctx context.Context, queue func(*pgx.Batch)) error {
 	err := sendSnapshot(ctx, db.pool, queue, nil)
-	if err != nil && ctx.Err() == nil && isAway(err) && !isRefused(err) {
+	if err != nil && ctx.Err() == nil && isAway(err) && !isRefused(err) && !pg.IsDiskFull(err) {
 		db.pool.Reset()
 		err = sendSnapshot(ctx, db.pool, queue, nil)
 	}
@@ -74,6 +74,7 @@ func (db *DB) askOnly(ctx context.Context, queue func(*pgx.Batch)) error {
 // changes were then lost in a failover.
 func (db *DB) askSome(ctx context.Context, queue func(*pgx.Batch)) (err error) {
 	pause := askAgain
+	var full error
 	for round := 1; ; round++ {
 		need := db.seen.get().Newest(standin.SeenIn(ctx))
 		for _, s := range db.inTurn() {
@@ -87,6 +88,8 @@ func (db *DB) askSome(ctx context.Context, queue func(*pgx.Batch)) (err error) {
 				return err
 			case !errors.Is(err, errBehind) && !isAway(err) && !errors.Is(err, context.DeadlineExceeded):
 				return err // an answer, if not the one hoped for
+			case pg.IsDiskFull(err):
+				full = err
 			}
 		}
 		if round == askRounds {
@@ -98,6 +101,9 @@ func (db *DB) askSome(ctx context.Context, queue func(*pgx.Batch)) (err error) {
 		case <-time.After(pause):
 			pause *= 2
 		}
+	}
+	if full != nil {
+		return full // says more than that others are away
 	}
 	if errors.Is(err, errBehind) {
 		return &standin.Error{Code: standin.CodeUnavailable, Cause: err,

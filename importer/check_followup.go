@@ -34,7 +34,7 @@ var refersTo = map[string][]string{
 // that matters, about the file itself.
 func withoutFollowUps(all []standin.Finding, lost map[string]bool) []standin.Finding {
 	return slices.DeleteFunc(all, func(f standin.Finding) bool {
-		return f.Code == standin.UnknownReference &&
+		return (f.Code == standin.UnknownReference || f.Code == standin.UnknownStock) &&
 			slices.ContainsFunc(refersTo[f.Column], func(file string) bool { return lost[file] })
 	})
 }

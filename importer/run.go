@@ -2,6 +2,8 @@ package importer
 
 import (
 	"context"
+	"fmt"
+	"slices"
 
 	"standin"
 	"standin/importer/table"
@@ -12,12 +14,15 @@ const mostChanges = 1000
 
 // Options say how a bundle is imported.
 type Options struct {
-	By        string   // who imports, for the record
-	Encoding  string   // of text that is neither UTF-8 nor UTF-16, by its name on the web; empty: windows-1252
-	Check     bool     // do everything but commit
-	Replace   []string // families whose rows that the bundle no longer has are removed
-	LiftStops bool     // consent to lift supply stops
-	Map       string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
+	By       string   // who imports, for the record
+	Encoding string   // of text that is neither UTF-8 nor UTF-16, by its name on the web; empty: windows-1252
+	Check    bool     // do everything but commit
+	Replace  []string // families whose rows that the bundle no longer has are removed
+	Map      string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
+
+	ReplaceStock     []string // locations of which the bundle has all the stock; it must have some
+	SkipUnknownStock bool     // leave out stock of what is not in the catalogue
+	LiftStops        bool     // consent to lift supply stops
 
 	Progress func(Progress) // is called with how far the import is, in the goroutine of Run; may be nil
 }
@@ -45,7 +50,11 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 		return nil, context.Cause(ctx)
 	}
 	if len(tables) > 0 {
-		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace, LiftStops: o.LiftStops})
+		if err := o.check(tables, b); err != nil {
+			return nil, err
+		}
+		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace,
+			ReplaceStock: o.ReplaceStock, SkipUnknownStock: o.SkipUnknownStock, LiftStops: o.LiftStops})
 		if err != nil {
 			return nil, err
 		}
@@ -56,6 +65,16 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 	}
 	report.Findings, report.Errors, report.Warnings = out.First(), out.Errors(), out.Warnings()
 	return report, nil
+}
+
+// check refuses to replace stock by a bundle that has none.
+func (o Options) check(tables []table.Table, b *bundle) error {
+	has := b.lost["stock"] || slices.ContainsFunc(tables, func(t table.Table) bool { return t.File.Name == "stock" })
+	if len(o.ReplaceStock) == 0 || has {
+		return nil
+	}
+	return &standin.Error{Code: standin.CodeBadRequest, Field: "replace-stock",
+		Message: fmt.Sprintf("the bundle has no stock.csv by which to replace the stock of %s", table.List(o.ReplaceStock))}
 }
 
 // fill stages, checks and commits the tables, as far as their errors allow.

@@ -50,15 +50,19 @@ func (r *Report) Summary() string {
 	}
 	added, changed, removed := r.changes()
 	changes := fmt.Sprintf("%s added, %d changed, %d removed", table.Count(added, "row"), changed, removed)
+	leftOut, has := "", "all of it"
+	if n := r.leftOut(); n > 0 {
+		leftOut, has = table.Count(n, "line")+" of stock left out; ", "the rest"
+	}
 	switch {
 	case r.Errors > 0:
 		return found + "nothing is imported until the errors are corrected."
 	case r.Committed && r.Import.ID == 0, !r.Committed && added+changed+removed == 0:
-		return found + "the catalogue has all of it already, nothing changes."
+		return found + leftOut + "the catalogue has " + has + " already, nothing changes."
 	case r.Committed:
-		return fmt.Sprintf("%s%s, as import %d.", found, changes, r.Import.ID)
+		return fmt.Sprintf("%s%s%s, as import %d.", found, leftOut, changes, r.Import.ID)
 	}
-	return found + changes + " if it is imported; nothing is yet."
+	return found + leftOut + changes + " if it is imported; nothing is yet."
 }
 
 func (r *Report) changes() (added, changed, removed int) {
@@ -66,4 +70,12 @@ func (r *Report) changes() (added, changed, removed int) {
 		added, changed, removed = added+f.Added, changed+f.Changed, removed+f.Removed
 	}
 	return added, changed, removed
+}
+
+// leftOut returns how many stock lines were left out on request.
+func (r *Report) leftOut() (n int) {
+	for _, f := range r.Files {
+		n += f.LeftOut
+	}
+	return n
 }

@@ -241,6 +241,10 @@ func TestReport(t *testing.T) {
 	if got, want := report.Summary(), "1 error and 1 warning found; nothing is imported until the errors are corrected."; got != want {
 		t.Errorf("summary %q, want %q", got, want)
 	}
+	left := importer.Report{Warnings: 2, Files: []standin.FileDiff{{File: "stock", LeftOut: 2}}}
+	if got, want := left.Summary(), "0 errors and 2 warnings found; 2 lines of stock left out; the catalogue has the rest already, nothing changes."; got != want {
+		t.Errorf("summary %q, want %q", got, want)
+	}
 	good := importertest.RunBundle(t, &importertest.Store{}, map[string]string{"stock.csv": importertest.StockCSV})
 	if got, want := good.Summary(), "1 row added, 0 changed, 0 removed, as import 1."; got != want {
 		t.Errorf("summary %q, want %q", got, want)

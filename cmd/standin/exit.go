@@ -101,6 +101,9 @@ func said(err error) string {
 	if sentence, ok := db.Explain(err); ok {
 		return sentence
 	}
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		return "the connection to the database broke off; try again, and see the database's log where it happens again"
+	}
 	if cutOff(err) {
 		return "the database cannot be reached; check that it runs and that --" + flagDatabase + " names it"
 	}
@@ -112,6 +115,5 @@ func said(err error) string {
 func cutOff(err error) bool {
 	var network *net.OpError
 	var resolve *net.DNSError
-	return errors.As(err, &network) || errors.As(err, &resolve) || errors.Is(err, context.DeadlineExceeded) ||
-		errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF)
+	return errors.As(err, &network) || errors.As(err, &resolve) || errors.Is(err, context.DeadlineExceeded)
 }

@@ -42,6 +42,7 @@ type (
 		Changed   int          `json:"changed"`
 		Removed   int          `json:"removed"`
 		Unchanged int          `json:"unchanged"`
+		LeftOut   int          `json:"left_out"`
 		Changes   []changeJSON `json:"changes"`
 	}
 	changeJSON struct {
@@ -91,7 +92,7 @@ func encodeRead(f importer.FileRead) readJSON {
 }
 
 func encodeFile(f standin.FileDiff) fileJSON {
-	return fileJSON{f.File, f.Added, f.Changed, f.Removed, f.Unchanged, each(f.Changes, encodeChange)}
+	return fileJSON{f.File, f.Added, f.Changed, f.Removed, f.Unchanged, f.LeftOut, each(f.Changes, encodeChange)}
 }
 
 func encodeChange(c standin.Change) changeJSON {

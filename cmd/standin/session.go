@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v3"
 
+	"standin"
 	"standin/db"
 	"standin/db/bundle"
 	"standin/db/private"
@@ -98,5 +99,15 @@ func (p *program) with(ctx context.Context, c *cli.Command, do func(*session) er
 		return err
 	}
 	defer func() { err = errors.Join(err, s.close(ctx)) }()
-	return do(s)
+	return s.explain(do(s))
+}
+
+// explain returns an error as it is, or says that the disk of the private server is
+// full where that is why the server was lost.
+func (s *session) explain(err error) error {
+	if standin.CodeOf(err) != standin.CodeUnavailable || s.server == nil || !s.server.DiskFull() {
+		return err
+	}
+	return &standin.Error{Code: standin.CodeNoSpace, Cause: err,
+		Message: "the disk of the database is full, and it stopped; make room and try again"}
 }

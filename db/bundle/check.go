@@ -16,6 +16,7 @@ import (
 type inspection struct {
 	work
 	files   []bundleFile           // in the order they were staged, to which places refer
+	extra   []warning              // of an import alone
 	reviews func(file string) bool // reports whether rows of a file may be under review
 }
 

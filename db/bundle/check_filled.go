@@ -91,7 +91,8 @@ const otherPoints = `d.panel IS NOT NULL AND ARRAY(SELECT w FROM unnest(d.panel)
 	IS DISTINCT FROM ARRAY(SELECT w FROM unnest(d.readback) w ORDER BY w)`
 
 var against = []pair{
-	{"families", [2]string{"alphabet", "readback"}, "cardinality(d.alphabet) NOT IN (1, coalesce(cardinality(d.readback), 0))",
+	{"families", [2]string{"alphabet", "readback"},
+		"d.alphabet IS NOT NULL AND (d.readback IS NULL OR cardinality(d.alphabet) NOT IN (1, cardinality(d.readback)))",
 		standin.WrongLength, "the alphabets are %s and the read-back points %s; there is one alphabet for all, or one a point"},
 	{"families", [2]string{"panel", "readback"}, otherPoints, standin.BadValue,
 		"the panel is %s and the read-back points are %s; each point is on the panel once"},

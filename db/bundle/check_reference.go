@@ -187,6 +187,10 @@ func (r *reference) finding(place int64, cells []string) standin.Finding {
 		return f
 	}
 	f.Message = fmt.Sprintf("there is no %s in %s nor in the catalogue", r.says(names), fileList(r.to.files))
+	if r.file == "stock" {
+		f.Code = standin.UnknownStock
+		f.Message += "; --skip-unknown-stock leaves such lines out"
+	}
 	return f
 }
 

@@ -78,9 +78,9 @@ presets.csv:3: unknown-reference build="b3": there is no build b3 of model Aldor
 		{"preset's build", "PN-300,Aldor,W100,,b3", "PN-300,Aldor,W100,,b0",
 			`presets.csv:3: unknown-reference build="b0": there is no build b0 of model Aldor W100 in builds.csv nor in the catalogue`},
 		{"stock's part", "front,PN-200,,used", "front,PN-2OO,,used",
-			`stock.csv:3: unknown-reference part_number="PN-2OO": there is no board or adaptor PN-2OO in boards.csv or adaptors.csv nor in the catalogue [PN-200]`},
+			`stock.csv:3: unknown-stock part_number="PN-2OO": there is no board or adaptor PN-2OO in boards.csv or adaptors.csv nor in the catalogue; --skip-unknown-stock leaves such lines out [PN-200]`},
 		{"stock's revision", "front,PN-200,A,new", "front,PN-200,D,new",
-			`stock.csv:2: unknown-reference revision="D": there is no revision D of board PN-200 in revisions.csv nor in the catalogue`},
+			`stock.csv:2: unknown-stock revision="D": there is no revision D of board PN-200 in revisions.csv nor in the catalogue; --skip-unknown-stock leaves such lines out`},
 
 		{"builds that overlap by a day", "b2,2003-06-01,2004-12-31", "b2,2003-06-01,2005-01-01",
 			`builds.csv:4: overlap made_from="2005-01-01": build b3 overlaps build b2 (line 3 of builds.csv), which is made 2003-06-01 to 2005-01-01`},

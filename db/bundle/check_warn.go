@@ -59,7 +59,7 @@ func (in *inspection) warnings(ctx context.Context, limit int) ([]standin.Findin
 			return nil, 0, err
 		}
 	}
-	for _, w := range warnings {
+	for _, w := range append(warnings[:len(warnings):len(warnings)], in.extra...) {
 		if !in.reviews(w.file) {
 			continue
 		}

@@ -25,7 +25,7 @@ func deltaOf(f standin.File) string { return "delta_" + f.Name }
 // fileCount counts the rows of a file by what the bundle does to them.
 type fileCount struct {
 	standin.File
-	added, changed, removed, unchanged int
+	added, changed, removed, unchanged, leftOut int
 }
 
 func (c fileCount) changes() int { return c.added + c.changed + c.removed }
@@ -83,7 +83,7 @@ func (t *importTx) Diff(ctx context.Context, limit int) ([]standin.FileDiff, err
 			return nil, err
 		}
 		diffs = append(diffs, standin.FileDiff{File: c.Name, Added: c.added, Changed: c.changed, Removed: c.removed,
-			Unchanged: c.unchanged, Changes: changes})
+			Unchanged: c.unchanged, LeftOut: c.leftOut, Changes: changes})
 	}
 	return diffs, nil
 }

@@ -57,7 +57,7 @@ func (s *Store) openImport(ctx context.Context, request standin.ImportRequest) (
 		return nil, pg.Translate(err)
 	}
 	t := &importTx{catalogue: s.catalogue, request: request, staged: map[string]bool{}, absent: map[string]int64{}}
-	t.inspection = inspection{work: work{tx: tx}, reviews: func(file string) bool { return t.changes(file) }}
+	t.inspection = inspection{work: work{tx: tx}, reviews: func(file string) bool { return t.changes(file) || t.countOf(file).leftOut > 0 }}
 	if err := t.begin(ctx); err != nil {
 		_ = t.Rollback() // the first error says what was wrong
 		return nil, err

@@ -8,8 +8,8 @@ import (
 	"standin"
 )
 
-// seal ends the staging: what the bundle leaves out of a replaced family is
-// staged for removal, rows that repeat a key are set aside, what changes is
+// seal ends the staging: what the bundle leaves out of a replaced family or location
+// is staged too, rows that repeat a key are set aside, what changes is
 // found, and the views next_<file> show the catalogue as it would be.
 func (t *importTx) seal(ctx context.Context) error {
 	if t.sealed {
@@ -25,12 +25,19 @@ func (t *importTx) seal(ctx context.Context) error {
 	if err := t.holdStock(ctx); err != nil {
 		return err
 	}
+	if err := t.replaceStock(ctx); err != nil {
+		return err
+	}
 	for _, f := range t.stagedFiles() {
 		if err := t.compare(ctx, f); err != nil {
 			return err
 		}
 	}
-	return t.createNext(ctx)
+	if err := t.createNext(ctx); err != nil {
+		return err
+	}
+	t.extra = append(t.extra, warnShort)
+	return t.leaveOutUnknown(ctx)
 }
 
 // holdStock locks the stock against changes until the import ends, because it is the

@@ -46,7 +46,12 @@ func (s *Server) launch(ctx context.Context) error {
 		}
 		log, _ := os.ReadFile(s.home.log()) // none: pg_ctl itself says what is wrong
 		if !lingers(log) || ctx.Err() != nil {
-			return fmt.Errorf("the private database in %s does not start: %s", s.home.dir, cause(string(log), said))
+			why := cause(string(log), said)
+			if bytes.Contains(log, noRoom) || isFull(s.home.pg) {
+				first, _, _ := strings.Cut(why, "\n")
+				why = "its disk is full (" + first + ")"
+			}
+			return fmt.Errorf("the private database in %s does not start: %s", s.home.dir, why)
 		}
 		os.Remove(s.home.log())
 		time.Sleep(100 * time.Millisecond)

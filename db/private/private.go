@@ -35,6 +35,8 @@ type Server struct {
 	log   func(format string, args ...any)
 	users *os.File // our shared lock; nil: stopped
 	tools Binaries
+
+	logged int64 // bytes of the log when it was started
 }
 
 // DefaultDir is the folder in the user's data directory, and for root one that
@@ -81,6 +83,7 @@ func start(ctx context.Context, config Config, binaries source) (_ *Server, err 
 	if err := s.run(ctx, binaries); err != nil {
 		return nil, errors.Join(err, s.users.Close())
 	}
+	s.mark()
 	return s, nil
 }
 

@@ -22,6 +22,10 @@ func Read(name string, text []byte, out *table.Findings) *Mapping {
 	r.each(root, "a mapping", map[string]func(*yaml.Node){
 		"table": func(n *yaml.Node) { r.table(n, m) },
 		"rows": func(n *yaml.Node) {
+			if r.blank(n) {
+				r.fault(n, "rows is empty; write %s", rowsForm)
+				return
+			}
 			for _, item := range r.items(n) {
 				if e, ok := r.entry(item); ok {
 					m.entries = append(m.entries, e)
@@ -30,12 +34,19 @@ func Read(name string, text []byte, out *table.Findings) *Mapping {
 		},
 	})
 	if len(m.entries) == 0 && out.Errors() == 0 {
-		r.fault(root, "the mapping has no rows; say at least one file that the table becomes")
+		r.fault(root, "the mapping has no rows; write rows:, and under it %s", rowsForm)
 	}
 	return m
 }
 
+// rowsForm is what rows are to say, in a message.
+const rowsForm = "an item for each file that the table becomes, such as - {file: models, columns: {brand: Make, model: Model No.}}; " +
+	"standin map TABLE proposes them"
+
 func (r *yamlReader) table(n *yaml.Node, m *Mapping) {
+	if r.blank(n) {
+		return // it is read as it is
+	}
 	r.each(n, "the table", map[string]func(*yaml.Node){
 		"sheet": func(n *yaml.Node) { m.sheet = r.text(n) },
 		"header": func(n *yaml.Node) {
@@ -61,10 +72,16 @@ func (r *yamlReader) table(n *yaml.Node, m *Mapping) {
 func (r *yamlReader) entry(n *yaml.Node) (e entry, ok bool) {
 	n = r.follow(n)
 	e.line = n.Line
+	if r.blank(n) {
+		r.fault(n, "an item of rows is empty; write %s", rowsForm)
+		return e, false
+	}
 	columns := n
 	r.each(n, "an item of rows", map[string]func(*yaml.Node){
 		"file": func(n *yaml.Node) {
-			if e.file, ok = standin.FileNamed(r.text(n)); !ok {
+			if e.file, ok = standin.FileNamed(r.text(n)); !ok && r.blank(n) {
+				r.fault(r.follow(n), "file is empty; write one of %s", table.List(fileStems()))
+			} else if !ok {
 				r.unknown(r.follow(n), "a bundle", fileStems())
 			}
 		},
@@ -81,8 +98,9 @@ func (r *yamlReader) entry(n *yaml.Node) (e entry, ok bool) {
 		}
 		return e, false
 	}
-	if columns == n {
-		r.fault(n, "the rows of %s have no columns", e.file.Name)
+	if columns == n || r.blank(columns) {
+		r.fault(n, "the rows of %s have no columns; write columns:, and under it a line for each, such as %s: the header of the table's column",
+			e.file.Name, e.file.Columns[0].Name)
 		return e, false
 	}
 	r.columns(columns, &e)

@@ -48,6 +48,10 @@ func (r *yamlReader) root(text []byte) *yaml.Node {
 		r.fault(&yaml.Node{}, "the mapping is larger than %d KiB; probably it is another file", MostBytes>>10)
 		return nil
 	}
+	if saysNothing(string(text)) {
+		r.fault(&yaml.Node{}, "the mapping is empty; write rows:, and under it %s", rowsForm)
+		return nil
+	}
 	var document yaml.Node
 	if err := yaml.Load(text, &document); err != nil {
 		line, message := yamlError(err)
@@ -58,6 +62,16 @@ func (r *yamlReader) root(text []byte) *yaml.Node {
 		return document.Content[0]
 	}
 	return &document
+}
+
+// saysNothing reports whether a file has comments at most.
+func saysNothing(text string) bool {
+	for line := range strings.Lines(text) {
+		if line = table.Trim(line); line != "" && !strings.HasPrefix(line, "#") {
+			return false
+		}
+	}
+	return true
 }
 
 var yamlLine = regexp.MustCompile(`^.*? at L(\d+)\.C\d+: `)
@@ -83,6 +97,12 @@ func (r *yamlReader) follow(n *yaml.Node) *yaml.Node {
 		return n.Alias
 	}
 	return n
+}
+
+// blank reports whether nothing is written where a value is expected.
+func (r *yamlReader) blank(n *yaml.Node) bool {
+	n = r.follow(n)
+	return n.Kind == yaml.ScalarNode && (n.Value == "" || n.Tag == "!!null") || n.Kind != yaml.ScalarNode && len(n.Content) == 0
 }
 
 // each calls the function for each key of a mapping node and reports unknown keys.

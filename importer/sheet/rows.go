@@ -131,9 +131,15 @@ func (r *sheetRows) Next() (table.Record, error) {
 func (r *sheetRows) row(start xml.StartElement) (found bool, err error) {
 	number := r.last + 1
 	if text := attribute(start, "r"); text != "" {
-		if number, err = strconv.Atoi(text); err != nil || number <= r.last || number > table.MostRows {
+		switch number, err = strconv.Atoi(text); {
+		case errors.Is(err, strconv.ErrSyntax):
+			return false, table.Unreadable("row %s is no number; save the workbook again", table.Quoted(text))
+		case number <= r.last:
 			return false, table.Unreadable("the rows of the sheet are out of order; save the workbook again")
 		}
+	}
+	if number > table.MostRows {
+		return false, table.Unreadable("the sheet has more rows than a spreadsheet can have (%d); split it", table.MostRows)
 	}
 	r.last = number
 	r.cells, r.kinds = r.cells[:0], r.kinds[:0]
@@ -168,13 +174,16 @@ func (r *sheetRows) cell(start xml.StartElement) error {
 	at := len(r.cells)
 	if reference := attribute(start, "r"); reference != "" {
 		column, row, ok := place(reference)
+		if beyond(reference) {
+			return tooManyCells(r.last)
+		}
 		if !ok || row != r.last || column < at {
 			return table.Unreadable("the cells of row %d are out of order; save the workbook again", r.last)
 		}
 		at = column
 	}
 	if at >= table.MostColumns {
-		return table.Unreadable("row %d has more cells than a spreadsheet can have", r.last)
+		return tooManyCells(r.last)
 	}
 	text, err := r.content()
 	if err != nil {
@@ -192,6 +201,16 @@ func (r *sheetRows) cell(start xml.StartElement) error {
 		r.wrong[at] = f
 	}
 	return nil
+}
+
+func tooManyCells(row int) error {
+	return table.Unreadable("row %d has more cells than a spreadsheet can have (%d)", row, table.MostColumns)
+}
+
+// beyond reports whether a reference names a column after the last that there can be.
+func beyond(reference string) bool {
+	letters := strings.TrimRight(reference, "0123456789")
+	return letters != "" && strings.Trim(letters, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == "" && table.ColumnNamed(letters) < 0
 }
 
 // content returns the text of a cell's value; its formula is not read.

@@ -219,7 +219,7 @@ func TestHandmadeCells(t *testing.T) {
 		"a comment":       {`<c><v>1<!-- 2 -->3</v></c>`, "13"},
 		"out of order":    {`<c r="A2"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
 		"of another row":  {`<c r="B9"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
-		"too far":         {`<c r="XFE2"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
+		"too far":         {`<c r="XFE2"><v>1</v></c>`, "error sources:2 unreadable-file: row 2 has more cells than a spreadsheet can have (16384)"},
 	} {
 		sheet := sheetStart + `<row><c t="inlineStr"><is><t>S</t></is></c>` + c.cell + `</row></sheetData></worksheet>`
 		report, store := importertest.Run(t, handmade(t, sheet, `<sst><si><t>shared</t></si><si><r><t>two </t></r><r><t>runs</t></r><rPh><t>no</t></rPh></si><si><t>a_x0009_b</t></si></sst>`))
@@ -245,6 +245,10 @@ func TestUnreadableWorkbooks(t *testing.T) {
 		"no XML":         {sheetStart + "<row><c></row>", "<sst/>", "the workbook is damaged; save it again"},
 		"entities":       {sheetStart + `<row><c><v>&lol;</v></c></row>`, "<sst/>", "the workbook is damaged; save it again"},
 		"rows again":     {sheetStart + `<row r="1"/>`, "<sst/>", "the rows of the sheet are out of order; save the workbook again"},
+		"too many rows":  {sheetStart + `<row r="1048577"/>`, "<sst/>", "the sheet has more rows than a spreadsheet can have (1048576); split it"},
+		"far more rows":  {sheetStart + `<row r="99999999999999999999"/>`, "<sst/>", "the sheet has more rows than a spreadsheet can have (1048576); split it"},
+		"one row more":   {sheetStart + `<row r="1048576"/><row/>`, "<sst/>", "the sheet has more rows than a spreadsheet can have (1048576); split it"},
+		"no row number":  {sheetStart + `<row r="x"/>`, "<sst/>", `row "x" is no number; save the workbook again`},
 		"texts cut":      {good, "<sst><si>", "the workbook is damaged; save it again"},
 		"a bomb":         {sheetStart + strings.Repeat("<x/>", much/4), "<sst/>", "the file grows too much when it is unpacked (at most 4 GiB, and 200 times its packed size)"},
 		"a long row":     {sheetStart + "<row>" + hard(20<<20), "<sst/>", "the row is larger than that of any honest spreadsheet; save the sheet as CSV"},

@@ -54,7 +54,11 @@ func Diff(files []standin.FileDiff, details bool) string {
 		}
 	}
 	for _, f := range files {
-		p.ends(0, f.File, tally(f.Added, f.Changed, f.Removed)+fmt.Sprintf(", %d unchanged", f.Unchanged))
+		said := tally(f.Added, f.Changed, f.Removed) + fmt.Sprintf(", %d unchanged", f.Unchanged)
+		if f.LeftOut > 0 {
+			said += fmt.Sprintf(", %d left out", f.LeftOut)
+		}
+		p.ends(0, f.File, said)
 		if !details {
 			continue
 		}

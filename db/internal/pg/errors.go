@@ -6,6 +6,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"net"
 	"strings"
 
 	"github.com/jackc/pgx/v5"
@@ -24,7 +26,11 @@ const (
 	queryCanceled         = "57014"
 	invalidCatalogName    = "3D000"
 	insufficientPrivilege = "42501"
+	adminShutdown         = "57P01" // of one backend, or of all
+	crashShutdown         = "57P02"
 	cannotConnectNow      = "57P03"
+	databaseDropped       = "57P04"
+	idleSessionTimeout    = "57P05"
 )
 
 // The classes of SQLSTATEs, their first two characters.
@@ -96,7 +102,28 @@ func meaning(err error) (standin.Code, string) {
 	if errors.Is(err, context.Canceled) {
 		return standin.CodeUnavailable, "the question was given up before the database answered"
 	}
+	if brokeOff(err) {
+		return standin.CodeUnavailable, "the connection to the database broke off; try again, and see the database's log where it " +
+			"happens again: a full disk is one reason"
+	}
 	return standin.CodeUnavailable, "the database cannot be reached"
+}
+
+// brokeOff reports whether a connection was lost that had been made: the server was
+// reached, and it or the way to it then failed.
+func brokeOff(err error) bool {
+	if _, never := errors.AsType[*pgconn.ConnectError](err); never {
+		return false
+	}
+	_, network := errors.AsType[*net.OpError](err)
+	return network || errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed) ||
+		pgconn.SafeToRetry(err) // nothing was sent: it was closed before
+}
+
+// IsDiskFull reports whether a server has no room on its disk.
+func IsDiskFull(err error) bool {
+	pgErr, ok := errors.AsType[*pgconn.PgError](err)
+	return ok && pgErr.Code == diskFull
 }
 
 func meaningOf(err *pgconn.PgError) (standin.Code, string) {
@@ -111,6 +138,14 @@ func meaningOf(err *pgconn.PgError) (standin.Code, string) {
 		return standin.CodeUnavailable, "the database took too long to answer"
 	case invalidCatalogName:
 		return standin.CodeUnavailable, "the server has no database of the name in the database URL; create it, or check the URL"
+	case adminShutdown:
+		return standin.CodeUnavailable, "the database ended this connection, because an administrator ended it or because it shuts down; try again"
+	case crashShutdown:
+		return standin.CodeUnavailable, "the database ended all connections, because one of its processes crashed; try again, and see its log"
+	case databaseDropped:
+		return standin.CodeUnavailable, "the database of the name in the database URL was dropped while it was in use"
+	case idleSessionTimeout:
+		return standin.CodeUnavailable, "the database ended this connection, because it was idle for too long; try again"
 	case insufficientPrivilege:
 		return standin.CodeSchema, "the database user may not do this; it must own the database's schema"
 	}

@@ -5,6 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"net"
+	"strings"
+	"syscall"
 	"testing"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -67,6 +70,11 @@ func TestExplain(t *testing.T) {
 		"3D000": "the server has no database of the name in the database URL; create it, or check the URL",
 		"42501": "the database user may not do this; it must own the database's schema",
 		"53300": "the database has run out of connections or memory; try again",
+		"53100": "the disk of the database is full; nothing was changed",
+		"57P01": "the database ended this connection, because an administrator ended it or because it shuts down; try again",
+		"57P02": "the database ended all connections, because one of its processes crashed; try again, and see its log",
+		"57P04": "the database of the name in the database URL was dropped while it was in use",
+		"57P05": "the database ended this connection, because it was idle for too long; try again",
 		"57P03": "the database is starting up or shutting down; try again",
 		"XX000": "the database refused it (SQLSTATE XX000); its log says why",
 	} {
@@ -82,5 +90,34 @@ func TestExplain(t *testing.T) {
 	}
 	if got, ok := Explain(io.EOF); ok {
 		t.Errorf("an error that is none of the server's is explained: %q", got)
+	}
+}
+
+// Whether a server was never reached or was lost is told apart, and a full disk is
+// neither, whatever came after it.
+func TestLostIsNotUnreached(t *testing.T) {
+	t.Parallel()
+	const lost = "the connection to the database broke off; try again, and see the database's log where it happens again: a full disk is one reason"
+	const away = "the database cannot be reached"
+	_, never := pgconn.Connect(t.Context(), "host=/nowhere dbname=x connect_timeout=2")
+	full := &pgconn.PgError{Code: "53100", Severity: "PANIC"}
+	for name, tt := range map[string]struct {
+		err  error
+		want string
+	}{
+		"refused":                {never, away},
+		"ended in the middle":    {fmt.Errorf("at it: %w", io.ErrUnexpectedEOF), lost},
+		"closed":                 {&net.OpError{Op: "write", Err: net.ErrClosed}, lost},
+		"reset":                  {&net.OpError{Op: "read", Err: syscall.ECONNRESET}, lost},
+		"a full disk, then lost": {errors.Join(io.ErrUnexpectedEOF, full), "the disk of the database is full; nothing was changed"},
+		"something else":         {errors.New("no idea"), away},
+	} {
+		translated, _ := errors.AsType[*standin.Error](Translate(tt.err))
+		if translated.Message != tt.want {
+			t.Errorf("%s: %v becomes %q, want %q", name, tt.err, translated.Message, tt.want)
+		}
+		if IsDiskFull(tt.err) != strings.Contains(name, "full disk") {
+			t.Errorf("%s: IsDiskFull is %t", name, IsDiskFull(tt.err))
+		}
 	}
 }
