@@ -832,7 +832,7 @@ type AnswerKind string
 
 // Answers defines model for Answers.
 type Answers struct {
-	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says. A problem is that the model is not known (`/problems/unknown-model`) or a value malformed (`/problems/bad-request`); `/problems/internal` and `/problems/unavailable` are possible too.
 	Answers []Answers_Answers_Item `json:"answers"`
 }
 
@@ -2020,7 +2020,7 @@ type ShortAnswerKind string
 
 // ShortAnswers defines model for ShortAnswers.
 type ShortAnswers struct {
-	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says. A problem is that the model is not known (`/problems/unknown-model`) or a value malformed (`/problems/bad-request`); `/problems/internal` and `/problems/unavailable` are possible too.
 	Answers []ShortAnswers_Answers_Item `json:"answers"`
 }
 
@@ -2314,8 +2314,23 @@ type VoltRange struct {
 	Low  float64 `json:"low"`
 }
 
+// AdaptorNumber defines model for AdaptorNumber.
+type AdaptorNumber = TypedText
+
 // After defines model for After.
 type After = string
+
+// All defines model for All.
+type All = bool
+
+// BoardPosition defines model for BoardPosition.
+type BoardPosition = TypedText
+
+// ChosenBoard defines model for ChosenBoard.
+type ChosenBoard = TypedText
+
+// ChosenRevision defines model for ChosenRevision.
+type ChosenRevision = TypedText
 
 // FittingID defines model for FittingID.
 type FittingID = int64
@@ -2326,17 +2341,41 @@ type HoldID = int64
 // IdempotencyKey defines model for IdempotencyKey.
 type IdempotencyKey = string
 
+// IfNoneMatch defines model for IfNoneMatch.
+type IfNoneMatch = string
+
 // Limit defines model for Limit.
 type Limit = int
 
 // Location defines model for Location.
 type Location = string
 
+// MadeOn defines model for MadeOn.
+type MadeOn = TypedText
+
+// OldPart defines model for OldPart.
+type OldPart = TypedText
+
 // PartNumber defines model for PartNumber.
 type PartNumber = TypedText
 
+// PlateBrand defines model for PlateBrand.
+type PlateBrand = TypedText
+
+// PlateModel defines model for PlateModel.
+type PlateModel = TypedText
+
+// PlateVariant defines model for PlateVariant.
+type PlateVariant = TypedText
+
+// PlugsSeen defines model for PlugsSeen.
+type PlugsSeen = TypedText
+
 // Seen defines model for Seen.
 type Seen = string
+
+// SerialNumber defines model for SerialNumber.
+type SerialNumber = TypedText
 
 // StockedCondition defines model for StockedCondition.
 type StockedCondition = Condition
@@ -2346,6 +2385,9 @@ type StockedPart = string
 
 // StockedRevision defines model for StockedRevision.
 type StockedRevision = TypedText
+
+// WantedAt defines model for WantedAt.
+type WantedAt = TypedText
 
 // ListAdaptorsParams defines parameters for ListAdaptors.
 type ListAdaptorsParams struct {
@@ -2364,12 +2406,18 @@ type ListAdaptorsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetAdaptorParams defines parameters for GetAdaptor.
 type GetAdaptorParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2391,12 +2439,18 @@ type ListBoardsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetBoardParams defines parameters for GetBoard.
 type GetBoardParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2408,6 +2462,9 @@ type ListModelsOfBoardParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2436,12 +2493,18 @@ type ListFamiliesParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetFamilyParams defines parameters for GetFamily.
 type GetFamilyParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2449,34 +2512,37 @@ type GetFamilyParams struct {
 // GetFitParams defines parameters for GetFit.
 type GetFitParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// All Whether to list the parts that do not fit too, with their reasons.
-	All *bool `form:"all,omitempty" json:"all,omitempty"`
+	All *All `form:"all,omitempty" json:"all,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2491,34 +2557,37 @@ type PostFitsParams struct {
 // GetFitInShortParams defines parameters for GetFitInShort.
 type GetFitInShortParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// All Whether to list the parts that do not fit too, with their reasons.
-	All *bool `form:"all,omitempty" json:"all,omitempty"`
+	All *All `form:"all,omitempty" json:"all,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2549,6 +2618,9 @@ type ListFittingsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2564,6 +2636,9 @@ type AddFittingParams struct {
 
 // GetFittingParams defines parameters for GetFitting.
 type GetFittingParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2591,6 +2666,9 @@ type ListHoldsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2612,6 +2690,9 @@ type ReleaseHoldParams struct {
 
 // GetHoldParams defines parameters for GetHold.
 type GetHoldParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2634,37 +2715,40 @@ type TakeHoldParams struct {
 // GetLabelParams defines parameters for GetLabel.
 type GetLabelParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// PartNumber The board that was chosen.
-	PartNumber TypedText `form:"part_number" json:"part_number"`
+	PartNumber ChosenBoard `form:"part_number" json:"part_number"`
 
 	// Revision Its revision; may be left out where only one was looked at.
-	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
+	Revision *ChosenRevision `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2690,12 +2774,18 @@ type FindModelsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetModelParams defines parameters for GetModel.
 type GetModelParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2715,37 +2805,40 @@ type VerifyReadingParams struct {
 // GetSheetParams defines parameters for GetSheet.
 type GetSheetParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// PartNumber The board that was chosen.
-	PartNumber TypedText `form:"part_number" json:"part_number"`
+	PartNumber ChosenBoard `form:"part_number" json:"part_number"`
 
 	// Revision Its revision; may be left out where only one was looked at.
-	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
+	Revision *ChosenRevision `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2765,6 +2858,9 @@ type ListStockParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2782,6 +2878,9 @@ type ListMovesParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2813,8 +2912,8 @@ type GetStockParams struct {
 	// Condition `new` where it is left out.
 	Condition *StockedCondition `form:"condition,omitempty" json:"condition,omitempty"`
 
-	// IfNoneMatch Of the answer that the client has.
-	IfNoneMatch *string `json:"If-None-Match,omitempty"`
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -3171,7 +3270,7 @@ type ClientInterface interface {
 	// GetAdaptor One adaptor: the plugs it accepts and presents, stock
 	//
 	// Corresponds with GET /v1/adaptors/{part_number} (the `GetAdaptor` operationId).
-	GetAdaptor(ctx context.Context, partNumber PartNumber, params *GetAdaptorParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+	GetAdaptor(ctx context.Context, partNumber AdaptorNumber, params *GetAdaptorParams, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// ListBoards The boards, by part number
 	//
@@ -3618,7 +3717,7 @@ func (c *Client) ListAdaptors(ctx context.Context, params *ListAdaptorsParams, r
 // GetAdaptor One adaptor: the plugs it accepts and presents, stock
 //
 // Corresponds with GET /v1/adaptors/{part_number} (the `GetAdaptor` operationId).
-func (c *Client) GetAdaptor(ctx context.Context, partNumber PartNumber, params *GetAdaptorParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+func (c *Client) GetAdaptor(ctx context.Context, partNumber AdaptorNumber, params *GetAdaptorParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewGetAdaptorRequest(c.Server, partNumber, params)
 	if err != nil {
 		return nil, err
@@ -4621,15 +4720,26 @@ func NewListAdaptorsRequest(server string, params *ListAdaptorsParams) (*http.Re
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -4638,7 +4748,7 @@ func NewListAdaptorsRequest(server string, params *ListAdaptorsParams) (*http.Re
 }
 
 // NewGetAdaptorRequest constructs an http.Request for the GetAdaptor method
-func NewGetAdaptorRequest(server string, partNumber PartNumber, params *GetAdaptorParams) (*http.Request, error) {
+func NewGetAdaptorRequest(server string, partNumber AdaptorNumber, params *GetAdaptorParams) (*http.Request, error) {
 	var err error
 
 	var pathParam0 string
@@ -4670,15 +4780,26 @@ func NewGetAdaptorRequest(server string, partNumber PartNumber, params *GetAdapt
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -4787,15 +4908,26 @@ func NewListBoardsRequest(server string, params *ListBoardsParams) (*http.Reques
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -4836,15 +4968,26 @@ func NewGetBoardRequest(server string, partNumber PartNumber, params *GetBoardPa
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -4924,15 +5067,26 @@ func NewListModelsOfBoardRequest(server string, partNumber PartNumber, params *L
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -5098,15 +5252,26 @@ func NewListFamiliesRequest(server string, params *ListFamiliesParams) (*http.Re
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -5147,15 +5312,26 @@ func NewGetFamilyRequest(server string, family TypedText, params *GetFamilyParam
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -5316,15 +5492,26 @@ func NewGetFitRequest(server string, params *GetFitParams) (*http.Request, error
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -5540,15 +5727,26 @@ func NewGetFitInShortRequest(server string, params *GetFitInShortParams) (*http.
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -5736,15 +5934,26 @@ func NewListFittingsRequest(server string, params *ListFittingsParams) (*http.Re
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -5849,15 +6058,26 @@ func NewGetFittingRequest(server string, id FittingID, params *GetFittingParams)
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -6028,15 +6248,26 @@ func NewListHoldsRequest(server string, params *ListHoldsParams) (*http.Request,
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -6190,15 +6421,26 @@ func NewGetHoldRequest(server string, id HoldID, params *GetHoldParams) (*http.R
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -6500,15 +6742,26 @@ func NewGetLabelRequest(server string, params *GetLabelParams) (*http.Request, e
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -6629,15 +6882,26 @@ func NewFindModelsRequest(server string, params *FindModelsParams) (*http.Reques
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -6678,15 +6942,26 @@ func NewGetModelRequest(server string, id string, params *GetModelParams) (*http
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -6965,15 +7240,26 @@ func NewGetSheetRequest(server string, params *GetSheetParams) (*http.Request, e
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -7070,15 +7356,26 @@ func NewListStockRequest(server string, params *ListStockParams) (*http.Request,
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -7175,15 +7472,26 @@ func NewListMovesRequest(server string, params *ListMovesParams) (*http.Request,
 
 	if params != nil {
 
-		if params.StandinSeen != nil {
+		if params.IfNoneMatch != nil {
 			var headerParam0 string
 
-			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "If-None-Match", *params.IfNoneMatch, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
 			if err != nil {
 				return nil, err
 			}
 
-			req.Header.Set("Standin-Seen", headerParam0)
+			req.Header.Set("If-None-Match", headerParam0)
+		}
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
 		}
 
 	}
@@ -7650,7 +7958,7 @@ type ClientWithResponsesInterface interface {
 	// Returns a wrapper object for the known response body format(s).
 	//
 	// Corresponds with GET /v1/adaptors/{part_number} (the `GetAdaptor` operationId).
-	GetAdaptorWithResponse(ctx context.Context, partNumber PartNumber, params *GetAdaptorParams, reqEditors ...RequestEditorFn) (*GetAdaptorResponse, error)
+	GetAdaptorWithResponse(ctx context.Context, partNumber AdaptorNumber, params *GetAdaptorParams, reqEditors ...RequestEditorFn) (*GetAdaptorResponse, error)
 
 	// ListBoardsWithResponse The boards, by part number
 	//
@@ -10377,7 +10685,7 @@ func (c *ClientWithResponses) ListAdaptorsWithResponse(ctx context.Context, para
 // Returns a wrapper object for the known response body format(s).
 //
 // Corresponds with GET /v1/adaptors/{part_number} (the `GetAdaptor` operationId).
-func (c *ClientWithResponses) GetAdaptorWithResponse(ctx context.Context, partNumber PartNumber, params *GetAdaptorParams, reqEditors ...RequestEditorFn) (*GetAdaptorResponse, error) {
+func (c *ClientWithResponses) GetAdaptorWithResponse(ctx context.Context, partNumber AdaptorNumber, params *GetAdaptorParams, reqEditors ...RequestEditorFn) (*GetAdaptorResponse, error) {
 	rsp, err := c.GetAdaptor(ctx, partNumber, params, reqEditors...)
 	if err != nil {
 		return nil, err

@@ -830,7 +830,7 @@ type AnswerKind string
 
 // Answers defines model for Answers.
 type Answers struct {
-	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says. A problem is that the model is not known (`/problems/unknown-model`) or a value malformed (`/problems/bad-request`); `/problems/internal` and `/problems/unavailable` are possible too.
 	Answers []any `json:"answers"`
 }
 
@@ -2013,7 +2013,7 @@ type ShortAnswerKind string
 
 // ShortAnswers defines model for ShortAnswers.
 type ShortAnswers struct {
-	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says. A problem is that the model is not known (`/problems/unknown-model`) or a value malformed (`/problems/bad-request`); `/problems/internal` and `/problems/unavailable` are possible too.
 	Answers []any `json:"answers"`
 }
 
@@ -2302,8 +2302,23 @@ type VoltRange struct {
 	Low  float64 `json:"low"`
 }
 
+// AdaptorNumber defines model for AdaptorNumber.
+type AdaptorNumber = TypedText
+
 // After defines model for After.
 type After = string
+
+// All defines model for All.
+type All = bool
+
+// BoardPosition defines model for BoardPosition.
+type BoardPosition = TypedText
+
+// ChosenBoard defines model for ChosenBoard.
+type ChosenBoard = TypedText
+
+// ChosenRevision defines model for ChosenRevision.
+type ChosenRevision = TypedText
 
 // FittingID defines model for FittingID.
 type FittingID = int64
@@ -2314,17 +2329,41 @@ type HoldID = int64
 // IdempotencyKey defines model for IdempotencyKey.
 type IdempotencyKey = string
 
+// IfNoneMatch defines model for IfNoneMatch.
+type IfNoneMatch = string
+
 // Limit defines model for Limit.
 type Limit = int
 
 // Location defines model for Location.
 type Location = string
 
+// MadeOn defines model for MadeOn.
+type MadeOn = TypedText
+
+// OldPart defines model for OldPart.
+type OldPart = TypedText
+
 // PartNumber defines model for PartNumber.
 type PartNumber = TypedText
 
+// PlateBrand defines model for PlateBrand.
+type PlateBrand = TypedText
+
+// PlateModel defines model for PlateModel.
+type PlateModel = TypedText
+
+// PlateVariant defines model for PlateVariant.
+type PlateVariant = TypedText
+
+// PlugsSeen defines model for PlugsSeen.
+type PlugsSeen = TypedText
+
 // Seen defines model for Seen.
 type Seen = string
+
+// SerialNumber defines model for SerialNumber.
+type SerialNumber = TypedText
 
 // StockedCondition defines model for StockedCondition.
 type StockedCondition = Condition
@@ -2334,6 +2373,9 @@ type StockedPart = string
 
 // StockedRevision defines model for StockedRevision.
 type StockedRevision = TypedText
+
+// WantedAt defines model for WantedAt.
+type WantedAt = TypedText
 
 // BadRequest A problem detail (RFC 9457). The types:
 //
@@ -2363,6 +2405,64 @@ type StockedRevision = TypedText
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type BadRequest = Problem
+
+// Busy A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type Busy = Problem
+
+// Conflict A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type Conflict = Problem
 
 // Forbidden A problem detail (RFC 9457). The types:
 //
@@ -2421,6 +2521,64 @@ type Forbidden = Problem
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type HoldEnded = Problem
+
+// NoSheet A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type NoSheet = Problem
+
+// NoSuchSheet A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type NoSuchSheet = Problem
 
 // NotFound A problem detail (RFC 9457). The types:
 //
@@ -2625,6 +2783,64 @@ type Unauthorized = Problem
 // | `/problems/no-space` | 507 | the database's disk is full |
 type Unavailable = Problem
 
+// UnknownModel A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type UnknownModel = Problem
+
+// UnknownOrNotFound A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type UnknownOrNotFound = Problem
+
 // UnsupportedMediaType A problem detail (RFC 9457). The types:
 //
 // | `type` | status | |
@@ -2671,12 +2887,18 @@ type ListAdaptorsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetAdaptorParams defines parameters for GetAdaptor.
 type GetAdaptorParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2698,12 +2920,18 @@ type ListBoardsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetBoardParams defines parameters for GetBoard.
 type GetBoardParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2715,6 +2943,9 @@ type ListModelsOfBoardParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2743,12 +2974,18 @@ type ListFamiliesParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetFamilyParams defines parameters for GetFamily.
 type GetFamilyParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2756,34 +2993,37 @@ type GetFamilyParams struct {
 // GetFitParams defines parameters for GetFit.
 type GetFitParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// All Whether to list the parts that do not fit too, with their reasons.
-	All *bool `form:"all,omitempty" json:"all,omitempty"`
+	All *All `form:"all,omitempty" json:"all,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2798,34 +3038,37 @@ type PostFitsParams struct {
 // GetFitInShortParams defines parameters for GetFitInShort.
 type GetFitInShortParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// All Whether to list the parts that do not fit too, with their reasons.
-	All *bool `form:"all,omitempty" json:"all,omitempty"`
+	All *All `form:"all,omitempty" json:"all,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2856,6 +3099,9 @@ type ListFittingsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2871,6 +3117,9 @@ type AddFittingParams struct {
 
 // GetFittingParams defines parameters for GetFitting.
 type GetFittingParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2898,6 +3147,9 @@ type ListHoldsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2919,6 +3171,9 @@ type ReleaseHoldParams struct {
 
 // GetHoldParams defines parameters for GetHold.
 type GetHoldParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2941,37 +3196,40 @@ type TakeHoldParams struct {
 // GetLabelParams defines parameters for GetLabel.
 type GetLabelParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// PartNumber The board that was chosen.
-	PartNumber TypedText `form:"part_number" json:"part_number"`
+	PartNumber ChosenBoard `form:"part_number" json:"part_number"`
 
 	// Revision Its revision; may be left out where only one was looked at.
-	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
+	Revision *ChosenRevision `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2997,12 +3255,18 @@ type FindModelsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetModelParams defines parameters for GetModel.
 type GetModelParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -3022,37 +3286,40 @@ type VerifyReadingParams struct {
 // GetSheetParams defines parameters for GetSheet.
 type GetSheetParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// PartNumber The board that was chosen.
-	PartNumber TypedText `form:"part_number" json:"part_number"`
+	PartNumber ChosenBoard `form:"part_number" json:"part_number"`
 
 	// Revision Its revision; may be left out where only one was looked at.
-	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
+	Revision *ChosenRevision `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -3072,6 +3339,9 @@ type ListStockParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -3089,6 +3359,9 @@ type ListMovesParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -3120,8 +3393,8 @@ type GetStockParams struct {
 	// Condition `new` where it is left out.
 	Condition *StockedCondition `form:"condition,omitempty" json:"condition,omitempty"`
 
-	// IfNoneMatch Of the answer that the client has.
-	IfNoneMatch *string `json:"If-None-Match,omitempty"`
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -3197,7 +3470,7 @@ type ServerInterface interface {
 	ListAdaptors(ctx echo.Context, params ListAdaptorsParams) error
 	// GetAdaptor One adaptor: the plugs it accepts and presents, stock
 	// (GET /v1/adaptors/{part_number})
-	GetAdaptor(ctx echo.Context, partNumber PartNumber, params GetAdaptorParams) error
+	GetAdaptor(ctx echo.Context, partNumber AdaptorNumber, params GetAdaptorParams) error
 	// ListBoards The boards, by part number
 	// (GET /v1/boards)
 	ListBoards(ctx echo.Context, params ListBoardsParams) error
@@ -3361,6 +3634,21 @@ func (w *ServerInterfaceWrapper) ListAdaptors(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3386,7 +3674,7 @@ func (w *ServerInterfaceWrapper) ListAdaptors(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) GetAdaptor(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "part_number" -------------
-	var partNumber PartNumber
+	var partNumber AdaptorNumber
 
 	err = runtime.BindStyledParameterWithOptions("simple", "part_number", ctx.Param("part_number"), &partNumber, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
@@ -3397,6 +3685,21 @@ func (w *ServerInterfaceWrapper) GetAdaptor(ctx echo.Context) error {
 	var params GetAdaptorParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3460,6 +3763,21 @@ func (w *ServerInterfaceWrapper) ListBoards(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3496,6 +3814,21 @@ func (w *ServerInterfaceWrapper) GetBoard(ctx echo.Context) error {
 	var params GetBoardParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3545,6 +3878,21 @@ func (w *ServerInterfaceWrapper) ListModelsOfBoard(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3636,6 +3984,21 @@ func (w *ServerInterfaceWrapper) ListFamilies(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3672,6 +4035,21 @@ func (w *ServerInterfaceWrapper) GetFamily(ctx echo.Context) error {
 	var params GetFamilyParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3770,6 +4148,21 @@ func (w *ServerInterfaceWrapper) GetFit(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3897,6 +4290,21 @@ func (w *ServerInterfaceWrapper) GetFitInShort(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4003,6 +4411,21 @@ func (w *ServerInterfaceWrapper) ListFittings(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4085,6 +4508,21 @@ func (w *ServerInterfaceWrapper) GetFitting(ctx echo.Context) error {
 	var params GetFittingParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4184,6 +4622,21 @@ func (w *ServerInterfaceWrapper) ListHolds(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4302,6 +4755,21 @@ func (w *ServerInterfaceWrapper) GetHold(ctx echo.Context) error {
 	var params GetHoldParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4496,6 +4964,21 @@ func (w *ServerInterfaceWrapper) GetLabel(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4566,6 +5049,21 @@ func (w *ServerInterfaceWrapper) FindModels(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4602,6 +5100,21 @@ func (w *ServerInterfaceWrapper) GetModel(ctx echo.Context) error {
 	var params GetModelParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4765,6 +5278,21 @@ func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4821,6 +5349,21 @@ func (w *ServerInterfaceWrapper) ListStock(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4877,6 +5420,21 @@ func (w *ServerInterfaceWrapper) ListMoves(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -5024,7 +5582,7 @@ func (w *ServerInterfaceWrapper) GetStock(ctx echo.Context) error {
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch string
+		var IfNoneMatch IfNoneMatch
 		n := len(valueList)
 		if n != 1 {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
@@ -5233,6 +5791,17 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 
 type BadRequestApplicationProblemPlusJSONResponse Problem
 
+type BusyResponseHeaders struct {
+	RetryAfter *int
+}
+type BusyApplicationProblemPlusJSONResponse struct {
+	Body Problem
+
+	Headers BusyResponseHeaders
+}
+
+type ConflictApplicationProblemPlusJSONResponse Problem
+
 type ForbiddenResponseHeaders struct {
 	WWWAuthenticate *string
 }
@@ -5243,6 +5812,10 @@ type ForbiddenApplicationProblemPlusJSONResponse struct {
 }
 
 type HoldEndedApplicationProblemPlusJSONResponse Problem
+
+type NoSheetApplicationProblemPlusJSONResponse Problem
+
+type NoSuchSheetApplicationProblemPlusJSONResponse Problem
 
 type NotFoundApplicationProblemPlusJSONResponse Problem
 
@@ -5290,6 +5863,10 @@ type UnavailableApplicationProblemPlusJSONResponse struct {
 
 	Headers UnavailableResponseHeaders
 }
+
+type UnknownModelApplicationProblemPlusJSONResponse Problem
+
+type UnknownOrNotFoundApplicationProblemPlusJSONResponse Problem
 
 type UnsupportedMediaTypeResponseHeaders struct {
 	AcceptEncoding *string
@@ -5512,7 +6089,7 @@ func (response ListAdaptorsdefaultApplicationProblemPlusJSONResponse) VisitListA
 }
 
 type GetAdaptorRequestObject struct {
-	PartNumber PartNumber `json:"part_number"`
+	PartNumber AdaptorNumber `json:"part_number"`
 	Params     GetAdaptorParams
 }
 
@@ -6273,7 +6850,9 @@ func (response GetFit400ApplicationProblemPlusJSONResponse) VisitGetFitResponse(
 	return err
 }
 
-type GetFit404ApplicationProblemPlusJSONResponse Problem
+type GetFit404ApplicationProblemPlusJSONResponse struct {
+	UnknownModelApplicationProblemPlusJSONResponse
+}
 
 func (response GetFit404ApplicationProblemPlusJSONResponse) VisitGetFitResponse(w http.ResponseWriter) error {
 
@@ -6404,6 +6983,25 @@ func (response PostFits415ApplicationProblemPlusJSONResponse) VisitPostFitsRespo
 	return err
 }
 
+type PostFits503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response PostFits503ApplicationProblemPlusJSONResponse) VisitPostFitsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PostFitsdefaultApplicationProblemPlusJSONResponse struct {
 	Body       Problem
 	Headers    ProblemResponseHeaders
@@ -6496,7 +7094,9 @@ func (response GetFitInShort400ApplicationProblemPlusJSONResponse) VisitGetFitIn
 	return err
 }
 
-type GetFitInShort404ApplicationProblemPlusJSONResponse Problem
+type GetFitInShort404ApplicationProblemPlusJSONResponse struct {
+	UnknownModelApplicationProblemPlusJSONResponse
+}
 
 func (response GetFitInShort404ApplicationProblemPlusJSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
 
@@ -6623,6 +7223,25 @@ func (response PostFitsInShort415ApplicationProblemPlusJSONResponse) VisitPostFi
 		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
 	}
 	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort503ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	w.WriteHeader(503)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -6837,7 +7456,9 @@ func (response AddFitting403ApplicationProblemPlusJSONResponse) VisitAddFittingR
 	return err
 }
 
-type AddFitting404ApplicationProblemPlusJSONResponse Problem
+type AddFitting404ApplicationProblemPlusJSONResponse struct {
+	UnknownOrNotFoundApplicationProblemPlusJSONResponse
+}
 
 func (response AddFitting404ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
 
@@ -6847,6 +7468,38 @@ func (response AddFitting404ApplicationProblemPlusJSONResponse) VisitAddFittingR
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting408ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting409ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -7132,6 +7785,38 @@ func (response SetFittingResult404ApplicationProblemPlusJSONResponse) VisitSetFi
 	return err
 }
 
+type SetFittingResult408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult408ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResult409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult409ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type SetFittingResult413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -7389,6 +8074,22 @@ func (response AddHold404ApplicationProblemPlusJSONResponse) VisitAddHoldRespons
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold408ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -7826,6 +8527,22 @@ func (response RenewHold404ApplicationProblemPlusJSONResponse) VisitRenewHoldRes
 	return err
 }
 
+type RenewHold408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response RenewHold408ApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type RenewHold409ApplicationProblemPlusJSONResponse struct {
 	HoldEndedApplicationProblemPlusJSONResponse
 }
@@ -7998,6 +8715,22 @@ func (response TakeHold404ApplicationProblemPlusJSONResponse) VisitTakeHoldRespo
 	return err
 }
 
+type TakeHold408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold408ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type TakeHold409ApplicationProblemPlusJSONResponse struct {
 	HoldEndedApplicationProblemPlusJSONResponse
 }
@@ -8161,7 +8894,9 @@ func (response GetLabel400ApplicationProblemPlusJSONResponse) VisitGetLabelRespo
 	return err
 }
 
-type GetLabel404ApplicationProblemPlusJSONResponse Problem
+type GetLabel404ApplicationProblemPlusJSONResponse struct {
+	NoSuchSheetApplicationProblemPlusJSONResponse
+}
 
 func (response GetLabel404ApplicationProblemPlusJSONResponse) VisitGetLabelResponse(w http.ResponseWriter) error {
 
@@ -8175,7 +8910,9 @@ func (response GetLabel404ApplicationProblemPlusJSONResponse) VisitGetLabelRespo
 	return err
 }
 
-type GetLabel409ApplicationProblemPlusJSONResponse Problem
+type GetLabel409ApplicationProblemPlusJSONResponse struct {
+	NoSheetApplicationProblemPlusJSONResponse
+}
 
 func (response GetLabel409ApplicationProblemPlusJSONResponse) VisitGetLabelResponse(w http.ResponseWriter) error {
 
@@ -8492,6 +9229,22 @@ func (response IdentifyReading408ApplicationProblemPlusJSONResponse) VisitIdenti
 	return err
 }
 
+type IdentifyReading409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response IdentifyReading409ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type IdentifyReading413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -8593,7 +9346,9 @@ func (response VerifyReading400ApplicationProblemPlusJSONResponse) VisitVerifyRe
 	return err
 }
 
-type VerifyReading404ApplicationProblemPlusJSONResponse Problem
+type VerifyReading404ApplicationProblemPlusJSONResponse struct {
+	UnknownOrNotFoundApplicationProblemPlusJSONResponse
+}
 
 func (response VerifyReading404ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
 
@@ -8754,7 +9509,9 @@ func (response GetSheet400ApplicationProblemPlusJSONResponse) VisitGetSheetRespo
 	return err
 }
 
-type GetSheet404ApplicationProblemPlusJSONResponse Problem
+type GetSheet404ApplicationProblemPlusJSONResponse struct {
+	NoSuchSheetApplicationProblemPlusJSONResponse
+}
 
 func (response GetSheet404ApplicationProblemPlusJSONResponse) VisitGetSheetResponse(w http.ResponseWriter) error {
 
@@ -8768,7 +9525,9 @@ func (response GetSheet404ApplicationProblemPlusJSONResponse) VisitGetSheetRespo
 	return err
 }
 
-type GetSheet409ApplicationProblemPlusJSONResponse Problem
+type GetSheet409ApplicationProblemPlusJSONResponse struct {
+	NoSheetApplicationProblemPlusJSONResponse
+}
 
 func (response GetSheet409ApplicationProblemPlusJSONResponse) VisitGetSheetResponse(w http.ResponseWriter) error {
 
@@ -9094,6 +9853,22 @@ func (response AddMove404ApplicationProblemPlusJSONResponse) VisitAddMoveRespons
 	return err
 }
 
+type AddMove408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove408ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type AddMove409ApplicationProblemPlusJSONResponse struct {
 	NotFreeApplicationProblemPlusJSONResponse
 }
@@ -9262,6 +10037,38 @@ func (response PutLocation403ApplicationProblemPlusJSONResponse) VisitPutLocatio
 		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation408ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation409ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -9598,6 +10405,38 @@ func (response PutStock404ApplicationProblemPlusJSONResponse) VisitPutStockRespo
 	return err
 }
 
+type PutStock408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock408ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock409ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutStock412ApplicationProblemPlusJSONResponse Problem
 
 func (response PutStock412ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
@@ -9870,7 +10709,7 @@ func (sh *strictHandler) ListAdaptors(ctx echo.Context, params ListAdaptorsParam
 }
 
 // GetAdaptor operation middleware
-func (sh *strictHandler) GetAdaptor(ctx echo.Context, partNumber PartNumber, params GetAdaptorParams) error {
+func (sh *strictHandler) GetAdaptor(ctx echo.Context, partNumber AdaptorNumber, params GetAdaptorParams) error {
 	var request GetAdaptorRequestObject
 
 	request.PartNumber = partNumber
