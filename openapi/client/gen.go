@@ -883,7 +883,9 @@ type BoardModel struct {
 	// Revisions Those that are not ruled out, best first; `verdict` is that of the first.
 	Revisions []RevisionVerdict `json:"revisions"`
 	Variant   string            `json:"variant"`
-	Verdict   Verdict           `json:"verdict"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
 }
 
 // BoardModels defines model for BoardModels.
@@ -946,7 +948,9 @@ type Candidate struct {
 	Revision   string           `json:"revision"`
 	Stock      []CandidateStock `json:"stock"`
 	Title      string           `json:"title"`
-	Verdict    Verdict          `json:"verdict"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
 }
 
 // CandidateAvailability Where free pieces are, of the board and of the adaptors it takes: at the location asked for, elsewhere, nowhere; `-if-revision` where their revision must be read off the label first.
@@ -983,12 +987,16 @@ type CandidateBuild struct {
 	Swappable [][]string `json:"swappable"`
 
 	// Trust How far `pattern` proves `code`; null where there is no pattern.
-	Trust   *Trust             `json:"trust"`
-	Verdict Verdict            `json:"verdict"`
-	Work    CandidateBuildWork `json:"work"`
+	Trust *Trust `json:"trust"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
+
+	// Work What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
+	Work CandidateBuildWork `json:"work"`
 }
 
-// CandidateBuildWork defines model for CandidateBuild.Work.
+// CandidateBuildWork What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
 type CandidateBuildWork string
 
 // CandidateStock defines model for CandidateStock.
@@ -1036,15 +1044,18 @@ type Changes struct {
 
 // Check defines model for Check.
 type Check struct {
-	Check   CheckCheck   `json:"check"`
+	// Check May it be supplied? Is there a code, or is none needed? Has it the options the build needs? Voltage and frequency? Do all plugs seat, with adaptors if need be? Can it switch the loads?
+	Check CheckCheck `json:"check"`
+
+	// Outcome `unknown`: what it takes is not recorded on one side or the other. It is never a pass.
 	Outcome CheckOutcome `json:"outcome"`
 	Reason  string       `json:"reason"`
 }
 
-// CheckCheck defines model for Check.Check.
+// CheckCheck May it be supplied? Is there a code, or is none needed? Has it the options the build needs? Voltage and frequency? Do all plugs seat, with adaptors if need be? Can it switch the loads?
 type CheckCheck string
 
-// CheckOutcome defines model for Check.Outcome.
+// CheckOutcome `unknown`: what it takes is not recorded on one side or the other. It is never a pass.
 type CheckOutcome string
 
 // Choice defines model for Choice.
@@ -1367,8 +1378,10 @@ type Hold struct {
 	Quantity   int        `json:"quantity"`
 	Reference  string     `json:"reference"`
 	Revision   string     `json:"revision"`
-	State      HoldState  `json:"state"`
-	Until      time.Time  `json:"until"`
+
+	// State `expired`: it has run out, by itself, at `until`.
+	State HoldState `json:"state"`
+	Until time.Time `json:"until"`
 }
 
 // HoldAsked defines model for HoldAsked.
@@ -1391,7 +1404,7 @@ type HoldAsked struct {
 	Until time.Time `json:"until"`
 }
 
-// HoldState defines model for HoldState.
+// HoldState `expired`: it has run out, by itself, at `until`.
 type HoldState string
 
 // HoldTaken defines model for HoldTaken.
@@ -1972,9 +1985,11 @@ type Revision struct {
 
 // RevisionVerdict defines model for RevisionVerdict.
 type RevisionVerdict struct {
-	Issue    *int    `json:"issue"`
-	Revision string  `json:"revision"`
-	Verdict  Verdict `json:"verdict"`
+	Issue    *int   `json:"issue"`
+	Revision string `json:"revision"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
 }
 
 // Setting defines model for Setting.
@@ -2043,12 +2058,16 @@ type ShortBuild struct {
 	Pattern Pattern `json:"pattern"`
 
 	// Swappable Pairs of headers whose plugs must be marked: the same plug seats on both.
-	Swappable [][]string     `json:"swappable"`
-	Verdict   Verdict        `json:"verdict"`
-	Work      ShortBuildWork `json:"work"`
+	Swappable [][]string `json:"swappable"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
+
+	// Work What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
+	Work ShortBuildWork `json:"work"`
 }
 
-// ShortBuildWork defines model for ShortBuild.Work.
+// ShortBuildWork What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
 type ShortBuildWork string
 
 // ShortCandidate defines model for ShortCandidate.
@@ -2061,7 +2080,9 @@ type ShortCandidate struct {
 	PartNumber string           `json:"part_number"`
 	Revision   string           `json:"revision"`
 	Stock      []CandidateStock `json:"stock"`
-	Verdict    Verdict          `json:"verdict"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
 }
 
 // Shown `1` lit, `0` unlit, `f` flashing; of a point that is no lamp a character of its alphabet.
@@ -2228,7 +2249,7 @@ type UntilAsked struct {
 	Until time.Time `json:"until"`
 }
 
-// Verdict defines model for Verdict.
+// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
 type Verdict string
 
 // Verified defines model for Verified.
@@ -3620,7 +3641,7 @@ type ClientInterface interface {
 	// PutLocationWithBody All that is at a location, as it was counted
 	//
 	// All of it or, with a problem, nothing. Lines of the location that are not
-	// named have no piece. What differs is kept as a move of kind `counted`. A
+	// named have no piece. `GET /v1/stock?location=` lists what is there. What differs is kept as a move of kind `counted`. A
 	// count is believed, whatever is on hold: lines that have fewer pieces than
 	// are on hold are answered as `short`. Up to 20,000 lines and 4 MiB.
 	//
@@ -3632,7 +3653,7 @@ type ClientInterface interface {
 	// PutLocation All that is at a location, as it was counted
 	//
 	// All of it or, with a problem, nothing. Lines of the location that are not
-	// named have no piece. What differs is kept as a move of kind `counted`. A
+	// named have no piece. `GET /v1/stock?location=` lists what is there. What differs is kept as a move of kind `counted`. A
 	// count is believed, whatever is on hold: lines that have fewer pieces than
 	// are on hold are answered as `short`. Up to 20,000 lines and 4 MiB.
 	//
@@ -4467,7 +4488,7 @@ func (c *Client) AddMove(ctx context.Context, params *AddMoveParams, body AddMov
 // PutLocationWithBody All that is at a location, as it was counted
 //
 // All of it or, with a problem, nothing. Lines of the location that are not
-// named have no piece. What differs is kept as a move of kind `counted`. A
+// named have no piece. `GET /v1/stock?location=` lists what is there. What differs is kept as a move of kind `counted`. A
 // count is believed, whatever is on hold: lines that have fewer pieces than
 // are on hold are answered as `short`. Up to 20,000 lines and 4 MiB.
 //
@@ -4489,7 +4510,7 @@ func (c *Client) PutLocationWithBody(ctx context.Context, location Location, par
 // PutLocation All that is at a location, as it was counted
 //
 // All of it or, with a problem, nothing. Lines of the location that are not
-// named have no piece. What differs is kept as a move of kind `counted`. A
+// named have no piece. `GET /v1/stock?location=` lists what is there. What differs is kept as a move of kind `counted`. A
 // count is believed, whatever is on hold: lines that have fewer pieces than
 // are on hold are answered as `short`. Up to 20,000 lines and 4 MiB.
 //
@@ -8346,7 +8367,7 @@ type ClientWithResponsesInterface interface {
 	// PutLocationWithBodyWithResponse All that is at a location, as it was counted
 	//
 	// All of it or, with a problem, nothing. Lines of the location that are not
-	// named have no piece. What differs is kept as a move of kind `counted`. A
+	// named have no piece. `GET /v1/stock?location=` lists what is there. What differs is kept as a move of kind `counted`. A
 	// count is believed, whatever is on hold: lines that have fewer pieces than
 	// are on hold are answered as `short`. Up to 20,000 lines and 4 MiB.
 	//
@@ -8358,7 +8379,7 @@ type ClientWithResponsesInterface interface {
 	// PutLocationWithResponse All that is at a location, as it was counted
 	//
 	// All of it or, with a problem, nothing. Lines of the location that are not
-	// named have no piece. What differs is kept as a move of kind `counted`. A
+	// named have no piece. `GET /v1/stock?location=` lists what is there. What differs is kept as a move of kind `counted`. A
 	// count is believed, whatever is on hold: lines that have fewer pieces than
 	// are on hold are answered as `short`. Up to 20,000 lines and 4 MiB.
 	//
@@ -11313,7 +11334,7 @@ func (c *ClientWithResponses) AddMoveWithResponse(ctx context.Context, params *A
 // PutLocationWithBodyWithResponse All that is at a location, as it was counted
 //
 // All of it or, with a problem, nothing. Lines of the location that are not
-// named have no piece. What differs is kept as a move of kind `counted`. A
+// named have no piece. `GET /v1/stock?location=` lists what is there. What differs is kept as a move of kind `counted`. A
 // count is believed, whatever is on hold: lines that have fewer pieces than
 // are on hold are answered as `short`. Up to 20,000 lines and 4 MiB.
 //
@@ -11331,7 +11352,7 @@ func (c *ClientWithResponses) PutLocationWithBodyWithResponse(ctx context.Contex
 // PutLocationWithResponse All that is at a location, as it was counted
 //
 // All of it or, with a problem, nothing. Lines of the location that are not
-// named have no piece. What differs is kept as a move of kind `counted`. A
+// named have no piece. `GET /v1/stock?location=` lists what is there. What differs is kept as a move of kind `counted`. A
 // count is believed, whatever is on hold: lines that have fewer pieces than
 // are on hold are answered as `short`. Up to 20,000 lines and 4 MiB.
 //

@@ -451,7 +451,7 @@ export interface paths {
         /**
          * All that is at a location, as it was counted
          * @description All of it or, with a problem, nothing. Lines of the location that are not
-         *     named have no piece. What differs is kept as a move of kind `counted`. A
+         *     named have no piece. `GET /v1/stock?location=` lists what is there. What differs is kept as a move of kind `counted`. A
          *     count is believed, whatever is on hold: lines that have fewer pieces than
          *     are on hold are answered as `short`. Up to 20,000 lines and 4 MiB.
          */
@@ -908,7 +908,10 @@ export interface components {
         CandidateBuild: {
             build: string;
             verdict: components["schemas"]["Verdict"];
-            /** @enum {string} */
+            /**
+             * @description What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
+             * @enum {string}
+             */
             work: "fixed" | "preset" | "configure" | "";
             family: string;
             /** @description The one to follow. */
@@ -954,9 +957,15 @@ export interface components {
             connector: string;
         };
         Check: {
-            /** @enum {string} */
+            /**
+             * @description May it be supplied? Is there a code, or is none needed? Has it the options the build needs? Voltage and frequency? Do all plugs seat, with adaptors if need be? Can it switch the loads?
+             * @enum {string}
+             */
             check: "stop" | "configuration" | "options" | "supply" | "connectors" | "ratings";
-            /** @enum {string} */
+            /**
+             * @description `unknown`: what it takes is not recorded on one side or the other. It is never a pass.
+             * @enum {string}
+             */
             outcome: "pass" | "fail" | "unknown";
             reason: string;
         };
@@ -1022,7 +1031,10 @@ export interface components {
         ShortBuild: {
             build: string;
             verdict: components["schemas"]["Verdict"];
-            /** @enum {string} */
+            /**
+             * @description What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
+             * @enum {string}
+             */
             work: "fixed" | "preset" | "configure" | "";
             family: string;
             /** @description The symbols to enter, in order. */
@@ -1667,7 +1679,10 @@ export interface components {
             before: number;
             after: number;
         };
-        /** @enum {string} */
+        /**
+         * @description `expired`: it has run out, by itself, at `until`.
+         * @enum {string}
+         */
         HoldState: "held" | "released" | "taken" | "expired";
         HoldAsked: {
             location: components["schemas"]["GivenText"];
@@ -1842,7 +1857,10 @@ export interface components {
         Day: string;
         /** @enum {string} */
         Evidence: "made" | "serial" | "plug" | "old_part" | "position";
-        /** @enum {string} */
+        /**
+         * @description `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+         * @enum {string}
+         */
         Verdict: "fits" | "check" | "depends" | "no";
         /** @enum {string} */
         Condition: "new" | "refurbished" | "used";
@@ -2338,7 +2356,7 @@ export interface components {
          */
         AdaptorNumber: components["schemas"]["TypedText"];
         /**
-         * @description Where the stock is.
+         * @description Where the stock is: a name of the caller's own. A location is there as soon as something is put there.
          * @example front
          */
         Location: string;
@@ -3524,7 +3542,7 @@ export interface operations {
             };
             path: {
                 /**
-                 * @description Where the stock is.
+                 * @description Where the stock is: a name of the caller's own. A location is there as soon as something is put there.
                  * @example front
                  */
                 location: components["parameters"]["Location"];
@@ -3606,7 +3624,7 @@ export interface operations {
             };
             path: {
                 /**
-                 * @description Where the stock is.
+                 * @description Where the stock is: a name of the caller's own. A location is there as soon as something is put there.
                  * @example front
                  */
                 location: components["parameters"]["Location"];
@@ -3682,7 +3700,7 @@ export interface operations {
             };
             path: {
                 /**
-                 * @description Where the stock is.
+                 * @description Where the stock is: a name of the caller's own. A location is there as soon as something is put there.
                  * @example front
                  */
                 location: components["parameters"]["Location"];
@@ -4269,7 +4287,7 @@ export interface operations {
             };
             cookie?: never;
         };
-        requestBody: {
+        requestBody?: {
             content: {
                 /**
                  * @example {
