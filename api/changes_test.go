@@ -101,7 +101,7 @@ func TestChangesAreJSON(t *testing.T) {
 	t.Parallel()
 	handler, _, exec := newShop(t)
 	last := changes(t, get(t, handler, "/v1/changes?limit=10000")).Next
-	for i, by := range []string{"till", "Zoë", `"front" \ <back>`, "tab\tand\u2028line"} {
+	for i, by := range []string{"till", "Zoë", `"front"`, `back\slash`, "<&>", "tab\tand", "line\u2028separator"} {
 		exec(`WITH next AS (UPDATE catalogue_state SET feed = feed + 1 RETURNING feed)
 			INSERT INTO feed (version, seq, by, kind, key, after) SELECT feed, 1, $1, 'holds', '{"hold": 1}', '{"for": "Zoë \"K\""}' FROM next`, by)
 		got := changes(t, get(t, handler, "/v1/changes?after="+last))
