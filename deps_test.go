@@ -47,6 +47,7 @@ var arrows = []arrow{
 	{from: "standin/importer/mapping", may: []string{"standin.", "standin/importer/table"}, not: []string{pgxModule, echoModule, excelizeModule}},
 	{from: "standin/importer", may: []string{"standin.", "standin/importer"}, not: []string{pgxModule, echoModule}},
 	{from: "standin/migrations", not: []string{echoModule}},
+	{from: "standin/openapi/client", not: []string{pgxModule, echoModule}},
 	{from: "standin/openapi", may: []string{"standin/openapi"}, not: []string{pgxModule}},
 	{from: "standin.", std: true},
 }
@@ -122,6 +123,7 @@ func TestArrowsCanTurn(t *testing.T) {
 		"the command, everything":        {"standin/cmd/standin", imports{direct: []string{"standin/db", "standin/api"}, all: []string{pgxModule, echoModule}}, nil},
 		"the command, SQL itself":        {"standin/cmd/standin", imports{direct: []string{pgxModule + "/v5"}}, []string{"standin/cmd/standin imports github.com/jackc/pgx/v5"}},
 		"the contract, the core":         {"standin/openapi/gen", imports{direct: []string{"standin"}}, []string{"standin/openapi/gen imports standin"}},
+		"a client, the server's types":   {"standin/openapi/client", imports{direct: []string{"standin/openapi/gen"}, all: []string{echoModule + "/v4"}}, []string{"standin/openapi/client imports standin/openapi/gen", "standin/openapi/client reaches github.com/labstack/echo/v4"}},
 		"a folder nobody has thought of": {"standin/web", imports{}, []string{"standin/web has no arrows"}},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -29,6 +29,9 @@ func (c *contract) takeBody(ctx echo.Context, operation *openapi3.Operation) err
 		return nil
 	}
 	request := ctx.Request()
+	if !operation.RequestBody.Value.Required && request.ContentLength == 0 {
+		return nil
+	}
 	if err := takeMediaType(request, operation.RequestBody.Value.Content); err != nil {
 		return err
 	}

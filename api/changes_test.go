@@ -96,6 +96,21 @@ func sorted(t *testing.T, text string) string {
 	return string(out)
 }
 
+// Names are written as JSON, whatever is in them.
+func TestChangesAreJSON(t *testing.T) {
+	t.Parallel()
+	handler, _, exec := newShop(t)
+	last := changes(t, get(t, handler, "/v1/changes?limit=10000")).Next
+	for i, by := range []string{"till", "Zoë", `"front"`, `back\slash`, "<&>", "tab\tand", "line\u2028separator"} {
+		exec(`WITH next AS (UPDATE catalogue_state SET feed = feed + 1 RETURNING feed)
+			INSERT INTO feed (version, seq, by, kind, key, after) SELECT feed, 1, $1, 'holds', '{"hold": 1}', '{"for": "Zoë \"K\""}' FROM next`, by)
+		got := changes(t, get(t, handler, "/v1/changes?after="+last))
+		if len(got.Changes) != i+1 || got.Changes[i].By != by || string(got.Changes[i].Before) != "null" || sorted(t, string(got.Changes[i].After)) != `{"for":"Zoë \"K\""}` {
+			t.Errorf("by %q: %+v", by, got)
+		}
+	}
+}
+
 // Whoever waits is answered by the next change, and none is kept when the service ends.
 func TestWaitForChanges(t *testing.T) {
 	t.Parallel()

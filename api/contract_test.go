@@ -23,6 +23,7 @@ func TestStrictContractRefuses(t *testing.T) {
 		"a word it does not have": {200, "application/json", `{"status":"fine","version":"1"}`, false},
 		"another content type":    {200, "text/plain", `ok`, false},
 		"a problem":               {503, "application/problem+json", `{"type":"/problems/unavailable","title":"","status":503,"detail":""}`, true},
+		"a problem not named":     {503, "application/problem+json", `{"type":"/problems/busy","title":"","status":503,"detail":""}`, false},
 		"a problem of its own":    {503, "application/problem+json", `{"type":"about:blank","title":"","status":503,"detail":""}`, false},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -34,7 +34,8 @@ var fittingCases = []struct {
 	{"an unknown board", [2]string{"70-1002", "70-9999"}, 404, has{"parameter": `"part_number"`}},
 	{"an unknown revision", [2]string{`"revision":"A"`, `"revision":"Z"`}, 404, has{"parameter": `"revision"`}},
 	{"a fixed board", [2]string{`"70-1002","revision":"A"`, `"70/2001 B","revision":"1"`}, 400, has{"parameter": `"code"`}},
-	{"an unknown outcome", [2]string{"works", "fine"}, 400, has{"parameter": `"/outcome"`}},
+	{"an unknown outcome", [2]string{"works", "fine"}, 400, has{"parameter": `"/outcome"`,
+		"detail": `"/outcome must be one of works, failed-at-once, failed-within-days, returned, found-wrong."`}},
 	{"a NUL", [2]string{"job 7", `job\u0000`}, 400, has{"parameter": `"/reference"`}},
 	{"a date of another form", [2]string{`"plug":[6,2,2]`, `"made":"3/2001"`}, 400, has{"parameter": `"made"`}},
 }

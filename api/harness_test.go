@@ -98,12 +98,30 @@ func (s *strict) violation(r *http.Request, recorded *httptest.ResponseRecorder)
 	if err != nil { // no call of the contract: only a problem will do
 		return s.problem(recorded)
 	}
-	return openapi3filter.ValidateResponse(r.Context(), &openapi3filter.ResponseValidationInput{
+	if err := openapi3filter.ValidateResponse(r.Context(), &openapi3filter.ResponseValidationInput{
 		RequestValidationInput: &openapi3filter.RequestValidationInput{Request: r, Route: route, PathParams: params},
 		Status:                 recorded.Code, Header: recorded.Header(),
 		Body:    io.NopCloser(bytes.NewReader(recorded.Body.Bytes())),
 		Options: &openapi3filter.Options{IncludeResponseStatus: true},
-	})
+	}); err != nil {
+		return err
+	}
+	return unnamed(route.Operation.Responses, recorded)
+}
+
+// unnamed is that a problem is of a type that the call's responses of that status,
+// in their descriptions, do not name.
+func unnamed(responses *openapi3.Responses, recorded *httptest.ResponseRecorder) error {
+	var problem struct{ Type string }
+	if recorded.Code < 400 || json.Unmarshal(recorded.Body.Bytes(), &problem) != nil {
+		return nil // HEAD, for one
+	}
+	for _, described := range []*openapi3.ResponseRef{responses.Status(recorded.Code), responses.Default()} {
+		if described != nil && strings.Contains(*described.Value.Description, "`"+problem.Type+"`") {
+			return nil
+		}
+	}
+	return fmt.Errorf("the contract does not name %s for the status %d of this call", problem.Type, recorded.Code)
 }
 
 func (s *strict) problem(recorded *httptest.ResponseRecorder) error {

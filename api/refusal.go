@@ -74,6 +74,12 @@ func schemaRefusal(name string, err *openapi3.SchemaError) error {
 // accepts says in words what a schema accepts.
 func accepts(s *openapi3.Schema) string {
 	switch {
+	case len(s.Enum) == 1:
+		return fmt.Sprint(s.Enum[0])
+	case len(s.Enum) > 1:
+		return "one of " + oneOf(s.Enum)
+	case s.Format == "date-time":
+		return "a time as 2026-03-06T17:00:00Z or 2026-03-06T18:00:00+01:00"
 	case s.Type.Is(openapi3.TypeBoolean):
 		return "true or false"
 	case s.Type.Is(openapi3.TypeInteger) && s.Min != nil && s.Max != nil:
@@ -94,6 +100,15 @@ func accepts(s *openapi3.Schema) string {
 		return fmt.Sprintf("text of at most %d characters", *s.MaxLength)
 	}
 	return "text"
+}
+
+// oneOf are the words of a list that says all there are.
+func oneOf(enum []any) string {
+	var words []string
+	for _, word := range enum {
+		words = append(words, fmt.Sprint(word))
+	}
+	return strings.Join(words, ", ")
 }
 
 // unknownName refuses a name and says which there are, and which was probably meant.

@@ -169,6 +169,32 @@ func TestHoldCalls(t *testing.T) {
 	}
 }
 
+// What is said with a hold that is taken may be left out, and with it the body.
+func TestTakeWithoutBody(t *testing.T) {
+	t.Parallel()
+	handler, _, _ := newShop(t)
+	id := as("stock", "POST", "/v1/holds", holdBody(1, time.Hour)).do(t, handler).at("hold")
+	for range 2 { // the second time by its key
+		got := as("stock", "POST", "/v1/holds/"+id+"/take", "", "Idempotency-Key", "once").do(t, handler)
+		if got.Code != 200 || got.at("hold.state") != `"taken"` || got.at("move.move") != "1" {
+			t.Errorf("status %d, %s", got.Code, got.Body)
+		}
+	}
+	if got := as("stock", "POST", "/v1/holds", "").do(t, handler); got.Code != 415 {
+		t.Errorf("a body that is needed, left out: status %d", got.Code)
+	}
+}
+
+// When a hold ends is a time, which its refusal shows.
+func TestUntilIsATime(t *testing.T) {
+	t.Parallel()
+	handler, _, _ := newShop(t)
+	body := strings.Replace(holdBody(1, time.Hour), `"until":"`, `"until":"by `, 1)
+	if got := as("stock", "POST", "/v1/holds", body).do(t, handler); got.Code != 400 || !strings.Contains(got.at("detail"), "/until must be a time as 2026-03-06T17:00:00Z") {
+		t.Errorf("status %d, %s", got.Code, got.Body)
+	}
+}
+
 // draft-ietf-httpapi-idempotency-key-header-07, 2.6 and 2.7.
 func TestIdempotencyKey(t *testing.T) {
 	t.Parallel()

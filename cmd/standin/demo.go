@@ -28,7 +28,8 @@ var demoMachine = standin.Machine{
 func (p *program) demoCommand() *cli.Command {
 	return &cli.Command{
 		Name: "demo", Usage: "an invented catalogue, a first answer, and the HTTP API",
-		Description: "It keeps a database of its own beside the real one, and leaves that alone.",
+		Description: "It keeps a database of its own beside the real one, and leaves that alone. Other commands use it with " +
+			"--data-dir, as it prints; so does standin token add, which makes a token for programs that change stock.",
 		Flags: []cli.Flag{
 			listenFlag(),
 			publicURLFlag(""),

@@ -2,6 +2,7 @@ package shop
 
 import (
 	"context"
+	"slices"
 	"standin/db/internal/pg"
 	"time"
 
@@ -45,23 +46,38 @@ func (s *Store) ReadFeed(ctx context.Context, after standin.FeedPosition, limit 
 		}
 	}
 	for len(rows) < limit {
-		found, err := s.feedRows(ctx, nil, feedSQL, after.Version, after.Seq, limit-len(rows))
-		if err != nil {
+		begin := len(rows)
+		if rows, err = s.feedRows(ctx, rows, feedSQL, after.Version, after.Seq, limit-begin); err != nil {
 			return nil, err
 		}
-		if len(found) == 0 {
+		if len(rows) == begin {
 			break
 		}
-		after = found[len(found)-1].FeedPosition
-		for _, row := range found {
-			if row.Import == 0 {
-				rows = append(rows, row)
-			} else if rows, err = s.importRows(ctx, rows, row, 0, limit); err != nil {
-				return nil, err
-			}
-			if len(rows) >= limit {
-				break
-			}
+		after = rows[len(rows)-1].FeedPosition
+		if rows, err = s.withImports(ctx, rows, begin, limit); err != nil {
+			return nil, err
+		}
+	}
+	return rows, nil
+}
+
+// withImports puts the rows of imports in the places of those that stand for them,
+// from begin on, until there are as many as the limit.
+func (s *Store) withImports(ctx context.Context, rows []standin.FeedRow, begin, limit int) (_ []standin.FeedRow, err error) {
+	first := slices.IndexFunc(rows[begin:], func(r standin.FeedRow) bool { return r.Import != 0 })
+	if first < 0 {
+		return rows, nil
+	}
+	found := slices.Clone(rows[begin+first:])
+	rows = rows[:begin+first]
+	for _, row := range found {
+		if row.Import == 0 {
+			rows = append(rows, row)
+		} else if rows, err = s.importRows(ctx, rows, row, 0, limit); err != nil {
+			return nil, err
+		}
+		if len(rows) >= limit {
+			break
 		}
 	}
 	return rows, nil

@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -830,7 +831,7 @@ type AnswerKind string
 
 // Answers defines model for Answers.
 type Answers struct {
-	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says. A problem is that the model is not known (`/problems/unknown-model`) or a value malformed (`/problems/bad-request`); `/problems/internal` and `/problems/unavailable` are possible too.
 	Answers []any `json:"answers"`
 }
 
@@ -876,7 +877,9 @@ type BoardModel struct {
 	// Revisions Those that are not ruled out, best first; `verdict` is that of the first.
 	Revisions []RevisionVerdict `json:"revisions"`
 	Variant   string            `json:"variant"`
-	Verdict   Verdict           `json:"verdict"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
 }
 
 // BoardModels defines model for BoardModels.
@@ -939,7 +942,9 @@ type Candidate struct {
 	Revision   string           `json:"revision"`
 	Stock      []CandidateStock `json:"stock"`
 	Title      string           `json:"title"`
-	Verdict    Verdict          `json:"verdict"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
 }
 
 // CandidateAvailability Where free pieces are, of the board and of the adaptors it takes: at the location asked for, elsewhere, nowhere; `-if-revision` where their revision must be read off the label first.
@@ -976,12 +981,16 @@ type CandidateBuild struct {
 	Swappable [][]string `json:"swappable"`
 
 	// Trust How far `pattern` proves `code`; null where there is no pattern.
-	Trust   *Trust             `json:"trust"`
-	Verdict Verdict            `json:"verdict"`
-	Work    CandidateBuildWork `json:"work"`
+	Trust *Trust `json:"trust"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
+
+	// Work What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
+	Work CandidateBuildWork `json:"work"`
 }
 
-// CandidateBuildWork defines model for CandidateBuild.Work.
+// CandidateBuildWork What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
 type CandidateBuildWork string
 
 // CandidateStock defines model for CandidateStock.
@@ -1029,15 +1038,18 @@ type Changes struct {
 
 // Check defines model for Check.
 type Check struct {
-	Check   CheckCheck   `json:"check"`
+	// Check May it be supplied? Is there a code, or is none needed? Has it the options the build needs? Voltage and frequency? Do all plugs seat, with adaptors if need be? Can it switch the loads?
+	Check CheckCheck `json:"check"`
+
+	// Outcome `unknown`: what it takes is not recorded on one side or the other. It is never a pass.
 	Outcome CheckOutcome `json:"outcome"`
 	Reason  string       `json:"reason"`
 }
 
-// CheckCheck defines model for Check.Check.
+// CheckCheck May it be supplied? Is there a code, or is none needed? Has it the options the build needs? Voltage and frequency? Do all plugs seat, with adaptors if need be? Can it switch the loads?
 type CheckCheck string
 
-// CheckOutcome defines model for Check.Outcome.
+// CheckOutcome `unknown`: what it takes is not recorded on one side or the other. It is never a pass.
 type CheckOutcome string
 
 // Choice defines model for Choice.
@@ -1360,8 +1372,10 @@ type Hold struct {
 	Quantity   int        `json:"quantity"`
 	Reference  string     `json:"reference"`
 	Revision   string     `json:"revision"`
-	State      HoldState  `json:"state"`
-	Until      time.Time  `json:"until"`
+
+	// State `expired`: it has run out, by itself, at `until`.
+	State HoldState `json:"state"`
+	Until time.Time `json:"until"`
 }
 
 // HoldAsked defines model for HoldAsked.
@@ -1384,7 +1398,7 @@ type HoldAsked struct {
 	Until time.Time `json:"until"`
 }
 
-// HoldState defines model for HoldState.
+// HoldState `expired`: it has run out, by itself, at `until`.
 type HoldState string
 
 // HoldTaken defines model for HoldTaken.
@@ -1965,9 +1979,11 @@ type Revision struct {
 
 // RevisionVerdict defines model for RevisionVerdict.
 type RevisionVerdict struct {
-	Issue    *int    `json:"issue"`
-	Revision string  `json:"revision"`
-	Verdict  Verdict `json:"verdict"`
+	Issue    *int   `json:"issue"`
+	Revision string `json:"revision"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
 }
 
 // Setting defines model for Setting.
@@ -2013,7 +2029,7 @@ type ShortAnswerKind string
 
 // ShortAnswers defines model for ShortAnswers.
 type ShortAnswers struct {
-	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says.
+	// Answers One a machine, in the order asked: an answer, or a problem, as its `kind` says. A problem is that the model is not known (`/problems/unknown-model`) or a value malformed (`/problems/bad-request`); `/problems/internal` and `/problems/unavailable` are possible too.
 	Answers []any `json:"answers"`
 }
 
@@ -2031,12 +2047,16 @@ type ShortBuild struct {
 	Pattern Pattern `json:"pattern"`
 
 	// Swappable Pairs of headers whose plugs must be marked: the same plug seats on both.
-	Swappable [][]string     `json:"swappable"`
-	Verdict   Verdict        `json:"verdict"`
-	Work      ShortBuildWork `json:"work"`
+	Swappable [][]string `json:"swappable"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
+
+	// Work What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
+	Work ShortBuildWork `json:"work"`
 }
 
-// ShortBuildWork defines model for ShortBuild.Work.
+// ShortBuildWork What is to be done: `configure`: enter `code`, read `pattern` back; `preset`: it is supplied set for this model; `fixed`: nothing can be set; empty: nothing would do.
 type ShortBuildWork string
 
 // ShortCandidate defines model for ShortCandidate.
@@ -2049,7 +2069,9 @@ type ShortCandidate struct {
 	PartNumber string           `json:"part_number"`
 	Revision   string           `json:"revision"`
 	Stock      []CandidateStock `json:"stock"`
-	Verdict    Verdict          `json:"verdict"`
+
+	// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
+	Verdict Verdict `json:"verdict"`
 }
 
 // Shown `1` lit, `0` unlit, `f` flashing; of a point that is no lamp a character of its alphabet.
@@ -2216,7 +2238,7 @@ type UntilAsked struct {
 	Until time.Time `json:"until"`
 }
 
-// Verdict defines model for Verdict.
+// Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
 type Verdict string
 
 // Verified defines model for Verified.
@@ -2302,8 +2324,23 @@ type VoltRange struct {
 	Low  float64 `json:"low"`
 }
 
+// AdaptorNumber defines model for AdaptorNumber.
+type AdaptorNumber = TypedText
+
 // After defines model for After.
 type After = string
+
+// All defines model for All.
+type All = bool
+
+// BoardPosition defines model for BoardPosition.
+type BoardPosition = TypedText
+
+// ChosenBoard defines model for ChosenBoard.
+type ChosenBoard = TypedText
+
+// ChosenRevision defines model for ChosenRevision.
+type ChosenRevision = TypedText
 
 // FittingID defines model for FittingID.
 type FittingID = int64
@@ -2314,17 +2351,41 @@ type HoldID = int64
 // IdempotencyKey defines model for IdempotencyKey.
 type IdempotencyKey = string
 
+// IfNoneMatch defines model for IfNoneMatch.
+type IfNoneMatch = string
+
 // Limit defines model for Limit.
 type Limit = int
 
 // Location defines model for Location.
 type Location = string
 
+// MadeOn defines model for MadeOn.
+type MadeOn = TypedText
+
+// OldPart defines model for OldPart.
+type OldPart = TypedText
+
 // PartNumber defines model for PartNumber.
 type PartNumber = TypedText
 
+// PlateBrand defines model for PlateBrand.
+type PlateBrand = TypedText
+
+// PlateModel defines model for PlateModel.
+type PlateModel = TypedText
+
+// PlateVariant defines model for PlateVariant.
+type PlateVariant = TypedText
+
+// PlugsSeen defines model for PlugsSeen.
+type PlugsSeen = TypedText
+
 // Seen defines model for Seen.
 type Seen = string
+
+// SerialNumber defines model for SerialNumber.
+type SerialNumber = TypedText
 
 // StockedCondition defines model for StockedCondition.
 type StockedCondition = Condition
@@ -2334,6 +2395,9 @@ type StockedPart = string
 
 // StockedRevision defines model for StockedRevision.
 type StockedRevision = TypedText
+
+// WantedAt defines model for WantedAt.
+type WantedAt = TypedText
 
 // BadRequest A problem detail (RFC 9457). The types:
 //
@@ -2363,6 +2427,64 @@ type StockedRevision = TypedText
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type BadRequest = Problem
+
+// Busy A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type Busy = Problem
+
+// Conflict A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type Conflict = Problem
 
 // Forbidden A problem detail (RFC 9457). The types:
 //
@@ -2421,6 +2543,64 @@ type Forbidden = Problem
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
 // | `/problems/no-space` | 507 | the database's disk is full |
 type HoldEnded = Problem
+
+// NoSheet A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type NoSheet = Problem
+
+// NoSuchSheet A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type NoSuchSheet = Problem
 
 // NotFound A problem detail (RFC 9457). The types:
 //
@@ -2625,6 +2805,64 @@ type Unauthorized = Problem
 // | `/problems/no-space` | 507 | the database's disk is full |
 type Unavailable = Problem
 
+// UnknownModel A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type UnknownModel = Problem
+
+// UnknownOrNotFound A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the database's disk is full |
+type UnknownOrNotFound = Problem
+
 // UnsupportedMediaType A problem detail (RFC 9457). The types:
 //
 // | `type` | status | |
@@ -2671,12 +2909,18 @@ type ListAdaptorsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetAdaptorParams defines parameters for GetAdaptor.
 type GetAdaptorParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2698,12 +2942,18 @@ type ListBoardsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetBoardParams defines parameters for GetBoard.
 type GetBoardParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2715,6 +2965,9 @@ type ListModelsOfBoardParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2743,12 +2996,18 @@ type ListFamiliesParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetFamilyParams defines parameters for GetFamily.
 type GetFamilyParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2756,34 +3015,37 @@ type GetFamilyParams struct {
 // GetFitParams defines parameters for GetFit.
 type GetFitParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// All Whether to list the parts that do not fit too, with their reasons.
-	All *bool `form:"all,omitempty" json:"all,omitempty"`
+	All *All `form:"all,omitempty" json:"all,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2798,34 +3060,37 @@ type PostFitsParams struct {
 // GetFitInShortParams defines parameters for GetFitInShort.
 type GetFitInShortParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// All Whether to list the parts that do not fit too, with their reasons.
-	All *bool `form:"all,omitempty" json:"all,omitempty"`
+	All *All `form:"all,omitempty" json:"all,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2856,6 +3121,9 @@ type ListFittingsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2871,6 +3139,9 @@ type AddFittingParams struct {
 
 // GetFittingParams defines parameters for GetFitting.
 type GetFittingParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2898,6 +3169,9 @@ type ListHoldsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2919,6 +3193,9 @@ type ReleaseHoldParams struct {
 
 // GetHoldParams defines parameters for GetHold.
 type GetHoldParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -2941,37 +3218,40 @@ type TakeHoldParams struct {
 // GetLabelParams defines parameters for GetLabel.
 type GetLabelParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// PartNumber The board that was chosen.
-	PartNumber TypedText `form:"part_number" json:"part_number"`
+	PartNumber ChosenBoard `form:"part_number" json:"part_number"`
 
 	// Revision Its revision; may be left out where only one was looked at.
-	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
+	Revision *ChosenRevision `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -2997,12 +3277,18 @@ type FindModelsParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
 // GetModelParams defines parameters for GetModel.
 type GetModelParams struct {
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -3022,37 +3308,40 @@ type VerifyReadingParams struct {
 // GetSheetParams defines parameters for GetSheet.
 type GetSheetParams struct {
 	// Brand The brand on the rating plate.
-	Brand TypedText `form:"brand" json:"brand"`
+	Brand PlateBrand `form:"brand" json:"brand"`
 
 	// Model The model number on the rating plate.
-	Model TypedText `form:"model" json:"model"`
+	Model PlateModel `form:"model" json:"model"`
 
 	// Variant The product code on the plate where one model number covers several.
-	Variant *TypedText `form:"variant,omitempty" json:"variant,omitempty"`
+	Variant *PlateVariant `form:"variant,omitempty" json:"variant,omitempty"`
 
 	// Made When it was made: `2004`, `2004-09`, `2004-09-17`, `2004-W38`, or two of these with a slash between them.
-	Made *TypedText `form:"made,omitempty" json:"made,omitempty"`
+	Made *MadeOn `form:"made,omitempty" json:"made,omitempty"`
 
 	// Serial The serial number.
-	Serial *TypedText `form:"serial,omitempty" json:"serial,omitempty"`
+	Serial *SerialNumber `form:"serial,omitempty" json:"serial,omitempty"`
 
 	// Plug Ways of the plugs seen on the harness, `10` or `6 2 2`, and after a `no` those it has no plug of: `10 no 6`.
-	Plug *TypedText `form:"plug,omitempty" json:"plug,omitempty"`
+	Plug *PlugsSeen `form:"plug,omitempty" json:"plug,omitempty"`
 
 	// OldPart The part number or marking on the board that came out.
-	OldPart *TypedText `form:"old_part,omitempty" json:"old_part,omitempty"`
+	OldPart *OldPart `form:"old_part,omitempty" json:"old_part,omitempty"`
 
 	// Position Which board of the machine it is, where it has several: `control`, `display` …
-	Position *TypedText `form:"position,omitempty" json:"position,omitempty"`
+	Position *BoardPosition `form:"position,omitempty" json:"position,omitempty"`
 
 	// Location Where stock is wanted.
-	Location *TypedText `form:"location,omitempty" json:"location,omitempty"`
+	Location *WantedAt `form:"location,omitempty" json:"location,omitempty"`
 
 	// PartNumber The board that was chosen.
-	PartNumber TypedText `form:"part_number" json:"part_number"`
+	PartNumber ChosenBoard `form:"part_number" json:"part_number"`
 
 	// Revision Its revision; may be left out where only one was looked at.
-	Revision *TypedText `form:"revision,omitempty" json:"revision,omitempty"`
+	Revision *ChosenRevision `form:"revision,omitempty" json:"revision,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -3072,6 +3361,9 @@ type ListStockParams struct {
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
 
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
@@ -3089,6 +3381,9 @@ type ListMovesParams struct {
 
 	// After Where the page before ended; from its `Link` header.
 	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -3120,8 +3415,8 @@ type GetStockParams struct {
 	// Condition `new` where it is left out.
 	Condition *StockedCondition `form:"condition,omitempty" json:"condition,omitempty"`
 
-	// IfNoneMatch Of the answer that the client has.
-	IfNoneMatch *string `json:"If-None-Match,omitempty"`
+	// IfNoneMatch The `ETag` of the answer that the client has: it is not sent again while it holds (304).
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 
 	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
@@ -3197,7 +3492,7 @@ type ServerInterface interface {
 	ListAdaptors(ctx echo.Context, params ListAdaptorsParams) error
 	// GetAdaptor One adaptor: the plugs it accepts and presents, stock
 	// (GET /v1/adaptors/{part_number})
-	GetAdaptor(ctx echo.Context, partNumber PartNumber, params GetAdaptorParams) error
+	GetAdaptor(ctx echo.Context, partNumber AdaptorNumber, params GetAdaptorParams) error
 	// ListBoards The boards, by part number
 	// (GET /v1/boards)
 	ListBoards(ctx echo.Context, params ListBoardsParams) error
@@ -3361,6 +3656,21 @@ func (w *ServerInterfaceWrapper) ListAdaptors(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3386,7 +3696,7 @@ func (w *ServerInterfaceWrapper) ListAdaptors(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) GetAdaptor(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "part_number" -------------
-	var partNumber PartNumber
+	var partNumber AdaptorNumber
 
 	err = runtime.BindStyledParameterWithOptions("simple", "part_number", ctx.Param("part_number"), &partNumber, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
@@ -3397,6 +3707,21 @@ func (w *ServerInterfaceWrapper) GetAdaptor(ctx echo.Context) error {
 	var params GetAdaptorParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3460,6 +3785,21 @@ func (w *ServerInterfaceWrapper) ListBoards(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3496,6 +3836,21 @@ func (w *ServerInterfaceWrapper) GetBoard(ctx echo.Context) error {
 	var params GetBoardParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3545,6 +3900,21 @@ func (w *ServerInterfaceWrapper) ListModelsOfBoard(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3636,6 +4006,21 @@ func (w *ServerInterfaceWrapper) ListFamilies(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3672,6 +4057,21 @@ func (w *ServerInterfaceWrapper) GetFamily(ctx echo.Context) error {
 	var params GetFamilyParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3770,6 +4170,21 @@ func (w *ServerInterfaceWrapper) GetFit(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -3897,6 +4312,21 @@ func (w *ServerInterfaceWrapper) GetFitInShort(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4003,6 +4433,21 @@ func (w *ServerInterfaceWrapper) ListFittings(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4085,6 +4530,21 @@ func (w *ServerInterfaceWrapper) GetFitting(ctx echo.Context) error {
 	var params GetFittingParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4184,6 +4644,21 @@ func (w *ServerInterfaceWrapper) ListHolds(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4302,6 +4777,21 @@ func (w *ServerInterfaceWrapper) GetHold(ctx echo.Context) error {
 	var params GetHoldParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4496,6 +4986,21 @@ func (w *ServerInterfaceWrapper) GetLabel(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4566,6 +5071,21 @@ func (w *ServerInterfaceWrapper) FindModels(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4602,6 +5122,21 @@ func (w *ServerInterfaceWrapper) GetModel(ctx echo.Context) error {
 	var params GetModelParams
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4765,6 +5300,21 @@ func (w *ServerInterfaceWrapper) GetSheet(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4821,6 +5371,21 @@ func (w *ServerInterfaceWrapper) ListStock(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -4877,6 +5442,21 @@ func (w *ServerInterfaceWrapper) ListMoves(ctx echo.Context) error {
 	}
 
 	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+	}
 	// ------------- Optional header parameter "Standin-Seen" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
 		var StandinSeen Seen
@@ -5024,7 +5604,7 @@ func (w *ServerInterfaceWrapper) GetStock(ctx echo.Context) error {
 	headers := ctx.Request().Header
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch string
+		var IfNoneMatch IfNoneMatch
 		n := len(valueList)
 		if n != 1 {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
@@ -5233,6 +5813,17 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 
 type BadRequestApplicationProblemPlusJSONResponse Problem
 
+type BusyResponseHeaders struct {
+	RetryAfter *int
+}
+type BusyApplicationProblemPlusJSONResponse struct {
+	Body Problem
+
+	Headers BusyResponseHeaders
+}
+
+type ConflictApplicationProblemPlusJSONResponse Problem
+
 type ForbiddenResponseHeaders struct {
 	WWWAuthenticate *string
 }
@@ -5243,6 +5834,10 @@ type ForbiddenApplicationProblemPlusJSONResponse struct {
 }
 
 type HoldEndedApplicationProblemPlusJSONResponse Problem
+
+type NoSheetApplicationProblemPlusJSONResponse Problem
+
+type NoSuchSheetApplicationProblemPlusJSONResponse Problem
 
 type NotFoundApplicationProblemPlusJSONResponse Problem
 
@@ -5290,6 +5885,10 @@ type UnavailableApplicationProblemPlusJSONResponse struct {
 
 	Headers UnavailableResponseHeaders
 }
+
+type UnknownModelApplicationProblemPlusJSONResponse Problem
+
+type UnknownOrNotFoundApplicationProblemPlusJSONResponse Problem
 
 type UnsupportedMediaTypeResponseHeaders struct {
 	AcceptEncoding *string
@@ -5512,7 +6111,7 @@ func (response ListAdaptorsdefaultApplicationProblemPlusJSONResponse) VisitListA
 }
 
 type GetAdaptorRequestObject struct {
-	PartNumber PartNumber `json:"part_number"`
+	PartNumber AdaptorNumber `json:"part_number"`
 	Params     GetAdaptorParams
 }
 
@@ -6273,7 +6872,9 @@ func (response GetFit400ApplicationProblemPlusJSONResponse) VisitGetFitResponse(
 	return err
 }
 
-type GetFit404ApplicationProblemPlusJSONResponse Problem
+type GetFit404ApplicationProblemPlusJSONResponse struct {
+	UnknownModelApplicationProblemPlusJSONResponse
+}
 
 func (response GetFit404ApplicationProblemPlusJSONResponse) VisitGetFitResponse(w http.ResponseWriter) error {
 
@@ -6404,6 +7005,25 @@ func (response PostFits415ApplicationProblemPlusJSONResponse) VisitPostFitsRespo
 	return err
 }
 
+type PostFits503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response PostFits503ApplicationProblemPlusJSONResponse) VisitPostFitsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PostFitsdefaultApplicationProblemPlusJSONResponse struct {
 	Body       Problem
 	Headers    ProblemResponseHeaders
@@ -6496,7 +7116,9 @@ func (response GetFitInShort400ApplicationProblemPlusJSONResponse) VisitGetFitIn
 	return err
 }
 
-type GetFitInShort404ApplicationProblemPlusJSONResponse Problem
+type GetFitInShort404ApplicationProblemPlusJSONResponse struct {
+	UnknownModelApplicationProblemPlusJSONResponse
+}
 
 func (response GetFitInShort404ApplicationProblemPlusJSONResponse) VisitGetFitInShortResponse(w http.ResponseWriter) error {
 
@@ -6623,6 +7245,25 @@ func (response PostFitsInShort415ApplicationProblemPlusJSONResponse) VisitPostFi
 		w.Header().Set("Accept-Encoding", fmt.Sprint(*response.Headers.AcceptEncoding))
 	}
 	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PostFitsInShort503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response PostFitsInShort503ApplicationProblemPlusJSONResponse) VisitPostFitsInShortResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	w.WriteHeader(503)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -6837,7 +7478,9 @@ func (response AddFitting403ApplicationProblemPlusJSONResponse) VisitAddFittingR
 	return err
 }
 
-type AddFitting404ApplicationProblemPlusJSONResponse Problem
+type AddFitting404ApplicationProblemPlusJSONResponse struct {
+	UnknownOrNotFoundApplicationProblemPlusJSONResponse
+}
 
 func (response AddFitting404ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
 
@@ -6847,6 +7490,38 @@ func (response AddFitting404ApplicationProblemPlusJSONResponse) VisitAddFittingR
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting408ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddFitting409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response AddFitting409ApplicationProblemPlusJSONResponse) VisitAddFittingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -7132,6 +7807,38 @@ func (response SetFittingResult404ApplicationProblemPlusJSONResponse) VisitSetFi
 	return err
 }
 
+type SetFittingResult408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult408ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetFittingResult409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response SetFittingResult409ApplicationProblemPlusJSONResponse) VisitSetFittingResultResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type SetFittingResult413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -7389,6 +8096,22 @@ func (response AddHold404ApplicationProblemPlusJSONResponse) VisitAddHoldRespons
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddHold408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response AddHold408ApplicationProblemPlusJSONResponse) VisitAddHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -7826,6 +8549,22 @@ func (response RenewHold404ApplicationProblemPlusJSONResponse) VisitRenewHoldRes
 	return err
 }
 
+type RenewHold408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response RenewHold408ApplicationProblemPlusJSONResponse) VisitRenewHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type RenewHold409ApplicationProblemPlusJSONResponse struct {
 	HoldEndedApplicationProblemPlusJSONResponse
 }
@@ -7998,6 +8737,22 @@ func (response TakeHold404ApplicationProblemPlusJSONResponse) VisitTakeHoldRespo
 	return err
 }
 
+type TakeHold408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response TakeHold408ApplicationProblemPlusJSONResponse) VisitTakeHoldResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type TakeHold409ApplicationProblemPlusJSONResponse struct {
 	HoldEndedApplicationProblemPlusJSONResponse
 }
@@ -8161,7 +8916,9 @@ func (response GetLabel400ApplicationProblemPlusJSONResponse) VisitGetLabelRespo
 	return err
 }
 
-type GetLabel404ApplicationProblemPlusJSONResponse Problem
+type GetLabel404ApplicationProblemPlusJSONResponse struct {
+	NoSuchSheetApplicationProblemPlusJSONResponse
+}
 
 func (response GetLabel404ApplicationProblemPlusJSONResponse) VisitGetLabelResponse(w http.ResponseWriter) error {
 
@@ -8175,7 +8932,9 @@ func (response GetLabel404ApplicationProblemPlusJSONResponse) VisitGetLabelRespo
 	return err
 }
 
-type GetLabel409ApplicationProblemPlusJSONResponse Problem
+type GetLabel409ApplicationProblemPlusJSONResponse struct {
+	NoSheetApplicationProblemPlusJSONResponse
+}
 
 func (response GetLabel409ApplicationProblemPlusJSONResponse) VisitGetLabelResponse(w http.ResponseWriter) error {
 
@@ -8492,6 +9251,22 @@ func (response IdentifyReading408ApplicationProblemPlusJSONResponse) VisitIdenti
 	return err
 }
 
+type IdentifyReading409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response IdentifyReading409ApplicationProblemPlusJSONResponse) VisitIdentifyReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type IdentifyReading413ApplicationProblemPlusJSONResponse struct {
 	TooLargeApplicationProblemPlusJSONResponse
 }
@@ -8593,7 +9368,9 @@ func (response VerifyReading400ApplicationProblemPlusJSONResponse) VisitVerifyRe
 	return err
 }
 
-type VerifyReading404ApplicationProblemPlusJSONResponse Problem
+type VerifyReading404ApplicationProblemPlusJSONResponse struct {
+	UnknownOrNotFoundApplicationProblemPlusJSONResponse
+}
 
 func (response VerifyReading404ApplicationProblemPlusJSONResponse) VisitVerifyReadingResponse(w http.ResponseWriter) error {
 
@@ -8754,7 +9531,9 @@ func (response GetSheet400ApplicationProblemPlusJSONResponse) VisitGetSheetRespo
 	return err
 }
 
-type GetSheet404ApplicationProblemPlusJSONResponse Problem
+type GetSheet404ApplicationProblemPlusJSONResponse struct {
+	NoSuchSheetApplicationProblemPlusJSONResponse
+}
 
 func (response GetSheet404ApplicationProblemPlusJSONResponse) VisitGetSheetResponse(w http.ResponseWriter) error {
 
@@ -8768,7 +9547,9 @@ func (response GetSheet404ApplicationProblemPlusJSONResponse) VisitGetSheetRespo
 	return err
 }
 
-type GetSheet409ApplicationProblemPlusJSONResponse Problem
+type GetSheet409ApplicationProblemPlusJSONResponse struct {
+	NoSheetApplicationProblemPlusJSONResponse
+}
 
 func (response GetSheet409ApplicationProblemPlusJSONResponse) VisitGetSheetResponse(w http.ResponseWriter) error {
 
@@ -9094,6 +9875,22 @@ func (response AddMove404ApplicationProblemPlusJSONResponse) VisitAddMoveRespons
 	return err
 }
 
+type AddMove408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response AddMove408ApplicationProblemPlusJSONResponse) VisitAddMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type AddMove409ApplicationProblemPlusJSONResponse struct {
 	NotFreeApplicationProblemPlusJSONResponse
 }
@@ -9262,6 +10059,38 @@ func (response PutLocation403ApplicationProblemPlusJSONResponse) VisitPutLocatio
 		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
 	}
 	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation408ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutLocation409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response PutLocation409ApplicationProblemPlusJSONResponse) VisitPutLocationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -9598,6 +10427,38 @@ func (response PutStock404ApplicationProblemPlusJSONResponse) VisitPutStockRespo
 	return err
 }
 
+type PutStock408ApplicationProblemPlusJSONResponse struct {
+	RequestTimeoutApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock408ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutStock409ApplicationProblemPlusJSONResponse struct {
+	ConflictApplicationProblemPlusJSONResponse
+}
+
+func (response PutStock409ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutStock412ApplicationProblemPlusJSONResponse Problem
 
 func (response PutStock412ApplicationProblemPlusJSONResponse) VisitPutStockResponse(w http.ResponseWriter) error {
@@ -9870,7 +10731,7 @@ func (sh *strictHandler) ListAdaptors(ctx echo.Context, params ListAdaptorsParam
 }
 
 // GetAdaptor operation middleware
-func (sh *strictHandler) GetAdaptor(ctx echo.Context, partNumber PartNumber, params GetAdaptorParams) error {
+func (sh *strictHandler) GetAdaptor(ctx echo.Context, partNumber AdaptorNumber, params GetAdaptorParams) error {
 	var request GetAdaptorRequestObject
 
 	request.PartNumber = partNumber
@@ -10542,9 +11403,12 @@ func (sh *strictHandler) TakeHold(ctx echo.Context, id HoldID, params TakeHoldPa
 		err = ctx.Bind(&body)
 	}
 	if err != nil {
-		return err
+		if !errors.Is(err, io.EOF) {
+			return err
+		}
+	} else {
+		request.Body = &body
 	}
-	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.TakeHold(ctx.Request().Context(), request.(TakeHoldRequestObject))
