@@ -1,0 +1,335 @@
+package importer_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"hash/fnv"
+	"io/fs"
+	"maps"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+
+	"standin"
+	"standin/api"
+	"standin/cmd/standin/demo"
+	"standin/importer"
+	"standin/importer/generate"
+	"standin/importer/importertest"
+	"standin/importer/table"
+)
+
+// The measuring device: faults of many kinds are planted at random in exported
+// catalogues, and each is imported into the catalogue it was exported from and into
+// an empty one. What becomes of it:
+type outcome int
+
+const (
+	refused  outcome = iota // it has an error
+	warned                  // there is a new finding about a row or a column in which it was planted
+	harmless                // no answer of any model changes
+	silent                  // an answer changes, and nobody is told
+)
+
+var outcomeNames = []string{"refused", "warned", "harmless", "SILENT"}
+
+// plantsAKind is how many faults of each kind are planted in each catalogue; set
+// STANDIN_TEST_FAULTS for more.
+const plantsAKind = 2
+
+// grid is a file of a bundle as cells.
+type grid struct {
+	header []string
+	rows   [][]string
+}
+
+func (g *grid) at(column string) int { return slices.Index(g.header, column) }
+
+func (g *grid) clone() *grid {
+	c := &grid{header: slices.Clone(g.header)}
+	for _, row := range g.rows {
+		c.rows = append(c.rows, slices.Clone(row))
+	}
+	return c
+}
+
+func (g *grid) csv() string {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	_ = w.Write(g.header)
+	_ = w.WriteAll(g.rows)
+	return b.String()
+}
+
+// exported is a catalogue as its files, by name without the ending.
+type exported map[string]*grid
+
+func (e exported) bundle() map[string]string {
+	all := map[string]string{}
+	for name, g := range e {
+		all[name+".csv"] = g.csv()
+	}
+	return all
+}
+
+func (e exported) rowCount() (n int) {
+	for _, g := range e {
+		n += len(g.rows)
+	}
+	return n
+}
+
+// machines are the models and the twins, each without further evidence.
+func (e exported) machines() (all []standin.Machine) {
+	for _, name := range []string{"models", "twins"} {
+		if e[name] == nil {
+			continue
+		}
+		for _, row := range e[name].rows {
+			all = append(all, standin.Machine{ModelKey: standin.ModelKey{Brand: row[0], Model: row[1], Variant: row[2]}})
+		}
+	}
+	return all
+}
+
+func generated(c generate.Catalogue) exported {
+	e := exported{}
+	for _, f := range standin.Files {
+		g := &grid{header: table.ColumnNames(f)}
+		for row := range c.Rows(f.Name) {
+			g.rows = append(g.rows, slices.Clone(row))
+		}
+		if len(g.rows) > 0 {
+			e[f.Name] = g
+		}
+	}
+	return e
+}
+
+func demonstration(t *testing.T) exported {
+	t.Helper()
+	e := exported{}
+	for _, f := range standin.Files {
+		text, err := fs.ReadFile(demo.Bundle, demo.BundleDir+"/"+f.Name+".csv")
+		if err != nil {
+			continue
+		}
+		records, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+		importertest.Must(t, err)
+		e[f.Name] = &grid{header: records[0], rows: records[1:]}
+	}
+	return e
+}
+
+// trial is one database in which faults are tried: it holds the clean catalogue, or
+// nothing.
+type trial struct {
+	clean    exported
+	store    database
+	machines []standin.Machine
+	stored   bool
+	baseline map[string]int // findings about the clean catalogue
+	answers  []uint64       // by machine
+}
+
+func newTrial(t *testing.T, clean exported, stored bool) *trial {
+	t.Helper()
+	tr := &trial{clean: clean, store: openDatabase(t), machines: clean.machines(), stored: stored, baseline: map[string]int{}}
+	report := tr.run(t, tr.clean.bundle(), importer.Options{})
+	if !report.Committed {
+		t.Fatalf("the clean catalogue: %s\n%s", report.Summary(), importertest.FindingLines(report))
+	}
+	tr.answers = tr.ask(t)
+	if !stored {
+		for _, f := range report.Findings {
+			tr.baseline[withoutLine(f)]++
+		}
+		tr.undo(t, report.Import.ID)
+	}
+	return tr
+}
+
+func withoutLine(f standin.Finding) string {
+	f.Line = 0
+	return fmt.Sprintf("%+v", f)
+}
+
+func (tr *trial) run(t *testing.T, bundle map[string]string, o importer.Options) *importer.Report {
+	t.Helper()
+	report, err := importer.Run(t.Context(), tr.store, []string{importertest.Folder(t, bundle)}, o)
+	importertest.Must(t, err)
+	return report
+}
+
+func (tr *trial) undo(t *testing.T, id int64) {
+	t.Helper()
+	if id == 0 {
+		return
+	}
+	if _, err := tr.store.Undo(t.Context(), id, "test"); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// ask is what every machine is answered, as a sum each. What is not decided by, such
+// as titles, is part of it too; the version of the catalogue is not.
+func (tr *trial) ask(t *testing.T) []uint64 {
+	t.Helper()
+	results, err := standin.Ask(t.Context(), tr.store, tr.machines)
+	importertest.Must(t, err)
+	sums := make([]uint64, len(results))
+	for i, r := range results {
+		h := fnv.New64a()
+		if r.Err != nil {
+			fmt.Fprint(h, r.Err.Code)
+		} else {
+			encoded := api.EncodeAnswer(r.Answer, true)
+			encoded.CatalogueVersion, encoded.ModelID = 0, 0
+			importertest.Must(t, json.NewEncoder(h).Encode(encoded))
+		}
+		sums[i] = h.Sum64()
+	}
+	return sums
+}
+
+// judge tries a planted fault.
+func (tr *trial) judge(t *testing.T, p *planting) (outcome, string) {
+	t.Helper()
+	bundle := map[string]string{}
+	if !tr.stored {
+		bundle = tr.clean.bundle()
+	}
+	for name, text := range p.texts() {
+		bundle[name] = text
+	}
+	options := importer.Options{Check: true, Replace: p.replace}
+	if !tr.stored {
+		options.Replace = nil
+	}
+	report := tr.run(t, bundle, options)
+	if report.Errors > 0 {
+		return refused, importertest.FindingLines(report)
+	}
+	if found := tr.about(report, p); found != "" {
+		return warned, found
+	}
+	options.Check = false
+	report = tr.run(t, bundle, options)
+	changed := 0
+	for i, sum := range tr.ask(t) {
+		if sum != tr.answers[i] {
+			changed++
+		}
+	}
+	tr.undo(t, report.Import.ID)
+	if changed == 0 {
+		return harmless, ""
+	}
+	return silent, fmt.Sprintf("%d answers change", changed)
+}
+
+// about is the first finding about what was planted that the clean catalogue has not.
+func (tr *trial) about(report *importer.Report, p *planting) string {
+	left := maps.Clone(tr.baseline)
+	for _, f := range report.Findings {
+		if key := withoutLine(f); left[key] > 0 {
+			left[key]--
+			continue
+		}
+		if p.isAbout(f) {
+			return fmt.Sprintf("%s:%d %s %s: %s", f.File, f.Line, f.Column, f.Code, f.Message)
+		}
+	}
+	return ""
+}
+
+// tally counts outcomes by kind.
+type tally struct {
+	sync.Mutex
+	counts map[string]*[4]int
+	told   map[string][]string
+}
+
+func (y *tally) add(kind string, stored bool, o outcome, told string) {
+	y.Lock()
+	defer y.Unlock()
+	if y.counts[kind] == nil {
+		y.counts[kind] = &[4]int{}
+	}
+	y.counts[kind][o]++
+	if o == silent || testing.Verbose() {
+		y.told[kind] = append(y.told[kind], fmt.Sprintf("stored %t: %s: %s", stored, outcomeNames[o], told))
+	}
+}
+
+// No fault of any kind changes an answer without a word, but for the share stated
+// with its kind.
+func TestFaultsAreNoticed(t *testing.T) {
+	t.Parallel()
+	plants := plantsAKind
+	if n, err := strconv.Atoi(os.Getenv("STANDIN_TEST_FAULTS")); err == nil {
+		plants = n
+	}
+	catalogues := map[string]exported{
+		"demo":      demonstration(t),
+		"generated": generated(generate.Catalogue{Models: 160, Configurations: 700, Seed: 5}),
+	}
+	y := &tally{counts: map[string]*[4]int{}, told: map[string][]string{}}
+	t.Run("plant", func(t *testing.T) {
+		for name, clean := range catalogues {
+			for _, stored := range []bool{true, false} {
+				t.Run(fmt.Sprintf("%s, stored %t", name, stored), func(t *testing.T) {
+					t.Parallel()
+					tr := newTrial(t, clean, stored)
+					for _, k := range faultKinds {
+						if k.storedOnly && !stored {
+							continue
+						}
+						for n := range plants {
+							p := plant(clean, k, uint64(n)<<8|uint64(len(name)))
+							if p == nil {
+								continue
+							}
+							o, told := tr.judge(t, p)
+							y.add(k.name, stored, o, name+" "+p.String()+": "+told)
+						}
+					}
+				})
+			}
+		}
+	})
+	y.report(t)
+}
+
+func (y *tally) report(t *testing.T) {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%-50s %8s %8s %8s %8s\n", "kind", "refused", "warned", "harmless", "SILENT")
+	for _, k := range faultKinds {
+		c := y.counts[k.name]
+		if c == nil {
+			t.Errorf("%s was planted nowhere", k.name)
+			continue
+		}
+		fmt.Fprintf(&b, "%-50s %8d %8d %8d %8d\n", k.name, c[refused], c[warned], c[harmless], c[silent])
+		if all := c[0] + c[1] + c[2] + c[3]; float64(c[silent]) > k.mayPass*float64(all) {
+			t.Errorf("%s: %d of %d come in silently:\n%s", k.name, c[silent], all, strings.Join(y.told[k.name], "\n"))
+		}
+	}
+	t.Log("\n" + b.String())
+}
+
+// plant plants a fault of a kind in a copy of a catalogue, nil where there is no place
+// for it.
+func plant(clean exported, k faultKind, seed uint64) *planting {
+	p := &planting{clean: clean, random: rand.New(rand.NewPCG(seed, 11)), files: exported{}, lines: map[int]bool{}}
+	if !k.plant(p) {
+		return nil
+	}
+	return p
+}
