@@ -21,7 +21,7 @@ type usual struct {
 }
 
 var usuals = []usual{
-	{"loads", "watts", 20, 12_000, "W", string(standin.ElementHeating)},
+	{"loads", "watts", 20, 6_000, "W", string(standin.ElementHeating)},
 	{"loads", "watts", 0.1, 5_000, "W", ""},
 	{"loads", "volts", 3, 500, "V", ""},
 	{"loads", "amps", 0.001, 63, "A", ""},
