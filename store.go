@@ -133,6 +133,7 @@ type ImportRequest struct {
 	By      string
 	Bundle  string   // its name, for the record
 	Replace []string // families whose rows that the bundle no longer has are removed
+	Shrink  bool     // … even where that is more than half of a file
 }
 
 // ImportTx is one import under way.

@@ -75,6 +75,9 @@ func plausible(file standin.File) []rule {
 			rules = append(rules, oneAlphabet(c))
 		}
 	}
+	if file.Name == "revisions" {
+		rules = append(rules, reasonToStop(at("stop")))
+	}
 	if file.Name == "procedures" {
 		rules = append(rules, somethingToDo(at("do"), at("expect")))
 	}
@@ -167,6 +170,17 @@ func somethingToDo(do, expect int) rule {
 	return func(r *row) {
 		if r.raw[do] == "" && r.raw[expect] != "" && !r.faulty[expect] {
 			r.warn(expect, implausible("something is expected, but nothing is done: are the columns do and expect exchanged?"))
+		}
+	}
+}
+
+// reasonToStop warns of a stop without a reason: whoever wrote it meant that there is
+// none.
+func reasonToStop(stop int) rule {
+	none := []string{"none", "no", "n", "-", "0", "false"}
+	return func(r *row) {
+		if slices.Contains(none, strings.ToLower(r.raw[stop])) {
+			r.warn(stop, implausible("%s stops the board from being supplied, as any text here does; leave the cell empty where nothing stops it", table.Quoted(r.raw[stop])))
 		}
 	}
 }

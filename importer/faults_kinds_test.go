@@ -236,6 +236,7 @@ func swapSymbol(p *planting, isUsed bool) bool {
 			continue
 		}
 		code[at] = symbol
+		p.line, p.original = i+2, row[g.at("code")]
 		row[g.at("code")] = strings.Join(code, " ")
 		p.spoil(i)
 		return true

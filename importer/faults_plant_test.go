@@ -22,6 +22,9 @@ type planting struct {
 	lines   map[int]bool // of the files that differ, counted as in a spreadsheet
 	columns []string     // that differ as a whole
 	whole   bool         // any finding about the file counts
+
+	line     int    // of the one cell that differs; 0: several do
+	original string // of that cell
 }
 
 func (p *planting) String() string {
@@ -130,6 +133,7 @@ func inOneWhere(file, column string, where func(g *grid, row []string) bool, c c
 			}
 			cell := &g.rows[i][g.at(column)]
 			if to := c(p, *cell); to != *cell {
+				p.line, p.original, p.columns = i+2, *cell, nil
 				*cell = to
 				p.spoil(i)
 				return true
@@ -137,6 +141,20 @@ func inOneWhere(file, column string, where func(g *grid, row []string) bool, c c
 		}
 		return false
 	}
+}
+
+// corrected reports whether the findings offer a correction of the cell that was planted
+// in, and whether all that they offer for its row are right.
+func (p *planting) corrected(found []standin.Finding) (offered, right bool) {
+	right = true
+	for _, f := range found {
+		if _, differs := p.texts()[f.File]; !differs || p.line == 0 || f.Line != p.line || f.Correction == "" || f.Code == standin.PredictedPattern {
+			continue
+		}
+		offered = true
+		right = right && (f.Correction == p.original || strings.ReplaceAll(f.Correction, " ", "") == strings.ReplaceAll(p.original, " ", ""))
+	}
+	return offered, right
 }
 
 // inEach changes a column in every file that has it.
@@ -257,8 +275,11 @@ func filled(file, column string, next change) func(*planting) bool {
 
 func same(_ *planting, cell string) string { return cell }
 
-// series increments the number at the end, as a spreadsheet does that is dragged.
+// series increments a number, or that at the end, as a spreadsheet does that is dragged.
 func series(_ *planting, cell string) string {
+	if _, err := strconv.ParseFloat(cell, 64); err == nil && cell[0] != '0' {
+		return plusOne(cell)
+	}
 	at := len(strings.TrimRight(cell, "0123456789"))
 	if at == len(cell) {
 		return cell
@@ -268,6 +289,11 @@ func series(_ *planting, cell string) string {
 		return cell
 	}
 	return cell[:at] + fmt.Sprintf("%0*d", len(cell)-at, n+1)
+}
+
+func plusOne(cell string) string {
+	x, _ := strconv.ParseFloat(cell, 64) // it was tried
+	return strconv.FormatFloat(x+1, 'f', -1, 64)
 }
 
 // word changes one of the words of a cell.

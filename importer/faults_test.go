@@ -31,13 +31,14 @@ import (
 type outcome int
 
 const (
-	refused  outcome = iota // it has an error
-	warned                  // there is a new finding about a row or a column in which it was planted
-	harmless                // no answer of any model changes
-	silent                  // an answer changes, and nobody is told
+	refused   outcome = iota // it has an error
+	warned                   // there is a new finding about a row or a column in which it was planted
+	elsewhere                // there is a new finding, about what does not go together with it
+	harmless                 // no answer of any model changes
+	silent                   // an answer changes, and nobody is told
 )
 
-var outcomeNames = []string{"refused", "warned", "harmless", "SILENT"}
+var outcomeNames = []string{"refused", "warned", "elsewhere", "harmless", "SILENT"}
 
 // plantsAKind is how many faults of each kind are planted in each catalogue; set
 // STANDIN_TEST_FAULTS for more.
@@ -198,8 +199,8 @@ func (tr *trial) ask(t *testing.T) []uint64 {
 	return sums
 }
 
-// judge tries a planted fault.
-func (tr *trial) judge(t *testing.T, p *planting) (outcome, string) {
+// judge tries a planted fault. It also returns what was found.
+func (tr *trial) judge(t *testing.T, p *planting) (outcome, string, []standin.Finding) {
 	t.Helper()
 	bundle := map[string]string{}
 	if !tr.stored {
@@ -214,10 +215,10 @@ func (tr *trial) judge(t *testing.T, p *planting) (outcome, string) {
 	}
 	report := tr.run(t, bundle, options)
 	if report.Errors > 0 {
-		return refused, importertest.FindingLines(report)
+		return refused, importertest.FindingLines(report), report.Findings
 	}
-	if found := tr.about(report, p); found != "" {
-		return warned, found
+	if o, found := tr.about(report, p); found != "" {
+		return o, found, report.Findings
 	}
 	options.Check = false
 	report = tr.run(t, bundle, options)
@@ -229,42 +230,59 @@ func (tr *trial) judge(t *testing.T, p *planting) (outcome, string) {
 	}
 	tr.undo(t, report.Import.ID)
 	if changed == 0 {
-		return harmless, ""
+		return harmless, "", nil
 	}
-	return silent, fmt.Sprintf("%d answers change", changed)
+	return silent, fmt.Sprintf("%d answers change", changed), nil
 }
 
-// about is the first finding about what was planted that the clean catalogue has not.
-func (tr *trial) about(report *importer.Report, p *planting) string {
+// about is the first finding about what was planted that the clean catalogue has not,
+// else the first other one.
+func (tr *trial) about(report *importer.Report, p *planting) (o outcome, said string) {
 	left := maps.Clone(tr.baseline)
 	for _, f := range report.Findings {
 		if key := withoutLine(f); left[key] > 0 {
 			left[key]--
 			continue
 		}
+		found := fmt.Sprintf("%s:%d %s %s: %s", f.File, f.Line, f.Column, f.Code, f.Message)
 		if p.isAbout(f) {
-			return fmt.Sprintf("%s:%d %s %s: %s", f.File, f.Line, f.Column, f.Code, f.Message)
+			return warned, found
 		}
+		o, said = elsewhere, found
 	}
-	return ""
+	return o, said
 }
 
 // tally counts outcomes by kind.
 type tally struct {
 	sync.Mutex
-	counts map[string]*[4]int
+	counts map[string]*[5]int
 	told   map[string][]string
+
+	right, wrong map[string]int // corrections offered, by kind
 }
 
 func (y *tally) add(kind string, stored bool, o outcome, told string) {
 	y.Lock()
 	defer y.Unlock()
 	if y.counts[kind] == nil {
-		y.counts[kind] = &[4]int{}
+		y.counts[kind] = &[5]int{}
 	}
 	y.counts[kind][o]++
 	if o == silent || testing.Verbose() {
 		y.told[kind] = append(y.told[kind], fmt.Sprintf("stored %t: %s: %s", stored, outcomeNames[o], told))
+	}
+}
+
+func (y *tally) addCorrection(kind string, p *planting, found []standin.Finding) {
+	y.Lock()
+	defer y.Unlock()
+	switch offered, right := p.corrected(found); {
+	case offered && right:
+		y.right[kind]++
+	case offered:
+		y.wrong[kind]++
+		y.told[kind] = append(y.told[kind], fmt.Sprintf("a wrong correction; %v was %q", found, p.original))
 	}
 }
 
@@ -278,9 +296,9 @@ func TestFaultsAreNoticed(t *testing.T) {
 	}
 	catalogues := map[string]exported{
 		"demo":      demonstration(t),
-		"generated": generated(generate.Catalogue{Models: 160, Configurations: 700, Seed: 5}),
+		"generated": generated(generate.Catalogue{Models: 80, Configurations: 400, Seed: 5}),
 	}
-	y := &tally{counts: map[string]*[4]int{}, told: map[string][]string{}}
+	y := &tally{counts: map[string]*[5]int{}, told: map[string][]string{}, right: map[string]int{}, wrong: map[string]int{}}
 	t.Run("plant", func(t *testing.T) {
 		for name, clean := range catalogues {
 			for _, stored := range []bool{true, false} {
@@ -288,16 +306,19 @@ func TestFaultsAreNoticed(t *testing.T) {
 					t.Parallel()
 					tr := newTrial(t, clean, stored)
 					for _, k := range faultKinds {
-						if k.storedOnly && !stored {
+						if k.storedOnly && !stored || !strings.Contains(k.name, os.Getenv("STANDIN_TEST_FAULT")) {
 							continue
 						}
+						planted := map[string]bool{}
 						for n := range plants {
 							p := plant(clean, k, uint64(n)<<8|uint64(len(name)))
-							if p == nil {
-								continue
+							if p == nil || planted[fmt.Sprint(p.texts())] {
+								continue // there is no place for it, or but one way to plant it
 							}
-							o, told := tr.judge(t, p)
+							planted[fmt.Sprint(p.texts())] = true
+							o, told, found := tr.judge(t, p)
 							y.add(k.name, stored, o, name+" "+p.String()+": "+told)
+							y.addCorrection(k.name, p, found)
 						}
 					}
 				})
@@ -309,15 +330,22 @@ func TestFaultsAreNoticed(t *testing.T) {
 
 func (y *tally) report(t *testing.T) {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%-50s %8s %8s %8s %8s\n", "kind", "refused", "warned", "harmless", "SILENT")
+	fmt.Fprintf(&b, "%-50s %8s %8s %9s %8s %8s %8s %8s\n", "kind", "refused", "warned", "elsewhere", "harmless", "SILENT", "right", "wrong")
 	for _, k := range faultKinds {
 		c := y.counts[k.name]
 		if c == nil {
+			if os.Getenv("STANDIN_TEST_FAULT") != "" {
+				continue
+			}
 			t.Errorf("%s was planted nowhere", k.name)
 			continue
 		}
-		fmt.Fprintf(&b, "%-50s %8d %8d %8d %8d\n", k.name, c[refused], c[warned], c[harmless], c[silent])
-		if all := c[0] + c[1] + c[2] + c[3]; float64(c[silent]) > k.mayPass*float64(all) {
+		fmt.Fprintf(&b, "%-50s %8d %8d %9d %8d %8d %8d %8d\n", k.name, c[refused], c[warned], c[elsewhere], c[harmless], c[silent],
+			y.right[k.name], y.wrong[k.name])
+		if y.wrong[k.name] > 0 {
+			t.Errorf("%s: %d corrections are wrong, %d right:\n%s", k.name, y.wrong[k.name], y.right[k.name], strings.Join(y.told[k.name], "\n"))
+		}
+		if all := c[0] + c[1] + c[2] + c[3] + c[4]; float64(c[silent]) > k.mayPass*float64(all) {
 			t.Errorf("%s: %d of %d come in silently:\n%s", k.name, c[silent], all, strings.Join(y.told[k.name], "\n"))
 		}
 	}

@@ -16,10 +16,14 @@ type Options struct {
 	Encoding string   // of text that is neither UTF-8 nor UTF-16, by its name on the web; empty: windows-1252
 	Check    bool     // do everything but commit
 	Replace  []string // families whose rows that the bundle no longer has are removed
+	Shrink   bool     // … even where the bundle has less than half of a file, or seems cut off
 	Map      string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
 
 	Progress func(Progress) // is called with how far the import is, in the goroutine of Run; may be nil
 }
+
+// refusesLess reports whether a file that was cut off would have rows removed.
+func (o Options) refusesLess() bool { return len(o.Replace) > 0 && !o.Shrink }
 
 // Run imports the bundle that the paths make together: folders, zips and single
 // CSV files. It imports all of it or, where the bundle has an error or is only to be
@@ -44,12 +48,12 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 		return nil, context.Cause(ctx)
 	}
 	if len(tables) > 0 {
-		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace})
+		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace, Shrink: o.Shrink})
 		if err != nil {
 			return nil, err
 		}
 		defer tx.Rollback() // after Commit it does nothing
-		if err := report.fill(ctx, tx, tables, b, o.Check); err != nil {
+		if err := report.fill(ctx, tx, tables, b, o); err != nil {
 			return nil, err
 		}
 	}
@@ -58,8 +62,8 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 }
 
 // fill stages, checks and commits the tables, as far as their errors allow.
-func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, checkOnly bool) error {
-	if err := r.stage(ctx, tx, tables, b); err != nil {
+func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, o Options) error {
+	if err := r.stage(ctx, tx, tables, b, o); err != nil {
 		return err
 	}
 	b.progress.enter(PhaseChecking, b.progress.now.Rows)
@@ -78,7 +82,7 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.T
 	if b.out.Errors() > 0 {
 		return nil
 	}
-	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || checkOnly {
+	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || o.Check {
 		return err
 	}
 	added, changed, removed := r.changes()
@@ -89,7 +93,7 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.T
 }
 
 // stage reads the tables one after the other and passes their rows on.
-func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle) error {
+func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, o Options) error {
 	stored, err := tx.Families(ctx)
 	if err != nil {
 		return err
@@ -112,7 +116,11 @@ func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table.
 		reading := in.in.Read()
 		read := FileRead{File: t.Name, Rows: in.count, Encoding: reading.Encoding, Delimiter: reading.Delimiter}
 		for _, remark := range reading.Remarks {
-			t.Report(b.out, remark.In(t.Name), 0)
+			x := remark.In(t.Name)
+			if x.Code == standin.CutShort && o.refusesLess() {
+				x.Severity = standin.SeverityError // what was cut off would be removed
+			}
+			t.Report(b.out, x, 0)
 		}
 		if in.gaps {
 			b.lost[t.File.Name] = true

@@ -28,6 +28,7 @@ func (p *program) importCommand() *cli.Command {
 			&cli.StringFlag{Name: flagFindings, Usage: "write what is found to `OUT` as CSV"},
 			&cli.StringFlag{Name: flagAnnotate, Usage: "write the table to `OUT` with its findings"},
 			&cli.StringSliceFlag{Name: "replace", Usage: "remove what the bundle no longer has of a `FAMILY`"},
+			&cli.BoolFlag{Name: "shrink", Usage: "let --replace remove more than half of a file"},
 			&cli.StringFlag{Name: "encoding", Usage: "of CSV files that do not tell it (default Windows-1252)"},
 			&cli.StringFlag{Name: "by", Usage: "who imports it, for the record", Value: userName(), HideDefault: true},
 			jsonFlag(),
@@ -52,7 +53,7 @@ func (p *program) importBundle(ctx context.Context, c *cli.Command) error {
 	}
 	options := importer.Options{
 		By: c.String("by"), Encoding: c.String("encoding"), Check: c.Bool("check"), Replace: c.StringSlice("replace"),
-		Map: c.String(flagMap),
+		Shrink: c.Bool("shrink"), Map: c.String(flagMap),
 	}
 	review, err := reviewOf(c, paths)
 	if err != nil {

@@ -63,11 +63,11 @@ func (t *importTx) Warnings(ctx context.Context, limit int) ([]standin.Finding, 
 	if err := t.seal(ctx); err != nil {
 		return nil, 0, err
 	}
-	return t.warnings(ctx, limit)
+	return t.warnings(ctx, limit, t.changeWarnings)
 }
 
-// warnings finds what is odd about the rows under review.
-func (in *inspection) warnings(ctx context.Context, limit int) ([]standin.Finding, int, error) {
+// warnings finds what is odd about the rows under review, and what more finds.
+func (in *inspection) warnings(ctx context.Context, limit int, more ...func(context.Context, int) ([]located, int, error)) ([]standin.Finding, int, error) {
 	var found []located
 	total := 0
 	add := func(file string, more []located, n int, err error) error {
@@ -101,6 +101,12 @@ func (in *inspection) warnings(ctx context.Context, limit int) ([]standin.Findin
 		}
 		more, n, err := w.find(in, ctx, limit)
 		if err := add(w.file, more, n, err); err != nil {
+			return nil, 0, err
+		}
+	}
+	for _, find := range more {
+		more, n, err := find(ctx, limit)
+		if err := add("", more, n, err); err != nil {
 			return nil, 0, err
 		}
 	}

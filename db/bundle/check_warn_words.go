@@ -64,11 +64,10 @@ func (in *inspection) wordsOf(ctx context.Context, v vocabulary) ([]word, error)
 	return all, pg.Translate(rows.Err())
 }
 
-// Words that are hardly used may be misspelt; those they are misspelt for are used
-// several times as often.
+// A word that is hardly used may be misspelt for one that is used several times as
+// often.
 const (
 	hardlyUsed   = 2
-	oftenUsed    = 4
 	timesAsOften = 3
 )
 
@@ -100,7 +99,7 @@ func (in *inspection) warnWords(ctx context.Context, limit int) ([]located, int,
 func (v vocabulary) odd(words []word) (found []located) {
 	uses, once := 0, 0
 	for _, w := range words {
-		if uses += w.many; w.many == 1 {
+		if uses += w.many; w.many == 1 && w.loose {
 			once++
 		}
 	}
@@ -129,7 +128,7 @@ func (v vocabulary) odd(words []word) (found []located) {
 func (w word) meant(words []word) string {
 	meant := ""
 	for _, other := range words {
-		if other.many < max(oftenUsed, timesAsOften*w.many) || !w.misspells(other) {
+		if !w.isOtherwise(other) && (w.many > hardlyUsed || other.many < timesAsOften*w.many || !w.slipsFor(other)) {
 			continue
 		}
 		if meant != "" {
@@ -140,22 +139,19 @@ func (w word) meant(words []word) string {
 	return meant
 }
 
-// misspells reports whether a word is another but for case, hyphens and characters
-// that are mistaken for each other; or, where it is hardly used, but for a slip in a
-// single part of it between hyphens. Parts that differ in a digit are numbered, those
-// of one or two letters are marks (n for neutral), and neither is a slip.
-func (w word) misspells(other word) bool {
-	if w.text == other.text {
-		return false
-	}
-	if standin.InLatin(w.text) == other.text {
-		return true
-	}
-	if letters(w.text) == letters(other.text) {
-		return digits(w.text) == digits(other.text)
-	}
+// isOtherwise reports whether a word is another, used as often at least, but for case,
+// hyphens, and letters of another alphabet.
+func (w word) isOtherwise(other word) bool {
+	a, b := standin.InLatin(w.text), standin.InLatin(other.text)
+	return w.text != other.text && w.many <= other.many && letters(a) == letters(b) && digits(a) == digits(b) && standin.InLatin(other.text) == other.text
+}
+
+// slipsFor reports whether a word is another but for a slip in a single part of it
+// between hyphens. Parts that differ in a digit are numbered, those of one or two letters
+// are marks (n for neutral), and neither is a slip.
+func (w word) slipsFor(other word) bool {
 	a, b := strings.Split(w.text, "-"), strings.Split(other.text, "-")
-	if w.many > hardlyUsed || len(a) != len(b) || digits(w.text) != digits(other.text) {
+	if len(a) != len(b) || digits(w.text) != digits(other.text) {
 		return false
 	}
 	slips := 0
