@@ -190,6 +190,7 @@ const (
 	Implausible    = "implausible"     // a number or a date that no appliance has
 	OffByFactor    = "off-by-factor"   // of what is stored, or what the others have: 10, 25.4 or 1,000
 	ColumnChanged  = "column-changed"  // most of the values that are stored
+	HalfChanged    = "half-changed"    // a code without its pattern, or the reverse
 	OtherColumn    = "other-column"    // values of another column, as far as the catalogue knows them
 	FilledDown     = "filled-down"     // one value, or a series, down over changed rows
 	LikelyMisspelt = "likely-misspelt" // a circuit or an option near a known one

@@ -27,21 +27,23 @@ type Misprint struct {
 	Index         int // of the configuration among those the table was made of
 	Configuration Configuration
 	Corrections   []Correction // the likeliest, then those at least half as likely; none: the row as a whole is wrong
+	Sure          float64      // 0 to 1, that the first correction is right, all else considered
 	Against       []string     // points at which the row contradicts the others
 	Belief        float64      // 0 to 1, that it is misprinted
 	Text          string       // one sentence with the evidence
 }
 
 // Correction is one change that would put a row right: of one point of the
-// pattern or of one symbol of the code.
+// pattern, of one symbol of the code, or of two neighbours in it.
 type Correction struct {
-	Column   string // pattern or code, as in configurations.csv
-	Point    string // for the pattern; else empty
-	Place    int    // for the code, from 1; else 0
-	Recorded string // what is recorded there: 1, 0 or f, or a symbol
-	Correct  string // what should be
-	Code     []string
-	Pattern  Pattern // with Code, the row as corrected
+	Column    string // pattern or code, as in configurations.csv
+	Point     string // for the pattern; else empty
+	Place     int    // for the code, from 1; else 0
+	Exchanged bool   // for the code: with the place after it
+	Recorded  string // what is recorded there: 1, 0 or f, or a symbol
+	Correct   string // what should be
+	Code      []string
+	Pattern   Pattern // with Code, the row as corrected
 }
 
 // Misprints are the rows of the table that are likely misprinted, in the order
@@ -77,6 +79,9 @@ func (p *proofreader) misprint(t *Table, s *suspicion) Misprint {
 			m.Corrections = append(m.Corrections, p.correction(t, m.Configuration, c))
 		}
 	}
+	if len(m.Corrections) > 0 {
+		m.Sure = s.belief * math.Exp(min(best.odds, mostOdds)) / s.why.odds
+	}
 	m.Text = p.sentence(t, &m, s)
 	return m
 }
@@ -90,7 +95,10 @@ func (p *proofreader) correction(t *Table, c Configuration, why cause) Correctio
 	}
 	code := slices.Clone(c.Code)
 	code[why.place] = t.Family.Selector[p.used[why.place][why.value]]
-	return Correction{Column: "code", Place: why.place + 1, Recorded: c.Code[why.place],
+	if why.exchanged {
+		code[why.place+1] = c.Code[why.place]
+	}
+	return Correction{Exchanged: why.exchanged, Column: "code", Place: why.place + 1, Recorded: c.Code[why.place],
 		Correct: code[why.place], Code: code, Pattern: c.Pattern}
 }
 
@@ -114,8 +122,11 @@ func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
 		if !t.Family.Method.words().onBoard {
 			place += " of the code"
 		}
-		text = fmt.Sprintf("%s is %s %s, not %s: with the code %s the pattern is as in the other rows",
-			place, probably, c.Correct, c.Recorded, strings.Join(c.Code, " "))
+		text = fmt.Sprintf("%s is %s %s, not %s", place, probably, c.Correct, c.Recorded)
+		if c.Exchanged {
+			text = fmt.Sprintf("%s and %s next to each other in the code are %s exchanged", c.Recorded, c.Correct, probably)
+		}
+		text += fmt.Sprintf(": with the code %s the pattern is as in the other rows", strings.Join(c.Code, " "))
 		if len(m.Against) > 0 {
 			text += "; as it stands, " + listed(m.Against) + " not"
 		}
@@ -154,6 +165,8 @@ func orElse(f *Family, others []Correction) string {
 	for _, c := range others[:min(most, len(others))] {
 		if c.Column == "pattern" {
 			names = append(names, c.Point+" "+f.Shown(pointNamed(c.Point, f.Readback), c.Correct[0]))
+		} else if c.Exchanged {
+			names = append(names, c.Correct+" and "+c.Recorded+" exchanged")
 		} else {
 			names = append(names, c.Correct+" at "+f.Method.Place(c.Place, len(c.Code)))
 		}

@@ -12,7 +12,7 @@ import (
 
 // slipCodes are the codes of findings about slips between a table and a bundle.
 var slipCodes = []string{
-	standin.Implausible, standin.OffByFactor, standin.ColumnChanged, standin.OtherColumn, standin.FilledDown, standin.LikelyMisspelt, standin.UsedOnce,
+	standin.Implausible, standin.OffByFactor, standin.ColumnChanged, standin.HalfChanged, standin.OtherColumn, standin.FilledDown, standin.LikelyMisspelt, standin.UsedOnce,
 	standin.UnusedSymbol, standin.DayAndMonth, standin.OutsideSpan, standin.FactoryMisfit, standin.MixedLetters, standin.CutShort, standin.Shrunk,
 }
 
