@@ -39,7 +39,7 @@ type Correction struct {
 	Column    string // pattern or code, as in configurations.csv
 	Point     string // for the pattern; else empty
 	Place     int    // for the code, from 1; else 0
-	Exchanged bool   // for the code: with the place after it
+	Exchanged bool   // with the point, or the place, after it
 	Recorded  string // what is recorded there: 1, 0 or f, or a symbol
 	Correct   string // what should be
 	Code      []string
@@ -90,7 +90,10 @@ func (p *proofreader) correction(t *Table, c Configuration, why cause) Correctio
 	if why.point >= 0 {
 		pattern := []byte(c.Pattern)
 		pattern[why.point] = t.Family.PointShows(why.point)[why.value]
-		return Correction{Column: "pattern", Point: t.Family.Readback[why.point], Recorded: string(c.Pattern[why.point]),
+		if why.exchanged {
+			pattern[why.point+1] = t.Family.PointShows(why.point + 1)[why.next]
+		}
+		return Correction{Exchanged: why.exchanged, Column: "pattern", Point: t.Family.Readback[why.point], Recorded: string(c.Pattern[why.point]),
 			Correct: string(pattern[why.point]), Code: c.Code, Pattern: Pattern(pattern)}
 	}
 	code := slices.Clone(c.Code)
@@ -113,7 +116,9 @@ func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
 	}
 	c := m.Corrections[0]
 	var text string
-	if c.Column == "pattern" {
+	if c.Column == "pattern" && c.Exchanged {
+		text = fmt.Sprintf("what %s and the point after it show is %s exchanged: with the pattern %s the row is as the others", c.Point, probably, c.Pattern)
+	} else if c.Column == "pattern" {
 		shown := func(shows byte) string { return t.Family.Shown(pointNamed(c.Point, t.Family.Readback), shows) }
 		text = fmt.Sprintf("%s %s, not %s: %s", c.Point, doesProbably(probably, shown(c.Correct[0])), strings.TrimPrefix(shown(c.Recorded[0]), "shows "),
 			p.evidence(t, s, c.Code))
@@ -163,7 +168,9 @@ func orElse(f *Family, others []Correction) string {
 	const most = 3
 	var names []string
 	for _, c := range others[:min(most, len(others))] {
-		if c.Column == "pattern" {
+		if c.Column == "pattern" && c.Exchanged {
+			names = append(names, "what "+c.Point+" and the point after it show exchanged")
+		} else if c.Column == "pattern" {
 			names = append(names, c.Point+" "+f.Shown(pointNamed(c.Point, f.Readback), c.Correct[0]))
 		} else if c.Exchanged {
 			names = append(names, c.Correct+" and "+c.Recorded+" exchanged")

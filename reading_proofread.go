@@ -10,7 +10,7 @@ import (
 // More of what proof-reading assumes.
 const (
 	misprintShare = 0.05    // of rows with one misprint, half in the code, half in the pattern
-	exchangeShare = 0.11    // of misprints in a code, that two neighbours are exchanged (Verhoeff 1969, of all keying errors of one or two digits)
+	exchangeShare = 0.11    // of misprints, that two neighbours are exchanged (Verhoeff 1969, of keying errors that are one or the other)
 	jumbledShare  = 0.002   // of rows that are wrong altogether
 	rareSymbol    = 0.5     // rows' worth of belief that a symbol no other row has at a place is used there
 	leastOdds     = 1.0 / 3 // of a misprint that is put right, before rivals are looked at
@@ -227,7 +227,7 @@ const mostOdds = 200
 type cause struct {
 	point, place int // from 0; -1: not this
 	value        int
-	exchanged    bool // the symbol at place and the one after it
+	exchanged    bool // the point, or the symbol at place, and the one after it
 	next         int
 	odds         float64 // log, against the row being right
 }
@@ -242,6 +242,9 @@ func (r *proofRow) corrected(c cause) proofRow {
 	switch {
 	case c.point >= 0:
 		right.shows[c.point] = c.value
+		if c.exchanged {
+			right.shows[c.point+1] = c.next
+		}
 	case c.place >= 0:
 		right.code[c.place] = int32(c.value)
 		if c.exchanged {
@@ -299,14 +302,31 @@ func (p *proofreader) wrongPoints(r *proofRow, found *causes) {
 			continue
 		}
 		values := p.points[i].values
-		share := misprintShare / 2 / float64(len(p.points)*(values-1))
+		share := misprintShare / 2 * (1 - exchangeShare) / float64(len(p.points)*(values-1))
 		for value := range values {
 			if value != shows {
 				odds := math.Log(share * found.others[i].chance(r.code, value) / found.chances[i])
 				found.list = append(found.list, cause{point: i, place: -1, value: value, odds: odds})
 			}
 		}
+		p.exchangedPoints(r, found, i)
 	}
+}
+
+// exchangedPoints adds as a cause that what a point and the one after it show is
+// exchanged.
+func (p *proofreader) exchangedPoints(r *proofRow, found *causes, point int) {
+	if point+1 == len(p.points) || r.shows[point+1] == silent || r.shows[point+1] == r.shows[point] {
+		return
+	}
+	value, next := r.shows[point+1], r.shows[point]
+	if value >= p.points[point].values || next >= p.points[point+1].values {
+		return
+	}
+	odds := math.Log(misprintShare / 2 * exchangeShare / float64(len(p.points)-1))
+	odds += math.Log(found.others[point].chance(r.code, value) / found.chances[point])
+	odds += math.Log(found.others[point+1].chance(r.code, next) / found.chances[point+1])
+	found.list = append(found.list, cause{point: point, place: -1, value: value, exchanged: true, next: next, odds: odds})
 }
 
 // wrongSymbols adds as causes, for each other symbol in use at a place, that the

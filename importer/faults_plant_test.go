@@ -25,6 +25,7 @@ type planting struct {
 
 	line     int    // of the one cell that differs; 0: several do
 	original string // of that cell
+	planted  string // in its place
 }
 
 func (p *planting) String() string {
@@ -133,7 +134,7 @@ func inOneWhere(file, column string, where func(g *grid, row []string) bool, c c
 			}
 			cell := &g.rows[i][g.at(column)]
 			if to := c(p, *cell); to != *cell {
-				p.line, p.original, p.columns = i+2, *cell, nil
+				p.line, p.original, p.planted, p.columns = i+2, *cell, to, nil
 				*cell = to
 				p.spoil(i)
 				return true
@@ -152,7 +153,8 @@ func (p *planting) corrected(found []standin.Finding) (offered, right bool) {
 			continue
 		}
 		offered = true
-		right = right && (f.Correction == p.original || strings.ReplaceAll(f.Correction, " ", "") == strings.ReplaceAll(p.original, " ", ""))
+		right = right && (strings.ReplaceAll(f.Correction, " ", "") == strings.ReplaceAll(p.original, " ", "") ||
+			strings.Replace(p.planted, f.Value, f.Correction, 1) == p.original) // of one word of a cell
 	}
 	return offered, right
 }

@@ -36,7 +36,7 @@ func watched(f standin.File) (columns []standin.Column) {
 // changeWarnings finds what is odd about the changes of every file.
 func (t *importTx) changeWarnings(ctx context.Context, limit int) (found []located, total int, err error) {
 	for _, c := range t.counts {
-		for _, find := range []func(context.Context, fileCount) ([]located, error){t.warnChanged, t.warnHalfChanged, t.warnOtherColumn, t.warnShrunk} {
+		for _, find := range []func(context.Context, fileCount) ([]located, error){t.warnChanged, t.warnHalfChanged, t.warnNewKeys, t.warnOtherColumn, t.warnShrunk} {
 			more, err := find(ctx, c)
 			if err != nil {
 				return nil, 0, err

@@ -34,3 +34,24 @@ func (t *importTx) warnHalfChanged(ctx context.Context, c fileCount) ([]located,
 	found, _, err := t.run(ctx, halfChanged, mostInRows)
 	return found, err
 }
+
+// newKey finds the keys of connectors that change to one which no other connector has: a
+// plug and its header have the same.
+var newKey = check{sql: `SELECT d.place, ARRAY[d.key, (d.old).key, d.layout, d.connector] AS cells
+	FROM delta_layouts d
+	WHERE op = 'changed' AND d.key IS DISTINCT FROM (d.old).key AND (d.old).key IS NOT NULL AND d.key IS NOT NULL
+		AND (SELECT count(*) FROM next_layouts n WHERE n.key = d.key) = 1`,
+	say: func(_ *inspection, cells []string) standin.Finding {
+		return standin.Finding{Code: standin.UsedOnce, Column: "key", Value: cells[0],
+			Message: fmt.Sprintf("the key of %s, connector %s, changes from %s to %s, which no other connector has: it would mate with nothing", cells[2], cells[3], cells[1], cells[0])}
+	},
+}
+
+// warnNewKeys finds the connectors whose key would mate with nothing.
+func (t *importTx) warnNewKeys(ctx context.Context, c fileCount) ([]located, error) {
+	if c.Name != "layouts" || c.changed == 0 {
+		return nil, nil
+	}
+	found, _, err := t.run(ctx, newKey, mostInRows)
+	return found, err
+}

@@ -65,6 +65,9 @@ ratings.csv:3 off-by-factor max_amps="110": 110 is 10 times what is recorded, 11
 	{"a pitch in inches", "layouts", 4, 4, ",5,", ",0.197,",
 		`layouts.csv:4 off-by-factor pitch_mm="0.197": 0.197 mm is far from all others, of which the nearest is 5 mm: is the decimal point in its place, and the unit right?
 layouts.csv:4 off-by-factor pitch_mm="0.197": 0.197 is 1/25.4 of what is recorded, 5: is the unit right?`},
+	{"a key of its own", "layouts", 4, 4, "key-2", "key-2x",
+		`layouts.csv:4 used-once key="key-2x": the key of board-2, connector CN2, changes from key-2 to key-2x, which no other connector has: it would mate with nothing`},
+	{"a key that another has", "layouts", 4, 4, "key-2", "key-3", ""},
 	{"a code without its pattern", "configurations", 2, 2, "A B", "B B",
 		`configurations.csv:2 half-changed code="B B": the code changes from A B to B B, but its pattern stays 10: it shows the code, so one of them is probably wrong`},
 	{"a pattern without its code", "configurations", 2, 2, ",10", ",00",
