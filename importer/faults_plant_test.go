@@ -400,7 +400,3 @@ func century(to string) change {
 func suffixed(text string) change {
 	return func(_ *planting, cell string) string { return cell + text }
 }
-
-func replaced(old, new string) change {
-	return func(_ *planting, cell string) string { return strings.Replace(cell, old, new, 1) }
-}
