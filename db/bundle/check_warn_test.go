@@ -82,8 +82,9 @@ var oddities = []struct {
 	{"a configuration's source that is not listed", "A D,0f-,", "A D,0f-,handbook", []int{4},
 		`configurations.csv unknown-reference source="handbook": there is no source handbook in sources.csv nor in the catalogue`},
 
-	{"an option that no board has", "harness-1,none,", "harness-1,stream,", []int{2},
-		`builds.csv unmet-option needs="stream": build b1 of Aldor W100 needs stream, which no board of family rotary is recorded to have [steam]`},
+	{"an option that no board has", "harness-1,none,", "harness-1,stream,", []int{2, 2},
+		`builds.csv likely-misspelt needs="stream": the option stream is near steam, which the catalogue has far more often: to it they are two different ones [steam]
+builds.csv unmet-option needs="stream": build b1 of Aldor W100 needs stream, which no board of family rotary is recorded to have [steam]`},
 	{"an option that a board of another family has", "PN-100,B,harness-2,,", "PN-100,B,harness-2,steam drain,", []int{4},
 		`builds.csv unmet-option needs="drain": build b3 of Aldor W100 needs drain, which no board of family rotary is recorded to have`},
 	{"an option of a family that records none", "drain", "", nil, ""},
