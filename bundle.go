@@ -194,6 +194,23 @@ const (
 	ShortStock           = "short-stock"
 	UnreadableResistor   = "unreadable-resistor"
 	FailingReadings      = "failing-readings" // an audit's alone: it takes what was recorded of fittings
+
+	// What a slip between a supplier's table and a bundle looks like.
+	Implausible    = "implausible"     // a number or a date that no appliance has
+	OffByFactor    = "off-by-factor"   // of what is stored, or what the others have: 10, 25.4 or 1,000
+	ColumnChanged  = "column-changed"  // most of the values that are stored
+	HalfChanged    = "half-changed"    // a code without its pattern, or the reverse
+	OtherColumn    = "other-column"    // values of another column, as far as the catalogue knows them
+	FilledDown     = "filled-down"     // one value, or a series, down over changed rows
+	LikelyMisspelt = "likely-misspelt" // a circuit or an option near a known one
+	UsedOnce       = "used-once"       // a circuit that nothing else has
+	UnusedSymbol   = "unused-symbol"   // at that place of the family's codes
+	DayAndMonth    = "day-and-month"   // exchanged
+	OutsideSpan    = "outside-span"    // of production
+	FactoryMisfit  = "factory-misfit"  // the factory board does not fit its own build
+	MixedLetters   = "mixed-letters"   // Latin ones and others that look alike
+	CutShort       = "cut-short"       // a file that ends within a row
+	Shrunk         = "shrunk"          // a file with less than half of what there was
 )
 
 // Finding is something to say about a place in a bundle. Line and Column are 0

@@ -28,6 +28,7 @@
 //	number.go      numbers on labels: what leads to a board, is it a GTIN?
 //	supply.go      volts and hertz as a rating plate has them
 //	near.go        which name was probably meant? Characters mistaken for each other
+//	near_letters.go which letters of other alphabets look like Latin ones?
 //	words.go       lists, figures and counts for people
 //	words_stock.go how stock is said at the counter
 //

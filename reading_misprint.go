@@ -27,21 +27,23 @@ type Misprint struct {
 	Index         int // of the configuration among those the table was made of
 	Configuration Configuration
 	Corrections   []Correction // the likeliest, then those at least half as likely; none: the row as a whole is wrong
+	Sure          float64      // 0 to 1, that the first correction is right, all else considered
 	Against       []string     // points at which the row contradicts the others
 	Belief        float64      // 0 to 1, that it is misprinted
 	Text          string       // one sentence with the evidence
 }
 
 // Correction is one change that would put a row right: of one point of the
-// pattern or of one symbol of the code.
+// pattern, of one symbol of the code, or of two neighbours in it.
 type Correction struct {
-	Column   string // pattern or code, as in configurations.csv
-	Point    string // for the pattern; else empty
-	Place    int    // for the code, from 1; else 0
-	Recorded string // what is recorded there: 1, 0 or f, or a symbol
-	Correct  string // what should be
-	Code     []string
-	Pattern  Pattern // with Code, the row as corrected
+	Column    string // pattern or code, as in configurations.csv
+	Point     string // for the pattern; else empty
+	Place     int    // for the code, from 1; else 0
+	Exchanged bool   // with the point, or the place, after it
+	Recorded  string // what is recorded there: 1, 0 or f, or a symbol
+	Correct   string // what should be
+	Code      []string
+	Pattern   Pattern // with Code, the row as corrected
 }
 
 // Misprints are the rows of the table that are likely misprinted, in the order
@@ -77,6 +79,9 @@ func (p *proofreader) misprint(t *Table, s *suspicion) Misprint {
 			m.Corrections = append(m.Corrections, p.correction(t, m.Configuration, c))
 		}
 	}
+	if len(m.Corrections) > 0 {
+		m.Sure = s.belief * math.Exp(min(best.odds, mostOdds)) / s.why.odds
+	}
 	m.Text = p.sentence(t, &m, s)
 	return m
 }
@@ -85,12 +90,18 @@ func (p *proofreader) correction(t *Table, c Configuration, why cause) Correctio
 	if why.point >= 0 {
 		pattern := []byte(c.Pattern)
 		pattern[why.point] = t.Family.PointShows(why.point)[why.value]
-		return Correction{Column: "pattern", Point: t.Family.Readback[why.point], Recorded: string(c.Pattern[why.point]),
+		if why.exchanged {
+			pattern[why.point+1] = t.Family.PointShows(why.point + 1)[why.next]
+		}
+		return Correction{Exchanged: why.exchanged, Column: "pattern", Point: t.Family.Readback[why.point], Recorded: string(c.Pattern[why.point]),
 			Correct: string(pattern[why.point]), Code: c.Code, Pattern: Pattern(pattern)}
 	}
 	code := slices.Clone(c.Code)
 	code[why.place] = t.Family.Selector[p.used[why.place][why.value]]
-	return Correction{Column: "code", Place: why.place + 1, Recorded: c.Code[why.place],
+	if why.exchanged {
+		code[why.place+1] = c.Code[why.place]
+	}
+	return Correction{Exchanged: why.exchanged, Column: "code", Place: why.place + 1, Recorded: c.Code[why.place],
 		Correct: code[why.place], Code: code, Pattern: c.Pattern}
 }
 
@@ -105,7 +116,9 @@ func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
 	}
 	c := m.Corrections[0]
 	var text string
-	if c.Column == "pattern" {
+	if c.Column == "pattern" && c.Exchanged {
+		text = fmt.Sprintf("what %s and the point after it show is %s exchanged: with the pattern %s the row is as the others", c.Point, probably, c.Pattern)
+	} else if c.Column == "pattern" {
 		shown := func(shows byte) string { return t.Family.Shown(pointNamed(c.Point, t.Family.Readback), shows) }
 		text = fmt.Sprintf("%s %s, not %s: %s", c.Point, doesProbably(probably, shown(c.Correct[0])), strings.TrimPrefix(shown(c.Recorded[0]), "shows "),
 			p.evidence(t, s, c.Code))
@@ -114,8 +127,11 @@ func (p *proofreader) sentence(t *Table, m *Misprint, s *suspicion) string {
 		if !t.Family.Method.words().onBoard {
 			place += " of the code"
 		}
-		text = fmt.Sprintf("%s is %s %s, not %s: with the code %s the pattern is as in the other rows",
-			place, probably, c.Correct, c.Recorded, strings.Join(c.Code, " "))
+		text = fmt.Sprintf("%s is %s %s, not %s", place, probably, c.Correct, c.Recorded)
+		if c.Exchanged {
+			text = fmt.Sprintf("%s and %s next to each other in the code are %s exchanged", c.Recorded, c.Correct, probably)
+		}
+		text += fmt.Sprintf(": with the code %s the pattern is as in the other rows", strings.Join(c.Code, " "))
 		if len(m.Against) > 0 {
 			text += "; as it stands, " + listed(m.Against) + " not"
 		}
@@ -152,8 +168,12 @@ func orElse(f *Family, others []Correction) string {
 	const most = 3
 	var names []string
 	for _, c := range others[:min(most, len(others))] {
-		if c.Column == "pattern" {
+		if c.Column == "pattern" && c.Exchanged {
+			names = append(names, "what "+c.Point+" and the point after it show exchanged")
+		} else if c.Column == "pattern" {
 			names = append(names, c.Point+" "+f.Shown(pointNamed(c.Point, f.Readback), c.Correct[0]))
+		} else if c.Exchanged {
+			names = append(names, c.Correct+" and "+c.Recorded+" exchanged")
 		} else {
 			names = append(names, c.Correct+" at "+f.Method.Place(c.Place, len(c.Code)))
 		}

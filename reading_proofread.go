@@ -10,6 +10,7 @@ import (
 // More of what proof-reading assumes.
 const (
 	misprintShare = 0.05    // of rows with one misprint, half in the code, half in the pattern
+	exchangeShare = 0.11    // of misprints, that two neighbours are exchanged (Verhoeff 1969, of keying errors that are one or the other)
 	jumbledShare  = 0.002   // of rows that are wrong altogether
 	rareSymbol    = 0.5     // rows' worth of belief that a symbol no other row has at a place is used there
 	leastOdds     = 1.0 / 3 // of a misprint that is put right, before rivals are looked at
@@ -220,11 +221,14 @@ func (p *proofreader) isRival(s *suspicion, r *proofRow) bool {
 const mostOdds = 200
 
 // cause is one reason why a row is as it is printed: a wrong point of the
-// pattern, a wrong symbol of the code, or neither: wrong altogether. Value is
-// what would be right, by number.
+// pattern, a wrong symbol of the code, two neighbours in the code exchanged, or
+// none of these: wrong altogether. Value is what would be right, by number; of
+// neighbours, next is what would be right at the place after.
 type cause struct {
 	point, place int // from 0; -1: not this
 	value        int
+	exchanged    bool // the point, or the symbol at place, and the one after it
+	next         int
 	odds         float64 // log, against the row being right
 }
 
@@ -238,8 +242,14 @@ func (r *proofRow) corrected(c cause) proofRow {
 	switch {
 	case c.point >= 0:
 		right.shows[c.point] = c.value
+		if c.exchanged {
+			right.shows[c.point+1] = c.next
+		}
 	case c.place >= 0:
 		right.code[c.place] = int32(c.value)
+		if c.exchanged {
+			right.code[c.place+1] = int32(c.next)
+		}
 	default:
 		for i := range right.shows {
 			right.shows[i] = silent
@@ -271,10 +281,11 @@ func (p *proofreader) explain(r *proofRow) causes {
 	if !slices.ContainsFunc(found.chances, func(chance float64) bool { return chance < sure }) {
 		return found
 	}
-	found.list = append(found.list, cause{-1, -1, 0, jumbled})
+	found.list = append(found.list, cause{point: -1, place: -1, odds: jumbled})
 	p.wrongPoints(r, &found)
 	for place := range p.used {
 		p.wrongSymbols(r, &found, place)
+		p.exchangedNeighbours(r, &found, place)
 	}
 	for _, c := range found.list {
 		found.odds += math.Exp(min(c.odds, mostOdds))
@@ -291,21 +302,38 @@ func (p *proofreader) wrongPoints(r *proofRow, found *causes) {
 			continue
 		}
 		values := p.points[i].values
-		share := misprintShare / 2 / float64(len(p.points)*(values-1))
+		share := misprintShare / 2 * (1 - exchangeShare) / float64(len(p.points)*(values-1))
 		for value := range values {
 			if value != shows {
 				odds := math.Log(share * found.others[i].chance(r.code, value) / found.chances[i])
-				found.list = append(found.list, cause{i, -1, value, odds})
+				found.list = append(found.list, cause{point: i, place: -1, value: value, odds: odds})
 			}
 		}
+		p.exchangedPoints(r, found, i)
 	}
+}
+
+// exchangedPoints adds as a cause that what a point and the one after it show is
+// exchanged.
+func (p *proofreader) exchangedPoints(r *proofRow, found *causes, point int) {
+	if point+1 == len(p.points) || r.shows[point+1] == silent || r.shows[point+1] == r.shows[point] {
+		return
+	}
+	value, next := r.shows[point+1], r.shows[point]
+	if value >= p.points[point].values || next >= p.points[point+1].values {
+		return
+	}
+	odds := math.Log(misprintShare / 2 * exchangeShare / float64(len(p.points)-1))
+	odds += math.Log(found.others[point].chance(r.code, value) / found.chances[point])
+	odds += math.Log(found.others[point+1].chance(r.code, next) / found.chances[point+1])
+	found.list = append(found.list, cause{point: point, place: -1, value: value, exchanged: true, next: next, odds: odds})
 }
 
 // wrongSymbols adds as causes, for each other symbol in use at a place, that the
 // row was meant to have it.
 func (p *proofreader) wrongSymbols(r *proofRow, found *causes, place int) {
 	used, own := len(p.used[place]), r.code[place]
-	share := misprintShare / 2 / float64(len(p.used)*max(1, used-1)) / (p.uses[place][own] - 1 + rareSymbol)
+	share := misprintShare / 2 * (1 - exchangeShare) / float64(len(p.used)*max(1, used-1)) / (p.uses[place][own] - 1 + rareSymbol)
 	code := slices.Clone(r.code)
 	for symbol := range used {
 		if code[place] = int32(symbol); code[place] == own {
@@ -317,6 +345,31 @@ func (p *proofreader) wrongSymbols(r *proofRow, found *causes, place int) {
 				odds += math.Log(found.others[i].chance(code, r.shows[i]) / found.chances[i])
 			}
 		}
-		found.list = append(found.list, cause{-1, place, symbol, odds})
+		found.list = append(found.list, cause{point: -1, place: place, value: symbol, odds: odds})
 	}
+}
+
+// exchangedNeighbours adds as a cause that the symbols at a place and the one after it
+// are exchanged, where each is in use at the place of the other.
+func (p *proofreader) exchangedNeighbours(r *proofRow, found *causes, place int) {
+	if place+1 == len(p.used) {
+		return
+	}
+	first, second := p.used[place][r.code[place]], p.used[place+1][r.code[place+1]]
+	value, next := slices.Index(p.used[place], second), slices.Index(p.used[place+1], first)
+	if first == second || value < 0 || next < 0 {
+		return
+	}
+	code := slices.Clone(r.code)
+	code[place], code[place+1] = int32(value), int32(next)
+	odds := math.Log(misprintShare / 2 * exchangeShare / float64(len(p.used)-1))
+	for at := place; at <= place+1; at++ {
+		odds += math.Log((p.uses[at][code[at]] + rareSymbol) / (p.uses[at][r.code[at]] - 1 + rareSymbol))
+	}
+	for i := range p.points {
+		if r.shows[i] != silent && (p.points[i].touches(place) || p.points[i].touches(place+1)) {
+			odds += math.Log(found.others[i].chance(code, r.shows[i]) / found.chances[i])
+		}
+	}
+	found.list = append(found.list, cause{point: -1, place: place, value: value, exchanged: true, next: next, odds: odds})
 }

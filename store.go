@@ -135,6 +135,7 @@ type ImportRequest struct {
 	By      string
 	Bundle  string   // its name, for the record
 	Replace []string // families whose rows that the bundle no longer has are removed
+	Shrink  bool     // … even where that is more than half of a file
 
 	// ReplaceStock are locations of which the bundle has all the stock: lines that it
 	// does not have are set to 0. It takes a bundle with stock.

@@ -26,8 +26,11 @@ func parseGTIN(text string) (string, *table.Fault) {
 	}
 	last := len(digits) - 1
 	if want := standin.CheckDigit(digits[:last]); digits[last] != want {
-		f := table.BadValue("%s has the check digit %c, but its other digits give %c", table.Quoted(text), digits[last], want)
-		return "", f.Correct(digits[:last] + string(want))
+		said := ""
+		if meant := neighboursExchanged(digits); meant != "" {
+			said = "; with two neighbours exchanged it would be right: " + meant
+		}
+		return "", table.BadValue("%s has the check digit %c, but its other digits give %c%s; one of them is wrong", table.Quoted(text), digits[last], want, said)
 	}
 	if digits != text {
 		return "", table.BadValue("%s has spaces or hyphens; write the digits alone", table.Quoted(text)).Correct(digits)
@@ -44,4 +47,23 @@ func zerosRestored(digits string) string {
 		}
 	}
 	return ""
+}
+
+// neighboursExchanged returns the GTIN that results where two neighbours are
+// exchanged, "" where that repairs it in no way, or in several. It is no correction:
+// one wrong digit is more common, and any of them may be it.
+func neighboursExchanged(digits string) string {
+	meant := ""
+	for i := range len(digits) - 1 {
+		exchanged := digits[:i] + digits[i+1:i+2] + digits[i:i+1] + digits[i+2:]
+		last := len(exchanged) - 1
+		if exchanged == digits || standin.CheckDigit(exchanged[:last]) != exchanged[last] {
+			continue
+		}
+		if meant != "" {
+			return ""
+		}
+		meant = exchanged
+	}
+	return meant
 }

@@ -45,6 +45,32 @@ func TestCheckDigitCatches(t *testing.T) {
 	}
 }
 
+// The exchange that repairs a GTIN is named where there is one alone, and then it is
+// the right one; a correction is never offered.
+func TestGTINNeighboursExchanged(t *testing.T) {
+	t.Parallel()
+	named := 0
+	for _, good := range []string{"6291041500213", "7300011000017", "8904000210037", "036000241457", "96385074"} { // as above
+		for i := range len(good) - 1 {
+			wrong := good[:i] + good[i+1:i+2] + good[i:i+1] + good[i+2:]
+			_, f := parseGTIN(wrong)
+			if f == nil {
+				continue // alike, or they differ by five
+			}
+			_, meant, found := strings.Cut(f.Message, "it would be right: ")
+			if found && !strings.HasPrefix(meant, good+";") || f.Correction != "" {
+				t.Errorf("%s for %s: %s (%s)", wrong, good, f.Message, f.Correction)
+			}
+			if found {
+				named++
+			}
+		}
+	}
+	if named == 0 {
+		t.Error("no exchange is named")
+	}
+}
+
 // A GTIN has one of four lengths (GS1 General Specifications 7.9.1).
 func TestGTINLengths(t *testing.T) {
 	t.Parallel()

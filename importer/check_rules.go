@@ -31,7 +31,7 @@ var ascending = []struct{ low, high, message string }{
 // rulesOf are the rules of a file, in the order in which they are applied.
 func rulesOf(file standin.File, families shapes) []rule {
 	at := func(name string) int { return slices.Index(table.ColumnNames(file), name) }
-	var rules []rule
+	rules := plausible(file)
 	for _, pair := range ascending {
 		if low, high := at(pair.low), at(pair.high); low >= 0 && high >= 0 {
 			rules = append(rules, inOrder(low, high, pair.message))

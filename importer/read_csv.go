@@ -79,10 +79,13 @@ type csvRows struct {
 	reading table.Reading
 	before  int // lines before those that reader counts
 	last    int // line of the last row
+	end     *lastByte
+	widths  widths
 }
 
 func newCSVRows(text io.Reader, known func(string) bool) *csvRows {
-	c := &csvRows{allowed: table.NewAllowance(text, longestRow, longRow), Closer: io.NopCloser(nil)}
+	c := &csvRows{end: &lastByte{Reader: text}, Closer: io.NopCloser(nil)}
+	c.allowed = table.NewAllowance(c.end, longestRow, longRow)
 	buffered := bufio.NewReaderSize(c.allowed, chunk)
 	sample, _ := buffered.Peek(chunk) // an error is returned again by the next read
 	delimiter, length := declared(string(sample))
@@ -114,6 +117,9 @@ func (c *csvRows) Next() (table.Record, error) {
 			return c.unpaired(quotes)
 		}
 		if err != nil {
+			if errors.Is(err, io.EOF) {
+				c.remarkCut()
+			}
 			return table.Record{Line: c.last + 1}, err
 		}
 		line, _ := c.reader.FieldPos(0)
@@ -122,6 +128,7 @@ func (c *csvRows) Next() (table.Record, error) {
 			cells[i] = Refuse(cell)
 		}
 		if !table.Blank(cells) {
+			c.widths.add(cells)
 			return table.Record{Line: c.last, Cells: cells}, nil
 		}
 	}

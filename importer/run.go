@@ -18,6 +18,7 @@ type Options struct {
 	Encoding string   // of text that is neither UTF-8 nor UTF-16, by its name on the web; empty: windows-1252
 	Check    bool     // do everything but commit
 	Replace  []string // families whose rows that the bundle no longer has are removed
+	Shrink   bool     // … even where the bundle has less than half of a file, or seems cut off
 	Map      string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
 
 	ReplaceStock     []string // locations of which the bundle has all the stock; it must have some
@@ -26,6 +27,9 @@ type Options struct {
 
 	Progress func(Progress) // is called with how far the import is, in the goroutine of Run; may be nil
 }
+
+// refusesLess reports whether a file that was cut off would have rows removed.
+func (o Options) refusesLess() bool { return len(o.Replace) > 0 && !o.Shrink }
 
 // Run imports the bundle that the paths make together: folders, zips and single
 // CSV files. It imports all of it or, where the bundle has an error or is only to be
@@ -53,13 +57,13 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 		if err := o.check(tables, b); err != nil {
 			return nil, err
 		}
-		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace,
+		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace, Shrink: o.Shrink,
 			ReplaceStock: o.ReplaceStock, SkipUnknownStock: o.SkipUnknownStock, LiftStops: o.LiftStops})
 		if err != nil {
 			return nil, err
 		}
 		defer tx.Rollback() // after Commit it does nothing
-		if err := report.fill(ctx, tx, tables, b, o.Check); err != nil {
+		if err := report.fill(ctx, tx, tables, b, o); err != nil {
 			return nil, err
 		}
 	}
@@ -78,8 +82,8 @@ func (o Options) check(tables []table.Table, b *bundle) error {
 }
 
 // fill stages, checks and commits the tables, as far as their errors allow.
-func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, checkOnly bool) error {
-	if err := r.stage(ctx, tx, tables, b); err != nil {
+func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, o Options) error {
+	if err := r.stage(ctx, tx, tables, b, o); err != nil {
 		return err
 	}
 	b.progress.enter(PhaseChecking, b.progress.now.Rows)
@@ -98,7 +102,7 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.T
 	if b.out.Errors() > 0 {
 		return nil
 	}
-	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || checkOnly {
+	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || o.Check {
 		return err
 	}
 	added, changed, removed := r.changes()
@@ -109,7 +113,7 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.T
 }
 
 // stage reads the tables one after the other and passes their rows on.
-func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle) error {
+func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, o Options) error {
 	stored, err := tx.Families(ctx)
 	if err != nil {
 		return err
@@ -133,7 +137,11 @@ func (r *Report) stage(ctx context.Context, tx standin.ImportTx, tables []table.
 		read := FileRead{File: t.Name, Rows: in.count, Encoding: reading.Encoding, Delimiter: reading.Delimiter,
 			Absent: in.bound.left(t.File)}
 		for _, remark := range reading.Remarks {
-			t.Report(b.out, remark.In(t.Name), 0)
+			x := remark.In(t.Name)
+			if x.Code == standin.CutShort && o.refusesLess() {
+				x.Severity = standin.SeverityError // what was cut off would be removed
+			}
+			t.Report(b.out, x, 0)
 		}
 		if in.gaps {
 			b.lost[t.File.Name] = true

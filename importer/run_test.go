@@ -170,6 +170,28 @@ func TestNoFollowUps(t *testing.T) {
 	}
 }
 
+// A file that seems cut off is a warning, and an error where what it lacks would be
+// removed, unless that is asked for.
+func TestCutFileThatReplaces(t *testing.T) {
+	t.Parallel()
+	path := importertest.Folder(t, map[string]string{"stock.csv": strings.TrimSpace(importertest.StockCSV)})
+	for _, c := range []struct {
+		options          importer.Options
+		errors, warnings int
+	}{
+		{importer.Options{}, 0, 1},
+		{importer.Options{Replace: []string{"Marl"}}, 1, 0},
+		{importer.Options{Replace: []string{"Marl"}, Shrink: true}, 0, 1},
+	} {
+		store := &importertest.Store{}
+		report, err := importer.Run(t.Context(), store, []string{path}, c.options)
+		importertest.Must(t, err)
+		if report.Errors != c.errors || report.Warnings != c.warnings || store.Request.Shrink != c.options.Shrink {
+			t.Errorf("%+v: %d errors, %d warnings, consent %t", c.options, report.Errors, report.Warnings, store.Request.Shrink)
+		}
+	}
+}
+
 // The first thousand findings are kept, errors before warnings, and the others counted.
 func TestManyFindings(t *testing.T) {
 	t.Parallel()

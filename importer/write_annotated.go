@@ -42,7 +42,8 @@ func CanAnnotate(paths []string, out string) error {
 
 // Annotate writes the one table of the paths unchanged but for one more column, which
 // has the findings about each row, so that the table can go back to whoever made it.
-// A CSV file is written as UTF-8. Findings about no row are in the header. They must
+// A CSV file is written as UTF-8, with an apostrophe before what a spreadsheet would run
+// as a formula, which reading it again takes off. Findings about no row are in the header. They must
 // be those of a Run with the same paths and options.
 func Annotate(ctx context.Context, paths []string, o Options, found []standin.Finding, out string) error {
 	if err := CanAnnotate(paths, out); err != nil {

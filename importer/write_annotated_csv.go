@@ -11,8 +11,8 @@ import (
 	"standin/importer/table"
 )
 
-// annotateCSV copies a CSV file unchanged, with the findings about each row after its
-// last cell.
+// annotateCSV copies a CSV file unchanged but for formulas, with the findings about
+// each row after its last cell.
 func annotateCSV(ctx context.Context, f file, header int, delimiter rune, other charset, found []standin.Finding, w io.Writer) error {
 	p, err := openPlain(ctx, f, delimiter, other)
 	if err != nil {
@@ -116,12 +116,13 @@ func (p *plainRows) measure() (width, first int, err error) {
 	}
 }
 
-// next returns the next row. A quotation mark opens a quoted cell only at the
-// beginning of the cell, as for the reader of the table.
+// next returns the next row, with an apostrophe before what a spreadsheet would run
+// as a formula; reading the table again gives the same value. A quotation mark opens a
+// quoted cell only at the beginning of the cell, as for the reader of the table.
 func (p *plainRows) next() (plainRow, error) {
 	row := plainRow{line: p.line, cells: 1}
 	var text strings.Builder
-	quoted, begins := false, true
+	quoted, begins, opened := false, true, false
 	for {
 		r, size, err := p.in.ReadRune()
 		if errors.Is(err, io.EOF) && text.Len() > 0 {
@@ -140,6 +141,9 @@ func (p *plainRows) next() (plainRow, error) {
 				break
 			}
 		}
+		if (begins || opened) && p.runs(r) {
+			text.WriteByte('\'')
+		}
 		text.WriteRune(r)
 		switch {
 		case r == '"' && quoted:
@@ -154,6 +158,7 @@ func (p *plainRows) next() (plainRow, error) {
 		case r == p.delimiter && !quoted:
 			row.cells++
 		}
+		opened = r == '"' && begins
 		begins = r == p.delimiter && !quoted
 	}
 	row.text = text.String()
@@ -164,4 +169,13 @@ func (p *plainRows) next() (plainRow, error) {
 	row.declares = !p.started && length > 0
 	p.started = true
 	return row, nil
+}
+
+// runs reports whether a spreadsheet would take a cell for a formula that begins with r.
+func (p *plainRows) runs(r rune) bool {
+	if r == p.delimiter || !risky(string(r)) {
+		return false
+	}
+	next, _ := p.in.Peek(1)
+	return r != '\r' || string(next) != "\n" // the end of the line
 }

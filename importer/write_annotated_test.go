@@ -30,8 +30,12 @@ func TestAnnotateCSV(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct{ text, want string }{
 		"clean": {
-			"source;title\nS;=1+1\n",
-			"source;title;findings\nS;=1+1;\n",
+			"source;title\nS;'=1+1\n",
+			"source;title;findings\nS;'=1+1;\n",
+		},
+		"formulas": {
+			"source,title,note\r\n=S,\"+1\",-2\r\nT,'=1,\"@a\"\"b\"\r\n",
+			"source,title,note,findings\r\n'=S,\"'+1\",'-2,\r\nT,'=1,\"'@a\"\"b\",\r\n",
 		},
 		"a row of each kind": {
 			"\r\nsource,issued,remark\r\nS,,\r\n\r\n\"T\n, \"\"2\"\"\",x\r\n,2004-13,y\r\n",
@@ -41,8 +45,8 @@ func TestAnnotateCSV(t *testing.T) {
 				"error in issued: \"\"2004-13\"\" has no month 13; write a date as 2004, 2004-09, 2004-09-17 or 2004-W38\"\r\n",
 		},
 		"a quotation mark within a cell": {
-			"source\na\"b\nc",
-			"source,findings\na\"b,\"error: the quotation marks of the row do not pair up; write a cell that has one as \"\"5\"\"\"\" wide\"\"\"\nc,",
+			"source\na\"b\nc\n",
+			"source,findings\na\"b,\"error: the quotation marks of the row do not pair up; write a cell that has one as \"\"5\"\"\"\" wide\"\"\"\nc,\n",
 		},
 		"a declared delimiter": {
 			"sep=;\nsource;title\nS;a,b\n",

@@ -30,6 +30,7 @@ func (p *program) importCommand() *cli.Command {
 			&cli.StringFlag{Name: flagFindings, Usage: "write what is found to `OUT` as CSV"},
 			&cli.StringFlag{Name: flagAnnotate, Usage: "write the table to `OUT` with its findings"},
 			&cli.StringSliceFlag{Name: "replace", Usage: "remove what the bundle no longer has of a `FAMILY`"},
+			&cli.BoolFlag{Name: "shrink", Usage: "let --replace remove more than half of a file"},
 			&cli.StringSliceFlag{Name: "replace-stock", Usage: "the bundle has all the stock of a `LOCATION`: other lines become 0"},
 			&cli.BoolFlag{Name: "skip-unknown-stock", Usage: "leave out stock of what is not in the catalogue"},
 			liftStopsFlag(),
@@ -65,7 +66,7 @@ func (p *program) importBundle(ctx context.Context, c *cli.Command) error {
 	}
 	options := importer.Options{
 		By: c.String("by"), Encoding: c.String("encoding"), Check: c.Bool("check"), Replace: c.StringSlice("replace"),
-		Map: c.String(flagMap), ReplaceStock: c.StringSlice("replace-stock"), SkipUnknownStock: c.Bool("skip-unknown-stock"),
+		Shrink: c.Bool("shrink"), Map: c.String(flagMap), ReplaceStock: c.StringSlice("replace-stock"), SkipUnknownStock: c.Bool("skip-unknown-stock"),
 		LiftStops: c.Bool(flagLiftStops),
 	}
 	review, err := reviewOf(c, paths)

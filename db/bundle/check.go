@@ -79,6 +79,9 @@ func (t *importTx) check(ctx context.Context, limit int) (found []located, total
 			return nil, 0, err
 		}
 	}
+	if err := add(t.checkShrunk(ctx, limit)); err != nil {
+		return nil, 0, err
+	}
 	t.clean = total == 0
 	return found, total, nil
 }

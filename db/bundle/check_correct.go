@@ -3,8 +3,10 @@ package bundle
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
+	"standin"
 	"standin/db/internal/pg"
 )
 
@@ -65,6 +67,9 @@ func (in *inspection) observeNames(ctx context.Context, to thing, unknown map[st
 		if err := rows.Scan(&name); err != nil {
 			return pg.Translate(err)
 		}
+		if hasMixedLetters(name) {
+			continue // whatever is near it is probably right, and it is not
+		}
 		folded := foldAll(name)
 		for _, u := range unknown {
 			u.observe(name, folded)
@@ -81,4 +86,9 @@ func (l *located) correctTo(meant []string, column int) {
 	if r.within == nil && len(meant) > 1 {
 		f.Message += "; did you mean " + modelText(meant) + "?"
 	}
+}
+
+// hasMixedLetters reports whether a part of a name looks Latin and is not.
+func hasMixedLetters(name []string) bool {
+	return slices.ContainsFunc(name, func(part string) bool { return standin.InLatin(part) != part })
 }

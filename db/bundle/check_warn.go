@@ -2,9 +2,23 @@ package bundle
 
 import (
 	"context"
+	"slices"
 
 	"standin"
 )
+
+// alsoAbout are the files that a warning about another looks at too: it is due where
+// any of their rows are under review.
+var alsoAbout = map[string][]string{
+	"builds":        {"models", "revisions", "ratings", "loads", "layouts", "boards"},
+	"supersessions": {"revisions"},
+	"loads":         {"ratings", "layouts", "revisions", "builds"},
+}
+
+// due reports whether a warning about a file may find anything.
+func (in *inspection) due(file string) bool {
+	return in.reviews(file) || slices.ContainsFunc(alsoAbout[file], in.reviews)
+}
 
 // warning finds one kind of oddity of the rows under review.
 type warning struct {
@@ -19,6 +33,15 @@ var warnings = []warning{
 	{warnNoTaker, "configurations"},
 	{warnLostCircuits, "adaptors"},
 	{warnSwappable, "layouts"},
+	{warnOutsideSpan, "builds"},
+	{warnBackwards, "supersessions"},
+	{warnLackingOptions, "builds"},
+	{warnOtherSupply, "builds"},
+	{warnOverloaded, "builds"},
+	{warnNoHeader, "builds"},
+	{warnOutliers("loads", "watts", "circuit", "W"), "loads"},
+	{warnOutliers("ratings", "max_amps", "circuit", "A"), "ratings"},
+	{warnOutliers("layouts", "pitch_mm", "''", "mm"), "layouts"},
 }
 
 // rowWarnings are those that take more than SQL: they are found in Go, family by
@@ -30,6 +53,8 @@ var rowWarnings = []struct {
 	{(*inspection).warnSamePatterns, "configurations"},
 	{(*inspection).warnMisprints, "configurations"},
 	{(*inspection).warnResistors, "families"},
+	{(*inspection).warnUnusedSymbols, "configurations"},
+	{(*inspection).warnWords, "loads"},
 }
 
 // Warnings finds what is odd about the rows that are added and changed. The
@@ -38,17 +63,19 @@ func (t *importTx) Warnings(ctx context.Context, limit int) ([]standin.Finding, 
 	if err := t.seal(ctx); err != nil {
 		return nil, 0, err
 	}
-	return t.warnings(ctx, limit)
+	return t.warnings(ctx, limit, t.changeWarnings)
 }
 
-// warnings finds what is odd about the rows under review.
-func (in *inspection) warnings(ctx context.Context, limit int) ([]standin.Finding, int, error) {
+// warnings finds what is odd about the rows under review, and what more finds.
+func (in *inspection) warnings(ctx context.Context, limit int, more ...func(context.Context, int) ([]located, int, error)) ([]standin.Finding, int, error) {
 	var found []located
 	total := 0
 	add := func(file string, more []located, n int, err error) error {
 		for i := range more {
 			more[i].finding.Severity = standin.SeverityWarning
-			more[i].finding.File = file + ".csv"
+			if more[i].finding.File == "" {
+				more[i].finding.File = file + ".csv"
+			}
 		}
 		found, total = firstByPlace(append(found, more...), limit), total+n
 		return err
@@ -60,7 +87,7 @@ func (in *inspection) warnings(ctx context.Context, limit int) ([]standin.Findin
 		}
 	}
 	for _, w := range append(warnings[:len(warnings):len(warnings)], in.extra...) {
-		if !in.reviews(w.file) {
+		if !in.due(w.file) {
 			continue
 		}
 		more, n, err := in.run(ctx, w.check, limit)
@@ -69,11 +96,17 @@ func (in *inspection) warnings(ctx context.Context, limit int) ([]standin.Findin
 		}
 	}
 	for _, w := range rowWarnings {
-		if !in.reviews(w.file) {
+		if !in.due(w.file) {
 			continue
 		}
 		more, n, err := w.find(in, ctx, limit)
 		if err := add(w.file, more, n, err); err != nil {
+			return nil, 0, err
+		}
+	}
+	for _, find := range more {
+		more, n, err := find(ctx, limit)
+		if err := add("", more, n, err); err != nil {
 			return nil, 0, err
 		}
 	}

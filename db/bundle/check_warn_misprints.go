@@ -192,11 +192,19 @@ func misprintFinding(m *standin.Misprint) standin.Finding {
 		return f
 	}
 	likeliest := m.Corrections[0]
-	if f.Correction = string(likeliest.Pattern); likeliest.Column == "code" {
-		f.Column, f.Value, f.Correction = "code", strings.Join(c.Code, " "), strings.Join(likeliest.Code, " ")
+	correction := string(likeliest.Pattern)
+	if likeliest.Column == "code" {
+		f.Column, f.Value, correction = "code", strings.Join(c.Code, " "), strings.Join(likeliest.Code, " ")
+	}
+	if m.Sure >= offerCorrection {
+		f.Correction = correction
 	}
 	return f
 }
+
+// offerCorrection is how sure a correction must be to be offered as such, and not only
+// named in the sentence.
+const offerCorrection = 0.9
 
 // predicted offers patterns for codes without one, where the code map knows
 // every point.

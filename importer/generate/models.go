@@ -3,6 +3,8 @@ package generate
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 )
 
 // Models come in runs: a run has one family, one harness and the same cut-ins.
@@ -89,15 +91,43 @@ func twins(p *plan, row func(...string) bool) {
 
 func buildName(n int) string { return fmt.Sprintf("b%d", n+1) }
 
-// builds have the two harnesses of their layout in turn, so that every cut-in
-// makes a difference.
+// factoryBoard is the board that the n-th build of a model has: a revision of its family
+// after the other, so that every cut-in makes a difference.
+func (f *family) factoryBoard(n int) (part string, r revision) {
+	var parts []string
+	var revisions []revision
+	for _, b := range f.boards {
+		for _, r := range b.revisions {
+			parts, revisions = append(parts, b.part), append(revisions, r)
+		}
+	}
+	return parts[n%len(parts)], revisions[n%len(parts)]
+}
+
+// has reports whether a revision has all options that are needed.
+func (r revision) has(needs string) bool {
+	fitted := strings.Fields(r.options)
+	for _, need := range strings.Fields(needs) {
+		if need != "none" && !slices.Contains(fitted, need) {
+			return false
+		}
+	}
+	return true
+}
+
+// builds fit their factory boards: they have the harness that goes with it, and need
+// no option that it lacks.
 func builds(p *plan, row func(...string) bool) {
 	p.eachModel(func(i int, key []string, r run) bool {
 		f := p.family(r.family)
 		d := p.draw(ofModel, i)
+		labelled := true
 		for n, year := range r.cutIns {
-			part, label, layout := f.boards[n%len(f.boards)].part, f.boards[n%len(f.boards)].revisions[0].label, p.layoutOf(r.family)+n%2
-			needs := d.pick("none", "", "steam", "steam turbidity")
+			part, board := f.factoryBoard(n)
+			label, layout, needs := board.label, board.layout, d.pick("none", "", "steam", "steam turbidity")
+			if !board.has(needs) {
+				needs = "none"
+			}
 			if r.fixed >= 0 {
 				part, label, layout, needs = fixedPart(r.fixed, n%chain), "", 2*(r.fixed%(p.layouts/2))+n%2, ""
 			}
@@ -112,9 +142,10 @@ func builds(p *plan, row func(...string) bool) {
 			if n == len(r.cutIns)-1 {
 				end = d.mostly(fmt.Sprintf("%d-12-31", year+4))
 			}
-			if d.once(3) {
+			if d.once(3) && labelled { // else two builds might look alike
 				label = ""
 			}
+			labelled = label != ""
 			if !row(with(key, "", buildName(n), fmt.Sprintf("%d-01-01", year), end, runOut, serialFrom, serialTo,
 				part, label, d.mostly(layoutName(layout)), needs, sourceName(i%p.sources))...) {
 				return false

@@ -185,12 +185,16 @@ func (r *sheetRows) cell(start xml.StartElement) error {
 	if at >= table.MostColumns {
 		return tooManyCells(r.last)
 	}
-	text, err := r.content()
+	text, formula, err := r.content()
 	if err != nil {
 		return err
 	}
 	style, _ := strconv.Atoi(attribute(start, "s"))
 	value, kind, f := r.shows(attribute(start, "t"), text, style)
+	if formula.there && !formula.worked(attribute(start, "t"), text) {
+		value, kind, f = formula.shown(), table.TextCell, table.BadValue(
+			"the formula in cell %s%d has not been worked out; open the workbook in a spreadsheet program and save it, or type the value", table.ColumnLetters(at), r.last)
+	}
 	if value == "" {
 		return nil
 	}
@@ -213,22 +217,36 @@ func beyond(reference string) bool {
 	return letters != "" && strings.Trim(letters, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == "" && table.ColumnNamed(letters) < 0
 }
 
-// content returns the text of a cell's value; its formula is not read.
-func (r *sheetRows) content() (string, error) {
+// formula is that of a cell, and whether the workbook has a value for it. Programs
+// that write workbooks without working out formulas leave it out, or leave it empty.
+type formula struct {
+	there, valued bool // valued: there is an element for the value
+	text          string
+}
+
+// worked reports whether the value is the formula's. The empty text is a value where
+// it is said to be text.
+func (f formula) worked(kind, value string) bool { return value != "" || f.valued && kind == "str" }
+
+func (f formula) shown() string { return "=" + table.Cut(f.text, table.ShownAsValue) }
+
+// content returns the text of a cell's value, and its formula.
+func (r *sheetRows) content() (text string, f formula, err error) {
 	r.value.Reset()
-	inValue := false
+	inValue, inFormula := false, false
 	for {
 		token, err := r.decoder.RawToken()
 		if err != nil {
-			return "", err
+			return "", f, err
 		}
 		switch token := token.(type) {
 		case xml.StartElement:
-			inValue = token.Name.Local == "v"
+			inValue, inFormula = token.Name.Local == "v", token.Name.Local == "f"
+			f.there, f.valued = f.there || inFormula, f.valued || inValue
 			if token.Name.Local == "is" {
 				text, err := richText(r.decoder, "is")
 				if err != nil {
-					return "", err
+					return "", f, err
 				}
 				r.value.WriteString(text)
 			}
@@ -236,10 +254,13 @@ func (r *sheetRows) content() (string, error) {
 			if inValue {
 				r.value.Write(token)
 			}
+			if inFormula && len(f.text) < table.ShownAsValue {
+				f.text += string(token)
+			}
 		case xml.EndElement:
-			inValue = false
+			inValue, inFormula = false, false
 			if token.Name.Local == "c" {
-				return r.value.String(), nil
+				return r.value.String(), f, nil
 			}
 		}
 	}

@@ -207,19 +207,22 @@ func TestHandmadeCells(t *testing.T) {
 		cell string
 		want string // the title, or the finding
 	}{
-		"shared":          {`<c t="s"><v>0</v></c>`, "shared"},
-		"shared in runs":  {`<c t="s"><v>1</v></c>`, "two runs"},
-		"shared, escaped": {`<c t="s"><v>2</v></c>`, "a\tb"},
-		"not there":       {`<c t="s"><v>7</v></c>`, "error sources:2 title bad-value: the workbook has lost the text of this cell; type it again"},
-		"a formula's":     {`<c t="str"><f>A1&amp;"b"</f><v>ab_x000D_c</v></c>`, "ab\rc"},
-		"an error":        {`<c t="e"><v>#N/A</v></c>`, `error sources:2 title bad-value: the cell shows the error "#N/A"; correct its formula or type the value`},
-		"an ISO date":     {`<c t="d"><v>2004-09-17T00:00:00Z</v></c>`, "2004-09-17"},
-		"no style":        {`<c s="99"><v>5</v></c>`, "5"},
-		"an exponent":     {`<c><v>1.5E3</v></c>`, "1500"},
-		"a comment":       {`<c><v>1<!-- 2 -->3</v></c>`, "13"},
-		"out of order":    {`<c r="A2"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
-		"of another row":  {`<c r="B9"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
-		"too far":         {`<c r="XFE2"><v>1</v></c>`, "error sources:2 unreadable-file: row 2 has more cells than a spreadsheet can have (16384)"},
+		"shared":                   {`<c t="s"><v>0</v></c>`, "shared"},
+		"shared in runs":           {`<c t="s"><v>1</v></c>`, "two runs"},
+		"shared, escaped":          {`<c t="s"><v>2</v></c>`, "a\tb"},
+		"not there":                {`<c t="s"><v>7</v></c>`, "error sources:2 title bad-value: the workbook has lost the text of this cell; type it again"},
+		"a formula's":              {`<c t="str"><f>A1&amp;"b"</f><v>ab_x000D_c</v></c>`, "ab\rc"},
+		"not worked out":           {`<c><f>A1&amp;"b"</f></c>`, `error sources:2 title bad-value: the formula in cell B2 has not been worked out; open the workbook in a spreadsheet program and save it, or type the value`},
+		"not worked out, as empty": {`<c r="B2"><f>1+1</f><v></v></c>`, `error sources:2 title bad-value: the formula in cell B2 has not been worked out; open the workbook in a spreadsheet program and save it, or type the value`},
+		"shared, not worked out":   {`<c><f t="shared" si="0"/><v/></c>`, `error sources:2 title bad-value: the formula in cell B2 has not been worked out; open the workbook in a spreadsheet program and save it, or type the value`},
+		"an error":                 {`<c t="e"><v>#N/A</v></c>`, `error sources:2 title bad-value: the cell shows the error "#N/A"; correct its formula or type the value`},
+		"an ISO date":              {`<c t="d"><v>2004-09-17T00:00:00Z</v></c>`, "2004-09-17"},
+		"no style":                 {`<c s="99"><v>5</v></c>`, "5"},
+		"an exponent":              {`<c><v>1.5E3</v></c>`, "1500"},
+		"a comment":                {`<c><v>1<!-- 2 -->3</v></c>`, "13"},
+		"out of order":             {`<c r="A2"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
+		"of another row":           {`<c r="B9"><v>1</v></c>`, "error sources:2 unreadable-file: the cells of row 2 are out of order; save the workbook again"},
+		"too far":                  {`<c r="XFE2"><v>1</v></c>`, "error sources:2 unreadable-file: row 2 has more cells than a spreadsheet can have (16384)"},
 	} {
 		sheet := sheetStart + `<row><c t="inlineStr"><is><t>S</t></is></c>` + c.cell + `</row></sheetData></worksheet>`
 		report, store := importertest.Run(t, handmade(t, sheet, `<sst><si><t>shared</t></si><si><r><t>two </t></r><r><t>runs</t></r><rPh><t>no</t></rPh></si><si><t>a_x0009_b</t></si></sst>`))
@@ -232,6 +235,16 @@ func TestHandmadeCells(t *testing.T) {
 		if got := store.Staged["sources"][0].Cells[1]; got != c.want {
 			t.Errorf("%s: %q, want %q", name, got, c.want)
 		}
+	}
+}
+
+// A formula whose value is the empty text has been worked out.
+func TestFormulaOfNothing(t *testing.T) {
+	t.Parallel()
+	sheet := sheetStart + `<row><c t="inlineStr"><is><t>S</t></is></c><c t="str"><f>IF(A2="S","","x")</f><v></v></c></row></sheetData></worksheet>`
+	report, store := importertest.Run(t, handmade(t, sheet, "<sst/>"))
+	if got := importertest.FindingLines(report); got != "" || store.Staged["sources"][0].Cells[1] != nil {
+		t.Errorf("found %q, staged %v", got, store.Staged["sources"])
 	}
 }
 

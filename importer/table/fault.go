@@ -18,6 +18,7 @@ const (
 // warns are the codes of warnings.
 var warns = map[string]bool{
 	standin.UnknownColumn: true, standin.UnknownFile: true,
+	standin.Implausible: true, standin.MixedLetters: true, standin.CutShort: true,
 	HiddenSheet: true, HiddenRows: true, MergedCells: true,
 }
 
