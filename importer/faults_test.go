@@ -177,7 +177,7 @@ func (tr *trial) undo(t *testing.T, id int64) {
 	if id == 0 {
 		return
 	}
-	if _, err := tr.store.Undo(t.Context(), id, "test"); err != nil {
+	if _, err := tr.store.Undo(t.Context(), id, standin.UndoRequest{By: "test"}); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -21,7 +21,7 @@ func csvIn(t *testing.T, name, text string) string {
 }
 
 // refused checks that a command failed and that stderr says each of some things.
-func refused(t *testing.T, got ran, says ...string) {
+func isRefused(t *testing.T, got ran, says ...string) {
 	t.Helper()
 	if got.status != statusFailed {
 		t.Errorf("status %d, want %d: %s", got.status, statusFailed, got.stdout)
@@ -56,7 +56,7 @@ func TestStopsAreLiftedByConsent(t *testing.T) {
 	fits(false)
 
 	empty := csvIn(t, "revisions.csv", "part_number,revision,stop\nQX-1,A,\n")
-	refused(t, run(t, append(at, "import", empty)...), "revisions.csv:2 stop lifted-stop", "board QX-1 revision A must not be supplied (recorded: the relay sticks)", "consent with --lift-stops")
+	isRefused(t, run(t, append(at, "import", empty)...), "revisions.csv:2 stop lifted-stop", "board QX-1 revision A must not be supplied (recorded: the relay sticks)", "consent with --lift-stops")
 	fits(false)
 	got := run(t, append(at, "import", "--lift-stops", "--check", empty)...)
 	checkSays(t, got, statusAnswered, "part_number QX-1, revision A: stop was the relay sticks")
@@ -68,7 +68,7 @@ func TestStopsAreLiftedByConsent(t *testing.T) {
 	if len(report.Files) != 1 || !report.Files[0].Changes[0].LiftsStop {
 		t.Errorf("the JSON does not say it: %+v", report.Files)
 	}
-	refused(t, run(t, append(at, "undo", "2")...), "import 2 cannot be undone", "consent with --lift-stops")
+	isRefused(t, run(t, append(at, "undo", "2")...), "import 2 cannot be undone", "consent with --lift-stops")
 	fits(false)
 	checkSays(t, run(t, append(at, "undo", "2", "--lift-stops")...), statusAnswered, "undoes import 2")
 	fits(true)
@@ -80,7 +80,7 @@ func TestImportStockOfALocation(t *testing.T) {
 	at := []string{"--database-url", dbtest.New(t)}
 	checkSays(t, run(t, append(at, "import", writeBundle(t, nil))...), statusAnswered, "as import 1")
 	stock := csvIn(t, "stock.csv", "location,part_number,condition,quantity\nvan,QX-1,new,4\nfront,QX-999,new,1\n")
-	refused(t, run(t, append(at, "import", stock)...), "stock.csv:3 part_number unknown-stock", "--skip-unknown-stock leaves such lines out")
+	isRefused(t, run(t, append(at, "import", stock)...), "stock.csv:3 part_number unknown-stock", "--skip-unknown-stock leaves such lines out")
 	if got := run(t, append(at, "import", "--skip-unknown-stock", "--replace-stock", "frnt", stock)...); got.status != statusUsage {
 		t.Errorf("a location that is not there: status %d, %s", got.status, got.stderr)
 	}

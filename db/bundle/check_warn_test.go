@@ -156,9 +156,9 @@ layouts.csv swappable-plugs connector="CN2": header CN2 of board layout board-1 
 	{"a large rating among many", "-- configurations.csv --", ratings("10 10 10 12 10 12 10 10 10 10 59") + "-- configurations.csv --", nil, ""},
 	{"one of too few", "-- configurations.csv --", ratings("10 10 10 12 120") + "-- configurations.csv --", nil, ""},
 
-	{"a symbol that no other code has there", "key,Aldor,W200,,,7,8,2,01,", symbols("B"), []int{22},
+	{"a symbol that no other code has there", "key,Aldor,W200,,,7,8,2,01,", keyed("B"), []int{22},
 		`configurations.csv unused-symbol code="B": no other code of family rotary has B at place 1; the other 19 have one of A, C there`},
-	{"symbols each of which some code has", "key,Aldor,W200,,,7,8,2,01,", symbols("C"), nil, ""},
+	{"symbols each of which some code has", "key,Aldor,W200,,,7,8,2,01,", keyed("C"), nil, ""},
 
 	{"a circuit misspelt", "board-1,CN2,3,5,right,valve pump neutral", "board-1,CN2,3,5,right,valve pump neutrl\nboard-2,CN1,3,,,neutral neutral neutral", []int{6},
 		`layouts.csv likely-misspelt circuits="neutrl": the circuit neutrl is near neutral, which the catalogue has far more often: to it they are two different ones [neutral]`},
@@ -215,8 +215,8 @@ func ratings(amps string) string {
 	return boards + revisions + ratings
 }
 
-// symbols are many configurations, the last of which begins with a symbol.
-func symbols(last string) string {
+// keyed are many configurations, the last of which begins with a symbol.
+func keyed(last string) string {
 	rows, models := "", "-- models.csv --\nbrand,model\n"
 	for i := range 17 {
 		first := []string{"A", "C"}[i%2]
