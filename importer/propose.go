@@ -40,3 +40,24 @@ func Propose(ctx context.Context, path string, o ProposeOptions) (string, error)
 	}
 	return text, nil
 }
+
+// Explain shows how the first rows of the table at a path, as many as that, go through
+// the mapping at another. What is wrong with either is in the findings, and then there
+// is nothing to show; the error is as that of Propose.
+func Explain(ctx context.Context, path, mapPath, encoding string, rows int) (*mapping.Explained, []standin.Finding, error) {
+	other, err := otherCharset(encoding)
+	if err != nil {
+		return nil, nil, err
+	}
+	out := &table.Findings{}
+	b, err := openSupplied([]string{path}, mapPath, other, out)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer b.Close()
+	if out.Errors() > 0 || b.supplied == nil {
+		return nil, out.First(), nil
+	}
+	explained, err := b.supplied.Explain(ctx, rows)
+	return explained, out.First(), err
+}
