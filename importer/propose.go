@@ -13,6 +13,8 @@ type ProposeOptions struct {
 	Family   string // of its configurations; empty: to be filled in
 	Sheet    string // of a workbook; empty: the first that is not hidden
 	Encoding string // as for Run
+
+	Vocabulary mapping.Vocabulary // of a catalogue, by which columns are known; nil: without one
 }
 
 // Propose is a mapping for the table at a path, as far as its header and its
@@ -30,7 +32,7 @@ func Propose(ctx context.Context, path string, o ProposeOptions) (string, error)
 		return "", err
 	}
 	defer b.Close()
-	text, err := mapping.Propose(ctx, b.name, b.sources(other), o.Family, o.Sheet, out)
+	text, err := mapping.Propose(ctx, b.name, b.sources(other), mapping.Asked{Family: o.Family, Sheet: o.Sheet, Vocabulary: o.Vocabulary}, out)
 	switch {
 	case ctx.Err() != nil:
 		return "", context.Cause(ctx)

@@ -68,7 +68,7 @@ func TestReviewFiles(t *testing.T) {
 
 func TestMap(t *testing.T) {
 	t.Parallel()
-	if got := run(t, "map", wideTable, "--family", "Tarn 6"); got.status != statusAnswered || !strings.Contains(got.stdout, "family: {constant: Tarn 6}") {
+	if got := run(t, "map", wideTable, "--family", "Tarn 6"); got.status != statusAnswered || !strings.Contains(got.stdout, "family: &family {constant: Tarn 6}") {
 		t.Errorf("map: %+v", got)
 	}
 	if got := run(t, "map", "--schema"); !json.Valid([]byte(got.stdout)) || !strings.Contains(got.stdout, "only_with") {

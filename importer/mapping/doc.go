@@ -11,7 +11,11 @@
 //	derive_date.go derive_span.go                 what cells say: dates, spans
 //	derive_number.go                              … numbers with units and thousands
 //	explain.go                                    the first rows, cell by cell
-//	propose.go propose_words.go propose_yaml.go   a mapping proposed from a header and values
+//	propose.go propose_shape.go                   a mapping proposed: how the table is shaped
+//	propose_header.go propose_values.go           … what headers say, what values agree with
+//	propose_roles.go                              … what each column is taken for
+//	propose_files.go propose_cells.go             … which files that gives, and how cells are read
+//	propose_numbers.go propose_yaml.go            … units and decimals; the proposal as text
 //
 // A caller reads a mapping (Read), says which files or sheets there are
 // (Supplied.Choose) and takes the tables (Supplied.Tables) as it takes those of a

@@ -19,9 +19,16 @@ type byLanguage map[string][]string
 
 // words are the words of the trade, folded (see foldWords).
 type words struct {
-	headers    map[role][]string            // what a header calls a column
+	headers    []phrase                     // what a header calls a column
 	qualifiers map[string][]string          // from, to, low, high, old and new
+	fillers    map[string][]string          // empty, and number
 	cells      map[string]map[string]string // what a cell means, by subject and what it says
+}
+
+// phrase is what a header may call a column.
+type phrase struct {
+	role   role
+	tokens []string
 }
 
 // trade returns the words of words.yaml, which is read once.
@@ -30,12 +37,19 @@ var trade = sync.OnceValue(func() words {
 	if err != nil {
 		panic("importer/mapping/words.yaml: " + err.Error()) // it is part of the program
 	}
-	w := words{headers: map[role][]string{}, qualifiers: map[string][]string{}, cells: map[string]map[string]string{}}
-	for name, all := range file.Headers {
-		w.headers[role(name)] = all.folded()
-	}
+	w := words{qualifiers: map[string][]string{}, fillers: map[string][]string{}, cells: map[string]map[string]string{}}
 	for name, all := range file.Qualifiers {
 		w.qualifiers[name] = all.folded()
+	}
+	for name, all := range file.Fillers {
+		w.fillers[name] = all.folded()
+	}
+	for _, name := range sortedKeys(file.Headers) {
+		for _, words := range file.Headers[name].folded() {
+			if tokens := w.tokens(words); len(tokens) > 0 {
+				w.headers = append(w.headers, phrase{role(name), tokens})
+			}
+		}
 	}
 	for subject, meanings := range file.Cells {
 		w.cells[subject] = map[string]string{}
@@ -53,6 +67,7 @@ var trade = sync.OnceValue(func() words {
 type wordFile struct {
 	Headers    map[string]byLanguage            `yaml:"headers"`
 	Qualifiers map[string]byLanguage            `yaml:"qualifiers"`
+	Fillers    map[string]byLanguage            `yaml:"fillers"`
 	Cells      map[string]map[string]byLanguage `yaml:"cells"`
 }
 
