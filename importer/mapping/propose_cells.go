@@ -222,7 +222,7 @@ type revised struct {
 	lacking bool   // some have no revision
 }
 
-var withRevision = regexp.MustCompile(`^(\S*\d\S*?)([ ,;/(-]+)(\pL{1,10}\.?)?[ :.]*([A-Z]|\d{1,2}|[A-Z]\d{1,2})\)?$`)
+var withRevision = regexp.MustCompile(`^(.*\d\S*?)([ ,;/(-]+)(\pL{1,10}\.?)?[ :.]*([A-Z]|\d{1,2}|[A-Z]\d{1,2})\)?$`)
 
 // partAndRevision returns how part and revision stand in one cell, nil where they do not.
 func (c *column) partAndRevision() *revised {

@@ -375,7 +375,12 @@ func (p *proposal) pattern(e *proposed) {
 		unlit = unlit || slices.ContainsFunc(c.values, func(v string) bool { return stateOf(v) == standin.ShownWord(standin.ShowsUnlit) })
 	}
 	i := item{column: "pattern", comment: all[0].sure + ": " + all[0].why}
-	if len(all) == 1 && all[0].wholePatterns() {
+	signs := []string(nil)
+	if len(all) == 1 {
+		signs = all[0].lamps()
+		values = append(values, signs...)
+	}
+	if len(all) == 1 && (all[0].wholePatterns() || signs == nil) {
 		i.value = "{" + all[0].source() + "}"
 	} else {
 		i.block = append([]string{sources(all)}, tickLines(values, empty > 0, !unlit)...)

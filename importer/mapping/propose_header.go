@@ -83,13 +83,14 @@ var bracketed = regexp.MustCompile(`[\[(]([^\])]*)[\])]`)
 
 // says reads a header; above is what stands above it.
 func says(own, above string) headerSays {
-	s := headerSays{roles: map[role]float64{}}
+	s, itself := headerSays{roles: map[role]float64{}}, false
 	s.take(own)
 	if above != "" {
 		upper := headerSays{roles: map[role]float64{}}
 		upper.take(above)
 		ofGroup := 0.85 // a caption over several columns says less of each
-		if tokens := headerTokens(own); len(tokens) > 0 && hasLetters(own) && len([]rune(own)) > 3 && len(qualifiers(own)) == 0 && !groupRoles[upper.group()] {
+		itself = len(headerTokens(own)) > 0 && hasLetters(own) && len([]rune(own)) > 3 && len(qualifiers(own)) == 0
+		if itself && !groupRoles[upper.group()] {
 			ofGroup = 0.4 // the column says itself what it is, and may not be under the caption
 		}
 		for r, score := range upper.roles {
@@ -100,8 +101,42 @@ func says(own, above string) headerSays {
 		}
 		s.week, s.heats = s.week || upper.week, s.heats || upper.heats
 	}
+	if itself {
+		above = ""
+	}
 	s.qualify(own, above)
+	s.weigh()
 	return s
+}
+
+// unitRoles are the roles that a unit in the header allows.
+var unitRoles = map[string][]role{"v": {voltsRole}, "volt": {voltsRole}, "kv": {voltsRole}, "w": {wattsRole}, "watt": {wattsRole}, "kw": {wattsRole},
+	"va": {wattsRole}, "kva": {wattsRole}, "a": {ampsRole}, "ma": {ampsRole}, "hz": {hertzRole}, "ohm": {ohmsRole, ohmsLowRole, ohmsHighRole},
+	"ω": {ohmsRole, ohmsLowRole, ohmsHighRole}, "kohm": {ohmsRole, ohmsLowRole, ohmsHighRole}, "kω": {ohmsRole, ohmsLowRole, ohmsHighRole}}
+
+// weigh believes what the header names best more than the others, and a unit more than
+// words.
+func (s *headerSays) weigh() {
+	const byUnit, exact, far, less, least = 0.75, 0.96, 0.1, 0.7, 0.45
+	if allowed := unitRoles[s.unit]; allowed != nil {
+		for r := range s.roles {
+			if _, measured := quantities[r]; measured && !slices.Contains(allowed, r) || r == codeRole || r == modelRole {
+				delete(s.roles, r)
+			}
+		}
+		if !slices.ContainsFunc(allowed, func(r role) bool { return s.roles[r] >= byUnit }) {
+			s.roles[allowed[0]] = byUnit
+		}
+	}
+	_, best := bestRole(*s)
+	for r, score := range s.roles {
+		switch {
+		case best > exact && score < exact-far:
+			s.roles[r] = score * least
+		case score < best-far:
+			s.roles[r] = score * less
+		}
+	}
 }
 
 // group returns the role that a caption names best.
@@ -136,6 +171,9 @@ func (s *headerSays) take(text string) {
 		s.roles[map[string]role{"v": voltsRole, "w": wattsRole, "kw": wattsRole, "hz": hertzRole}[tokens[0]]] = 0.9
 	}
 	for _, p := range trade().headers {
+		if len(p.tokens) == 1 && len(p.tokens[0]) == 1 && s.unit == "" {
+			continue // a letter is the sign of a quantity where a unit is beside it, else a name
+		}
 		if score := names(tokens, p.tokens); score > s.roles[p.role] && score > leastNamed {
 			s.roles[p.role] = score
 		}
@@ -312,6 +350,9 @@ func qualifiers(header string) map[string]bool {
 		for _, phrase := range trade().qualifiers[name] {
 			words := strings.Fields(phrase)
 			at := indexOf(tokens, words)
+			if at < 0 && len(words) == 1 && len(phrase) > 4 {
+				at = slices.IndexFunc(tokens, func(t string) bool { return len(t) > 3 && (inflected(t, phrase) || len(phrase) > 6 && editDistance(t, phrase) == 1) })
+			}
 			short := len(phrase) <= shortQualifier && (name == "from" || name == "to")
 			if at < 0 || short && at+len(words) < len(tokens) {
 				continue

@@ -87,9 +87,45 @@ func (s *sampled) recognise() {
 		}
 	}
 	s.assign(s.claims())
+	if part := s.roleOf(partRole); part != nil && s.has(oldRole) && s.has(newRole) && !s.has(quantityRole, modelRole) {
+		part.become(noRole, "", "") // the parts are the old and the new; this is what they are for
+		part.says.roles = map[role]float64{}
+	}
+	s.eliminate()
 	for _, c := range s.columns {
 		if c.role == noRole && c.why == "" {
 			c.why = c.hint()
+		}
+	}
+}
+
+// eliminate looks among the columns that are left for what a table like this has: models
+// where it has brands or what else is said of models, and brands where it has models.
+func (s *sampled) eliminate() {
+	ofModels := s.has(brandRole, kindRole, fromRole, toRole, serialFromRole, voltsRole, codeRole, patternRole) || s.found.pivot != nil
+	if !s.has(modelRole) && ofModels && !s.has(oldRole, quantityRole, layoutRole) || s.has(brandRole, kindRole) && !s.has(modelRole) {
+		s.left(modelRole, func(c *column) bool {
+			return c.part("model", isModel) > 0.6 && float64(len(c.distinct())) > 0.5*float64(min(len(c.values), mostCompared)) && c.part("price", isPrice) == 0 && !c.inStep()
+		})
+	}
+	if s.has(modelRole) && !s.has(brandRole) && len(s.found.sections) == 0 {
+		s.left(brandRole, func(c *column) bool {
+			return c.part("name", isName) == 1 && len(c.distinct()) < len(c.values) && c.part("tick", isTick) == 0
+		})
+	}
+	if s.has(modelRole) && !s.has(partRole, oldRole) {
+		s.left(partRole, func(c *column) bool { return c.part("plain part", isPlainPart) > 0.8 && !c.areDates() })
+	}
+}
+
+// left gives a role to the first column without one that looks it.
+func (s *sampled) left(r role, looks func(*column) bool) {
+	for _, c := range s.columns {
+		if c.role == noRole && len(c.values) > 1 && looks(c) {
+			if _, score := bestRole(c.says); score < 0.85 {
+				c.become(r, unsure, "the header does not say it, but no other column looks like it")
+				return
+			}
 		}
 	}
 }
@@ -153,7 +189,7 @@ func (s *sampled) claims() []claim {
 const leastClaim = 0.4
 
 // byValues are roles that values may show without a header.
-var byValues = []role{gtinRole, kindRole, madeRole, fromRole, toRole, voltsRole, hertzRole, elementRole, conditionRole, interchangeRole, patternRole,
+var byValues = []role{unusedRole, gtinRole, kindRole, madeRole, fromRole, toRole, voltsRole, hertzRole, elementRole, conditionRole, interchangeRole, patternRole,
 	brandRole, modelRole, partRole, codeRole, serialRole}
 
 // claim weighs one role of a column.
@@ -162,7 +198,7 @@ func (s *sampled) claim(c *column, r role, headless bool) claim {
 	named, agrees := c.says.roles[r], c.agrees(r)
 	known, of := c.known[r], min(len(c.distinct()), 200)
 	const leastUnused = 0.7
-	if r == lampRole || r == stateRole || r == unusedRole && named < leastUnused {
+	if r == lampRole || r == stateRole || r == unusedRole && named < leastUnused && agrees < 1 {
 		return x // the first two are found together, with a pivot
 	}
 	switch {
@@ -203,6 +239,8 @@ func (s *sampled) byValues(c *column, r role, agrees float64, headless bool) (sc
 	switch {
 	case r == gtinRole && agrees == 1 && len(c.values) > 2:
 		return 0.95, likely, "every value has the check digit of a GTIN"
+	case r == unusedRole && agrees == 1:
+		return 0.9, surely, "its values are prices"
 	case r == kindRole && agrees == 1:
 		return 0.9, likely, "its values are kinds of appliance"
 	case r == elementRole && agrees == 1, r == conditionRole && agrees == 1, r == interchangeRole && agrees == 1:
@@ -223,9 +261,9 @@ func (s *sampled) byValues(c *column, r role, agrees float64, headless bool) (sc
 		return 0, "", ""
 	case r == brandRole && agrees > 0.3 && many < 0.7:
 		return 0.6 - 0.01*float64(c.at), likely, "few names that come again, as those of makers do"
-	case r == modelRole && agrees > 0.3 && many > 0.6 && c.part("part", isPlainPart) < 0.8:
+	case r == modelRole && agrees > 0.3 && many > 0.6 && c.part("plain part", isPlainPart) < 0.8:
 		return 0.6 - 0.01*float64(c.at), likely, "letters and digits, nearly every value another"
-	case r == partRole && agrees > 0 && c.part("part", isPlainPart) > 0.8:
+	case r == partRole && agrees > 0 && c.part("plain part", isPlainPart) > 0.8:
 		return 0.55, likely, "they look like numbers of parts"
 	case r == codeRole && agrees > 0 && c.part("number", isNumber) < 1:
 		return 0.45, unsure, "short symbols, always as many"
@@ -313,6 +351,8 @@ func (s *sampled) excluded(held map[role]*column, r role) bool {
 		return held[fromRole] != nil
 	case fromRole, toRole:
 		return held[madeRole] != nil
+	case partRole:
+		return held[oldRole] != nil && held[newRole] != nil
 	case serialRole:
 		return held[serialFromRole] != nil
 	case serialFromRole, serialToRole:

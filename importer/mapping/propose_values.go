@@ -137,6 +137,13 @@ func isModel(text string) bool {
 	return hasDigits(text) && len(strings.Fields(text)) <= 8 && !isNumber(strings.ReplaceAll(text, " ", "x")) || hasDigits(text) && table.AllDigits(text) && len(text) > 3
 }
 
+// isPrice reports a number with the sign of a currency.
+func isPrice(text string) bool {
+	return hasDigits(text) && (strings.ContainsAny(text, "€$£") || currency.MatchString(text))
+}
+
+var currency = regexp.MustCompile(`(?i)\d\s*(EUR|zł|PLN|USD|GBP|CHF)$|^(EUR|PLN|USD|GBP|CHF)\s*\d`)
+
 // isName reports letters alone, as names of makers have.
 func isName(text string) bool {
 	return hasLetters(text) && !hasDigits(text) && len([]rune(text)) > 1 && len(strings.Fields(text)) <= 4
@@ -146,7 +153,7 @@ func isName(text string) bool {
 // revision.
 func isPart(text string) bool {
 	first, _, _ := strings.Cut(text, " ")
-	return hasDigits(first) && len(first) > 3 || hasDigits(text) && len(text) > 4 && len(strings.Fields(text)) <= 3
+	return hasDigits(first) && len(first) > 3 || hasDigits(text) && len(text) > 4 && len(strings.Fields(text)) <= 5 && !isPrice(text)
 }
 
 // usualForms are the forms of dates that are looked for; of two that read as many the
@@ -318,6 +325,8 @@ func (c *column) agrees(r role) float64 {
 		switch {
 		case c.areDates() && c.part("allDigits", table.AllDigits) < 1, c.part("kind", func(v string) bool { return meaning("kind", v) != "" }) > 0.5:
 			return -1
+		case c.part("price", isPrice) > 0.5:
+			return -1
 		case c.part("tick", isTick) == 1, many < 0.2 && len(c.values) > 20:
 			return -0.5
 		case c.part("model", isModel) > 0.6:
@@ -397,8 +406,14 @@ func (c *column) agrees(r role) float64 {
 			return -0.5
 		}
 		return 0.2
+	case unusedRole:
+		if c.part("price", isPrice) > 0.8 {
+			return 1
+		}
 	case patternRole:
 		switch {
+		case c.lamps() != nil:
+			return 0.8
 		case c.part("pattern", func(v string) bool { return patternLike.MatchString(v) }) == 1:
 			return 0.8
 		case c.part("tick", isTick) == 1:
@@ -444,7 +459,7 @@ func (c *column) codeParts() (separator string, length int) {
 		length = -1
 		for _, v := range c.distinct() {
 			parts := strings.Split(v, s)
-			short := !slices.ContainsFunc(parts, func(p string) bool { p = table.Trim(p); return p == "" || len([]rune(p)) > 3 })
+			short := !slices.ContainsFunc(parts, func(p string) bool { p = table.Trim(p); return !isCodeSymbol(p) })
 			if !short || length >= 0 && len(parts) != length || s != "" && len(parts) < 2 {
 				length = 0
 				break
@@ -458,13 +473,42 @@ func (c *column) codeParts() (separator string, length int) {
 	return "", 0
 }
 
+// isCodeSymbol reports up to three letters or digits.
+func isCodeSymbol(text string) bool {
+	return text != "" && len([]rune(text)) <= 3 && !strings.ContainsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+}
+
 // codeLength returns how many symbols the codes have that stand in one cell, 0 where they
 // are none.
 func (c *column) codeLength() int {
 	separator, length := c.codeParts()
-	const longest = 12
-	if length > longest || separator == "" && length < 2 {
+	const longest, undelimited = 12, 8
+	if length > longest || separator == "" && (length < 2 || length > undelimited) {
 		return 0
 	}
 	return length
+}
+
+// lamps returns the signs of patterns of which a cell has one for each point, nil where the
+// values are none.
+func (c *column) lamps() []string {
+	var signs []string
+	length := -1
+	for _, v := range c.distinct() {
+		runes := []rune(strings.Join(strings.Fields(v), ""))
+		if length >= 0 && len(runes) != length || len(runes) < 2 {
+			return nil
+		}
+		length = len(runes)
+		for _, r := range runes {
+			if !isTick(string(r)) {
+				return nil
+			}
+			signs = append(signs, string(r))
+		}
+	}
+	if signs = distinct(signs); len(signs) < 2 || len(signs) > 4 {
+		return nil
+	}
+	return signs
 }

@@ -340,7 +340,7 @@ func (s *sampled) readback(pattern []*column) (names []string, comment string) {
 		return nil, ""
 	}
 	if len(pattern) == 1 {
-		if pattern[0].part("pattern", func(v string) bool { return patternLike.MatchString(v) }) == 1 {
+		if pattern[0].lamps() != nil || pattern[0].part("pattern", func(v string) bool { return patternLike.MatchString(v) }) == 1 {
 			for i := range len(pattern[0].values[0]) {
 				names = append(names, fmt.Sprintf("L%d", i+1))
 			}

@@ -25,6 +25,7 @@ type suppliersTable struct {
 	letters []string            // in their order
 	edits   []string            // from the proposal to the mapping
 	rows    map[string][]string // of the files, as written by staged
+	come    bool                // there are such rows
 }
 
 // suppliersTables reads the tables whose names match a pattern.
@@ -51,7 +52,7 @@ func readSuppliersTable(t testing.TB, name, text string) suppliersTable {
 	var columns, edits, rows string
 	s.text, rest, _ = strings.Cut(rest, "-- columns --\n")
 	columns, rest, _ = strings.Cut(rest, "-- edits --\n")
-	edits, rows, _ = strings.Cut(rest, "-- rows --\n")
+	edits, rows, s.come = strings.Cut(rest, "-- rows --\n")
 	for line := range strings.Lines(columns) {
 		words := strings.Fields(line)
 		from, to, found := strings.Cut(words[0], ":")
@@ -239,6 +240,9 @@ func TestSuppliersColumns(t *testing.T) {
 func TestSuppliersRows(t *testing.T) {
 	t.Parallel()
 	for _, s := range suppliersTables(t, "*") {
+		if !s.come {
+			continue
+		}
 		t.Run(s.name, func(t *testing.T) {
 			t.Parallel()
 			dir := t.TempDir()

@@ -46,7 +46,7 @@ var trade = sync.OnceValue(func() words {
 	}
 	for _, name := range sortedKeys(file.Headers) {
 		for _, words := range file.Headers[name].folded() {
-			if tokens := w.tokens(words); len(tokens) > 0 {
+			if tokens := w.tokens(words); len(tokens) > 0 && !slices.Equal(tokens, []string{"no"}) {
 				w.headers = append(w.headers, phrase{role(name), tokens})
 			}
 		}
