@@ -351,7 +351,9 @@ func qualifiers(header string) map[string]bool {
 			words := strings.Fields(phrase)
 			at := indexOf(tokens, words)
 			if at < 0 && len(words) == 1 && len(phrase) > 4 {
-				at = slices.IndexFunc(tokens, func(t string) bool { return len(t) > 3 && (inflected(t, phrase) || len(phrase) > 6 && editDistance(t, phrase) == 1) })
+				at = slices.IndexFunc(tokens, func(t string) bool {
+					return len(t) > 3 && (inflected(t, phrase) || len(phrase) > 6 && editDistance(t, phrase) == 1)
+				})
 			}
 			short := len(phrase) <= shortQualifier && (name == "from" || name == "to")
 			if at < 0 || short && at+len(words) < len(tokens) {

@@ -33,7 +33,6 @@ var catalogued = []struct {
 
 // ask finds out which values of the columns the catalogue has.
 func (s *sampled) ask(ctx context.Context) error {
-	const mostAsked = 200
 	if s.asked.Vocabulary == nil {
 		return nil
 	}
@@ -55,9 +54,34 @@ func (s *sampled) ask(ctx context.Context) error {
 			}
 			c.known[k.role] = min(n, len(values))
 		}
+		if err := s.askForCode(ctx, c); err != nil {
+			return err
+		}
 	}
 	return nil
 }
+
+// askForCode finds out whether a column holds codes that a family can have.
+func (s *sampled) askForCode(ctx context.Context, c *column) error {
+	separator, length := c.codeParts()
+	if separator == "" || length < 2 || c.areDates() {
+		return nil
+	}
+	var symbols []string
+	for _, v := range c.distinct() {
+		for _, symbol := range strings.Split(v, separator) {
+			symbols = append(symbols, table.Trim(symbol))
+		}
+	}
+	families, err := s.asked.Vocabulary.Families(ctx, inDialOrder(symbols), length)
+	if len(families) > 0 {
+		c.known[codeRole] = min(len(c.distinct()), mostAsked)
+	}
+	return err
+}
+
+// mostAsked is how many values of a column a catalogue is asked for.
+const mostAsked = 200
 
 // firstOf returns the first of what stands in each of several cells.
 func firstOf(values []string) []string {
@@ -196,7 +220,7 @@ var byValues = []role{unusedRole, gtinRole, kindRole, madeRole, fromRole, toRole
 func (s *sampled) claim(c *column, r role, headless bool) claim {
 	x := claim{column: c, role: r}
 	named, agrees := c.says.roles[r], c.agrees(r)
-	known, of := c.known[r], min(len(c.distinct()), 200)
+	known, of := c.known[r], min(len(c.distinct()), mostAsked)
 	const leastUnused = 0.7
 	if r == lampRole || r == stateRole || r == unusedRole && named < leastUnused && agrees < 1 {
 		return x // the first two are found together, with a pivot
@@ -206,9 +230,12 @@ func (s *sampled) claim(c *column, r role, headless bool) claim {
 		if named > 0.75 {
 			x.score, x.sure, x.why = named-0.3, unsure, "the header says so; it is empty"
 		}
-	case known > 1 && known*3 >= of && agrees >= -0.5, known == 1 && of < 4 && named > 0.5:
+	case known > 1 && known*3 >= of && agrees >= -0.5, known == 1 && of < 4 && agrees >= 0:
 		x.score = 1 + named/2 + float64(known)/float64(of)
 		x.sure, x.why = surely, fmt.Sprintf("the catalogue has %d of its %d values", known, of)
+		if r == codeRole {
+			x.why = "the catalogue has a family with these symbols and as many in a code"
+		}
 	case agrees <= -0.7 && named < 0.85:
 	case agrees <= -0.7:
 		x.score, x.sure, x.why = named-0.45, unsure, "the header says so, its values do not look it"
