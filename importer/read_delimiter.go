@@ -10,9 +10,9 @@ import (
 const linesCompared = 20 // rows by which delimiters are compared
 
 // delimiterOf returns the delimiter that yields most known columns in one of the first
-// rows; of equals the one that parts more of the rows into the same number of cells,
-// weighed by that number, then the one that yields more cells in the first row. A title
-// above the table says nothing.
+// rows; of equals the one that parts more of the rows below the first, which may be a
+// title, into the same number of cells, weighed by that number; then the one that yields
+// more cells in the first row.
 func delimiterOf(sample string, known func(string) bool) rune {
 	best, bestScore := table.Delimiters[0], [3]int{}
 	for _, d := range table.Delimiters {
@@ -31,8 +31,10 @@ func delimiterOf(sample string, known func(string) bool) rune {
 				}
 			}
 			score[0] = max(score[0], count)
-			alike[len(row)]++
-			score[1] = max(score[1], alike[len(row)]*(len(row)-1))
+			if n > 0 {
+				alike[len(row)]++
+				score[1] = max(score[1], alike[len(row)]*(len(row)-1))
+			}
 		}
 		if higher(score, bestScore) {
 			best, bestScore = d, score
