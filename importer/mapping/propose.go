@@ -151,6 +151,9 @@ func (s *sampled) take(rows []table.Record) {
 		if c.header == "" && above != "" {
 			c.header = above
 		}
+		if before, _ := bestRole(s.at(at - 1).says); before == serialFromRole && isTo(c.header) {
+			c.says.roles = map[role]float64{serialToRole: 0.9} // the other end of what stands to the left
+		}
 		for i, row := range s.body {
 			if text := row.Cell(at); text != "" {
 				c.values, c.kinds, c.rows = append(c.values, text), append(c.kinds, row.Kind(at)), append(c.rows, i)
@@ -162,6 +165,11 @@ func (s *sampled) take(rows []table.Record) {
 			s.columns = append(s.columns, c)
 		}
 	}
+}
+
+// isTo reports a header that says to, or its like, and nothing else.
+func isTo(header string) bool {
+	return slices.Contains(trade().qualifiers["to"], foldWords(header))
 }
 
 // nameOf returns how a mapping names a column: by its own header, else with what stands

@@ -24,10 +24,14 @@ func (s *sampled) valueWords(c *column, r role) (words []string, remark string) 
 	case modelRole, variantRole:
 		return s.severalWords(c, r)
 	case fromRole, toRole:
-		if c.role == madeRole {
+		if _, spans := c.spanForms(); c.role == madeRole && spans {
 			return c.spanWords(r)
 		}
-		return c.dateWords()
+		words, remark = c.dateWords()
+		if c.role == madeRole && r == toRole {
+			remark += "; one date is taken for the first and the last"
+		}
+		return words, remark
 	case serialFromRole, serialToRole:
 		if c.role == serialRole {
 			return []string{"range: " + strings.TrimPrefix(string(r), "serial_")}, ""
@@ -100,11 +104,7 @@ func (c *column) dayIsClear() bool {
 
 func (c *column) spanWords(r role) (words []string, remark string) {
 	words = []string{"range: " + strings.TrimPrefix(string(r), "made_")}
-	forms, ok := c.spanForms()
-	if !ok {
-		forms, _ = c.forms()
-		remark = "; one date is taken for the first and the last"
-	}
+	forms, _ := c.spanForms()
 	if len(forms) > 0 {
 		words = append(words, "date: "+list(forms))
 	}

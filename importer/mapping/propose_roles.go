@@ -219,7 +219,7 @@ var byValues = []role{unusedRole, gtinRole, kindRole, madeRole, fromRole, toRole
 // claim weighs one role of a column.
 func (s *sampled) claim(c *column, r role, headless bool) claim {
 	x := claim{column: c, role: r}
-	named, agrees := c.says.roles[r], c.agrees(r)
+	named, agrees := c.says.roles[r]+s.beside(c, r), c.agrees(r)
 	known, of := c.known[r], min(len(c.distinct()), mostAsked)
 	const leastUnused = 0.7
 	if r == lampRole || r == stateRole || r == unusedRole && named < leastUnused && agrees < 1 {
@@ -255,6 +255,17 @@ func (s *sampled) claim(c *column, r role, headless bool) claim {
 		x.score, x.sure, x.why = s.byValues(c, r, agrees, headless)
 	}
 	return x
+}
+
+// beside returns how much more a header names a role for what stands to the left of it: a
+// version behind a model is a variant, one behind a part a revision.
+func (s *sampled) beside(c *column, r role) float64 {
+	const more = 0.05
+	left, _ := bestRole(s.at(c.at - 1).says)
+	if c.says.roles[r] > 0 && (r == variantRole && left == modelRole || r == revisionRole && left == partRole) {
+		return more
+	}
+	return 0
 }
 
 // byValues weighs a role that the header does not name.

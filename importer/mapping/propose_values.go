@@ -239,6 +239,9 @@ func (c *column) areDates() bool {
 // spanForms returns the forms of the dates in spans, and whether all values are spans, of
 // which some have two ends or an open one.
 func (c *column) spanForms() (forms []string, ok bool) {
+	if c.areDates() {
+		return nil, false
+	}
 	var tokens []string
 	spans := 0
 	values := c.distinct()
@@ -335,7 +338,11 @@ func (c *column) agrees(r role) float64 {
 			return -0.2
 		}
 	case kindRole:
-		return vocabulary("kind")
+		const unknown = -0.4 // kinds of appliance are few; most have words that are known
+		if agrees := vocabulary("kind"); agrees != 0 {
+			return agrees
+		}
+		return unknown
 	case elementRole:
 		return vocabulary("element")
 	case circuitRole:
