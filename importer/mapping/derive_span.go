@@ -40,15 +40,15 @@ func (c *cell) end(text string) (string, *table.Fault) {
 func (c *cell) ends(text string) (from, to string, f *table.Fault) {
 	words := strings.Fields(text)
 	begin := qualified(words, "from")
+	if end := qualified(words, "to"); begin == 0 && end > 0 {
+		return c.spanned(text, "", strings.Join(words[end:], " "))
+	}
 	if end, at := inside(words[begin:]); at > 0 {
 		from, to = strings.Join(words[begin:begin+at], " "), strings.Join(words[begin+at+end:], " ")
 		return c.spanned(text, from, to)
 	}
 	if begin > 0 {
 		return c.spanned(text, strings.Join(words[begin:], " "), "")
-	}
-	if end := qualified(words, "to"); end > 0 {
-		return c.spanned(text, "", strings.Join(words[end:], " "))
 	}
 	return c.dashed(text)
 }
@@ -123,11 +123,11 @@ func (c *cell) isDate() bool {
 	return c.column.Kind == standin.FromDate || c.column.Kind == standin.ToDate
 }
 
-// canEnd reports whether text can be one end of a span: a date, or anything where the
-// column is none.
+// canEnd reports whether text can be one end of a span: a date, or where the column is
+// none anything with a digit.
 func (c *cell) canEnd(text string) bool {
 	if text == "" || !c.isDate() {
-		return true
+		return text == "" || hasDigits(text)
 	}
 	_, f := localDate(c.dates, text)
 	return f == nil
@@ -135,7 +135,7 @@ func (c *cell) canEnd(text string) bool {
 
 // readsShort reports whether the mapping reads a year of two digits alone.
 func (c *cell) readsShort() bool {
-	return slices.ContainsFunc(c.dates, func(d dateForm) bool { return strings.Trim(d.form, "'") == "YY" })
+	return slices.ContainsFunc(c.dates, func(d dateForm) bool { return d.form == "YY" })
 }
 
 // twoYears reports text such as 2001-04, a month or a span of years.
@@ -155,7 +155,7 @@ const longestQualifier = 4
 func qualified(words []string, name string) int {
 	for n := min(longestQualifier, len(words)-1); n > 0; n-- {
 		if slices.Contains(trade().qualifiers[name], foldWords(strings.Join(words[:n], " "))) {
-			return n
+			return n + qualified(words[n:], name)
 		}
 	}
 	return 0

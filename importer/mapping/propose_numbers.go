@@ -20,7 +20,7 @@ type quantity struct {
 
 // quantities are what numbers of appliances and their boards may be.
 var quantities = map[role]quantity{
-	wattsRole:    {"W", map[string]float64{"w": 1, "watt": 1, "kw": 1000, "kva": 1000, "va": 1}, 1, 20_000},
+	wattsRole:    {"W", map[string]float64{"w": 1, "watt": 1, "kw": 1000, "kva": 1000, "va": 1}, 3, 20_000},
 	ampsRole:     {"A", map[string]float64{"a": 1, "ma": 0.001}, 0.002, 100},
 	ohmsRole:     {"Ω", map[string]float64{"ohm": 1, "ω": 1, "kohm": 1000, "kω": 1000}, 0.1, 200_000},
 	ohmsLowRole:  {"Ω", map[string]float64{"ohm": 1, "ω": 1, "kohm": 1000, "kω": 1000}, 0.1, 200_000},

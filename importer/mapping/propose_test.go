@@ -103,6 +103,13 @@ func TestProposedColumns(t *testing.T) {
 		"real dates":                  {"From", []any{38247, 38250}, "# not used: column B, From"}, // numbers: they are shown as such
 		"decimal commas and units":    {"Power", []any{"1.950,5 W", "2000 W"}, "watts: {column: Power, decimal: comma, unit: [W]}"},
 		"GTINs without a header":      {"Ref", []any{"6291041500213", "7300011000017", "40987650000223"}, `gtin: {column: Ref} # likely: every value has the check digit`},
+		"kilowatts":                   {"Power (kW)", []any{"1,8", "2,15"}, `watts: {column: "Power (kW)", decimal: comma, factor: 1000}`},
+		"kilowatts in the cells":      {"Power", []any{"1.8 kW", "850 W"}, "watts: {column: Power, unit: {W: 1, kW: 1000}}"},
+		"no kilowatts":                {"Power (kW)", []any{2000, 2150}, "the header says kW, which the values contradict: they are taken as W"},
+		"milliamperes":                {"Current [mA]", []any{450, 44}, `amps: {column: "Current [mA]", factor: 0.001}`},
+		"thousands by what is usual":  {"Power", []any{"2.000", "2.150"}, "watts: {column: Power, decimal: comma, thousands: point} # sure"},
+		"thousands or decimals":       {"Resistance", []any{"20.100", "22.150"}, "whether the sign parts thousands or decimals is a guess"},
+		"far from usual":              {"Power", []any{"1.8", "2.1"}, "as W the values would be far from usual"},
 		"what tells nothing":          {"Remark", []any{"x y", "z"}, `# not used: column B, Remark`},
 		"a header that YAML mistakes": {"No", []any{"x y", "z"}, `# not used: column B, "No"`},
 	} {

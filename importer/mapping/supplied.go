@@ -202,7 +202,8 @@ func (s *Supplied) survey(ctx context.Context) (ok bool) {
 	}
 	defer in.Close()
 	s.own, s.full, s.line = header.own, header.full, header.line
-	s.headers, s.width = slices.Clone(s.own), len(s.own)
+	s.headers = append(slices.Clone(s.own), make([]string, len(s.full)-len(s.own))...) // a row above may be longer
+	s.width = len(s.headers)
 	if s.mapping.headless {
 		s.width = table.MostColumns
 	}

@@ -2,14 +2,18 @@ package mapping_test
 
 import (
 	"context"
+	"encoding/csv"
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/xuri/excelize/v2"
 
 	"standin"
 	"standin/importer"
@@ -218,21 +222,125 @@ const (
 	mostEdits  = 10  // lines from a proposal to the mapping
 )
 
-// Of every table most columns are taken for what they are, by the table alone.
+// Of every table most columns are taken for what they are: by the table alone, as a
+// workbook with its captions merged and its numbers as numbers, and where a catalogue has
+// some of what it says.
 func TestSuppliersColumns(t *testing.T) {
 	t.Parallel()
 	for _, s := range suppliersTables(t, "*") {
-		t.Run(s.name, func(t *testing.T) {
-			t.Parallel()
-			path := s.write(t, t.TempDir())
-			proposal := propose(t, path, importer.ProposeOptions{Family: s.family})
+		check := func(t *testing.T, path string, o importer.ProposeOptions) {
+			t.Helper()
+			o.Family = s.family
+			proposal := propose(t, path, o)
 			right, wrong := s.right(t, path, proposal)
 			t.Logf("%d of %d columns; wrong: %s", right, len(s.letters), strings.Join(wrong, "; "))
 			if float64(right) < rightShare*float64(len(s.letters)) {
 				t.Errorf("too few columns are right\n%s", proposal)
 			}
+		}
+		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
+			check(t, s.write(t, t.TempDir()), importer.ProposeOptions{})
+		})
+		t.Run(s.name+" as a workbook", func(t *testing.T) {
+			t.Parallel()
+			check(t, s.workbook(t), importer.ProposeOptions{})
+		})
+		t.Run(s.name+" with a catalogue", func(t *testing.T) {
+			t.Parallel()
+			if s.come {
+				check(t, s.write(t, t.TempDir()), importer.ProposeOptions{Vocabulary: catalogueOf(s)})
+			}
 		})
 	}
+}
+
+// cells are the cells of the table as CSV has them.
+func (s suppliersTable) cells(t testing.TB) [][]string {
+	t.Helper()
+	in := csv.NewReader(strings.NewReader(s.text))
+	in.FieldsPerRecord, in.LazyQuotes = -1, true
+	if strings.Count(s.text, ";") > strings.Count(s.text, ",") {
+		in.Comma = ';'
+	}
+	all, err := in.ReadAll()
+	importertest.Must(t, err)
+	return all
+}
+
+var (
+	commaNumber = regexp.MustCompile(`^\d+,\d+$`)
+	plainNumber = regexp.MustCompile(`^[1-9]\d{0,8}(\.\d+)?$`)
+)
+
+// workbook writes the table as a sheet: what a spreadsheet takes for a number is one, and
+// captions are merged over the empty cells behind them.
+func (s suppliersTable) workbook(t testing.TB) string {
+	t.Helper()
+	return importertest.Workbook(t, "Table", func(f *excelize.File) {
+		for r, row := range s.cells(t) {
+			for c, text := range row {
+				at, err := excelize.CoordinatesToCellName(c+1, r+1)
+				importertest.Must(t, err)
+				var value any = text
+				switch number := strings.Replace(text, ",", ".", 1); {
+				case text == "":
+					continue
+				case commaNumber.MatchString(text) && strings.Contains(s.text, ";"), plainNumber.MatchString(text):
+					x, err := strconv.ParseFloat(number, 64)
+					importertest.Must(t, err)
+					value = x
+				}
+				importertest.Must(t, f.SetCellValue("Table", at, value))
+				if c+1 < len(row) && row[c+1] == "" && r < 5 && c > 0 && r > 0 && strings.Join(row, "") != text {
+					to, err := excelize.CoordinatesToCellName(c+2, r+1)
+					importertest.Must(t, err)
+					importertest.Must(t, f.MergeCell("Table", at, to))
+				}
+			}
+		}
+	})
+}
+
+// vocabulary is what a catalogue has, by file and column.
+type vocabulary map[string]map[string]bool
+
+// catalogueOf is a catalogue that has every second row of what the table becomes.
+func catalogueOf(s suppliersTable) vocabulary {
+	has := vocabulary{}
+	for file, rows := range s.rows {
+		for i := 0; i < len(rows); i += 2 {
+			names := namedCell.FindAllStringSubmatchIndex(rows[i], -1)
+			for n, at := range names {
+				end := len(rows[i])
+				if n+1 < len(names) {
+					end = names[n+1][0]
+				}
+				key := file + "." + rows[i][at[2]:at[3]]
+				if has[key] == nil {
+					has[key] = map[string]bool{}
+				}
+				has[key][rows[i][at[1]:end]] = true
+			}
+		}
+	}
+	return has
+}
+
+// namedCell is the beginning of a cell as staged writes it.
+var namedCell = regexp.MustCompile(`(?:^| )(\w+)=`)
+
+func (v vocabulary) Known(_ context.Context, file, column string, values []string) (n int, err error) {
+	for _, value := range values {
+		if v[file+"."+column][value] {
+			n++
+		}
+	}
+	return n, nil
+}
+
+func (v vocabulary) Families(context.Context, []string, int) ([]standin.Family, error) {
+	return nil, nil
 }
 
 // Every table comes in as the rows written beside it, by its proposal with few lines
