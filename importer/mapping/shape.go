@@ -286,7 +286,7 @@ func (g *group) take(row record) {
 	point := slices.IndexFunc(g.pivot.columns, func(c string) bool { return headed(c) == headed(row.Cell(name)) })
 	if fault == nil && point < 0 {
 		fault = table.BadValue("%s is none of the columns of the pivot (%s)", table.Quoted(row.Cell(name)), table.List(g.pivot.columns))
-		fault.Correct(standin.NearestName(row.Cell(name), g.pivot.columns))
+		fault = fault.Correct(standin.NearestName(row.Cell(name), g.pivot.columns))
 	}
 	if fault != nil {
 		g.supplied.report(fault, row.Line, g.supplied.headerAt(name), row.Cell(name))
