@@ -168,7 +168,7 @@ func (m *maker) texts(c *cell, r record) ([]string, *wrongCell) {
 	for i, ref := range c.from {
 		at := m.supplied.places[ref]
 		texts[i] = r.Cell(at)
-		if f := r.fault(at); f != nil {
+		if f := r.fault(at, texts[i]); f != nil {
 			return nil, &wrongCell{f, at, texts[i]}
 		}
 	}
@@ -246,7 +246,7 @@ func (m *maker) fill(c *cell, r record) ([]string, *wrongCell) {
 		}
 		at := m.supplied.places[*p.from]
 		said := r.Cell(at)
-		f := r.fault(at)
+		f := r.fault(at, said)
 		switch {
 		case f != nil:
 			return nil, &wrongCell{f, at, said}

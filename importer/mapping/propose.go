@@ -93,8 +93,8 @@ func sample(ctx context.Context, name string, all []Source, asked Asked, out *ta
 	return s, nil
 }
 
-// read reads the first rows. Where the table has more, it goes on to the end for rows with
-// one cell, which may explain footnotes.
+// read reads the first rows. Where they have footnotes and the table has more, it goes on
+// to the end for rows with one cell, which may explain them.
 func (s *sampled) read(ctx context.Context, in table.Rows) ([]table.Record, error) {
 	const mostBelow = 50
 	var rows []table.Record
@@ -110,6 +110,9 @@ func (s *sampled) read(ctx context.Context, in table.Rows) ([]table.Record, erro
 		case err != nil:
 			return nil, err
 		}
+		if len(rows) == mostSampled && !slices.ContainsFunc(rows, hasMarks) {
+			return rows, nil
+		}
 		if len(rows) >= mostSampled {
 			first, filled := firstCell(row)
 			if filled != 1 || !legendLike.MatchString(row.Cell(first)) {
@@ -120,6 +123,17 @@ func (s *sampled) read(ctx context.Context, in table.Rows) ([]table.Record, erro
 		rows = append(rows, table.Record{Line: row.Line, Cells: slices.Clone(row.Cells), Kinds: slices.Clone(row.Kinds)})
 	}
 	return rows, nil
+}
+
+// hasMarks reports a cell that ends as footnotes do.
+func hasMarks(row table.Record) bool {
+	for at := range row.Cells {
+		text := row.Cell(at)
+		if mark := table.Trim(usualMark.FindString(text)); mark != "" && mark != text {
+			return true
+		}
+	}
+	return false
 }
 
 // take finds the shape of the table and collects the values of its columns.

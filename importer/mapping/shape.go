@@ -61,15 +61,15 @@ func (r record) Kind(at int) table.CellKind {
 	return r.Record.Kind(at)
 }
 
-// fault returns what is wrong with a cell, nil for nothing.
-func (r record) fault(at int) *table.Fault {
+// fault returns what is wrong with a cell, nil for nothing; text is what it says.
+func (r record) fault(at int, text string) *table.Fault {
 	if at >= firstAdded {
 		return r.added[at-firstAdded].fault
 	}
 	if f := r.Wrong[at]; f != nil {
 		return f
 	}
-	return table.Plain(r.Cell(at))
+	return table.Plain(text)
 }
 
 // place returns the line and the column of the table where a cell stands.
@@ -171,11 +171,15 @@ func (t *shaped) data() (record, error) {
 // not says why a row is no data, "" for one that is. A heading holds for the rows below.
 func (t *shaped) not(row table.Record) string {
 	m := t.supplied.mapping
+	if m.skip.Has(row.Line) {
+		return "skipped by its number"
+	}
+	if m.starting == nil && !m.repeated && m.notes == nil && m.sections == nil {
+		return ""
+	}
 	first, filled := firstCell(row)
 	text := fold(row.Cell(first))
 	switch {
-	case m.skip.Has(row.Line):
-		return "skipped by its number"
 	case slices.ContainsFunc(m.starting, func(s string) bool { return beginsWith(text, s) }):
 		return "skipped by how it begins"
 	case m.repeated && t.header.repeatedBy(row):
@@ -282,7 +286,7 @@ func (g *group) continues(row record) bool {
 // finding, and so is a point of which two rows say different things.
 func (g *group) take(row record) {
 	name, value := g.supplied.places[g.pivot.name], g.supplied.places[g.pivot.value]
-	fault := row.fault(name)
+	fault := row.fault(name, row.Cell(name))
 	point := slices.IndexFunc(g.pivot.columns, func(c string) bool { return headed(c) == headed(row.Cell(name)) })
 	if fault == nil && point < 0 {
 		fault = table.BadValue("%s is none of the columns of the pivot (%s)", table.Quoted(row.Cell(name)), table.List(g.pivot.columns))
@@ -293,7 +297,7 @@ func (g *group) take(row record) {
 		return
 	}
 	cell := &g.added[g.from+point]
-	said := addedCell{row.Cell(value), row.Line, value, row.fault(value)}
+	said := addedCell{row.Cell(value), row.Line, value, row.fault(value, row.Cell(value))}
 	if cell.line > 0 && cell.text != said.text {
 		said.fault = table.BadValue("the row says %s of %s, but line %d says %s", table.Quoted(said.text), table.Quoted(g.pivot.columns[point]), cell.line, table.Quoted(cell.text))
 	}
