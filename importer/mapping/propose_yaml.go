@@ -42,6 +42,7 @@ func (s *sampled) write() string {
 	p := &proposal{sampled: s, used: map[*column]bool{}}
 	s.findDecimals()
 	p.plan()
+	p.require()
 	read := fmt.Sprintf("its first %s", table.Count(s.rows, "row"))
 	if s.all {
 		read = fmt.Sprintf("its %s", table.Count(s.rows, "row"))
@@ -195,6 +196,18 @@ func (p *proposal) anchor() {
 	}
 }
 
+// require leaves to a person what every row of a file needs and the table does not show.
+func (p *proposal) require() {
+	for _, e := range p.entries {
+		file, _ := standin.FileNamed(e.file)
+		for _, column := range file.Columns {
+			if column.Required && !slices.ContainsFunc(e.items, func(i item) bool { return i.column == column.Name }) {
+				e.constant(column.Name, toFill, "unknown: no column says it")
+			}
+		}
+	}
+}
+
 // entry begins an entry for a file.
 func (p *proposal) entry(file string, keys ...string) *proposed {
 	e := &proposed{file: file, keys: keys}
@@ -213,6 +226,9 @@ func (e *proposed) constant(column, value, comment string) {
 // it does.
 func (p *proposal) take(e *proposed, name string, r role) bool {
 	s := p.sampled
+	if slices.ContainsFunc(e.items, func(i item) bool { return i.column == name }) {
+		return true // another role has said it already
+	}
 	for i, section := range s.found.sections {
 		if section.name == "heading "+string(r) {
 			value := "{column: " + section.name
