@@ -198,6 +198,7 @@ func TestDelimiter(t *testing.T) {
 		{"layout;circuits,with,commas\n1;2\n", ';'},
 		// no column is known: the next rows decide
 		{"x,y;z\n1,2;3\n1;2\n4;5\n", ';'},
+		{"a title, with a comma\nx;y\n1,5;2\n1,7;3\n", ';'},
 		{"x;y,z\n1;2,3\n\"1,\n2\",2\n4,5\n", ','},
 	} {
 		if got := delimiterOf(c.sample, known); got != c.want {

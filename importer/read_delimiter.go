@@ -1,30 +1,39 @@
 package importer
 
 import (
+	"slices"
 	"strings"
 
 	"standin/importer/table"
 )
 
-const linesCompared = 10 // rows after the header by which delimiters are compared
+const linesCompared = 20 // rows by which delimiters are compared
 
-// delimiterOf returns the delimiter that yields most known columns in the header row;
-// of equals the one with which more of the next rows have the number of cells of the
-// header, then the one that yields more cells.
+// delimiterOf returns the delimiter that yields most known columns in one of the first
+// rows; of equals the one that parts more of the rows below the first, which may be a
+// title, into the same number of cells, weighed by that number; then the one that yields
+// more cells in the first row.
 func delimiterOf(sample string, known func(string) bool) rune {
 	best, bestScore := table.Delimiters[0], [3]int{}
 	for _, d := range table.Delimiters {
-		header, rest := splitRow(sample, d)
-		score := [3]int{0, 0, len(header)}
-		for _, cell := range header {
-			if known(cell) {
-				score[0]++
-			}
-		}
-		for range linesCompared {
+		var score [3]int
+		alike := map[int]int{} // rows, by how many cells they have
+		for n, rest := 0, sample; n < linesCompared && rest != ""; n++ {
 			var row []string
-			if row, rest = splitRow(rest, d); len(row) == len(header) && len(row) > 1 {
-				score[1]++
+			row, rest = splitRow(rest, d)
+			if n == 0 {
+				score[2] = len(row)
+			}
+			count := 0
+			for _, cell := range row {
+				if known(cell) {
+					count++
+				}
+			}
+			score[0] = max(score[0], count)
+			if n > 0 {
+				alike[len(row)]++
+				score[1] = max(score[1], alike[len(row)]*(len(row)-1))
 			}
 		}
 		if higher(score, bestScore) {
@@ -34,14 +43,7 @@ func delimiterOf(sample string, known func(string) bool) rune {
 	return best
 }
 
-func higher(a, b [3]int) bool {
-	for i := range a {
-		if a[i] != b[i] {
-			return a[i] > b[i]
-		}
-	}
-	return false
-}
+func higher(a, b [3]int) bool { return slices.Compare(a[:], b[:]) > 0 }
 
 // splitRow cuts the first row off text at every delimiter outside quotation
 // marks, and returns what follows it.

@@ -76,6 +76,10 @@ func detect(r io.Reader, other charset) (charset, error) {
 	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
 		return charset{}, err
 	}
+	const mimeType = 100 // bytes in which an OpenDocument file has it (OpenDocument 1.3 part 2, 3.3)
+	if bytes.Contains(head[:min(mimeType, len(head))], []byte("opendocument.spreadsheet")) {
+		return charset{}, table.Unreadable("the file is an OpenDocument spreadsheet (.ods), which is not read; save it as .xlsx")
+	}
 	if kind := noTable(head); kind != "" {
 		return charset{}, table.Unreadable("the file is %s, not CSV text; save it as CSV", kind)
 	}

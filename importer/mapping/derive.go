@@ -47,11 +47,12 @@ type derived struct {
 
 // derive reads the supplier's table once for one file.
 func (s *Supplied) derive(ctx context.Context, file standin.File) (table.Rows, error) {
-	in, _, err := s.open(ctx)
+	opened, header, err := s.open(ctx)
 	if err != nil {
 		return nil, err
 	}
-	defer in.Close()
+	defer opened.Close()
+	in := s.shape(opened, header)
 	d := &derived{supplied: s, file: file, of: map[string]int{}, record: table.Record{Wrong: map[int]*table.Fault{}}}
 	var makers []*maker
 	entries := s.entriesOf(file)
@@ -79,7 +80,7 @@ func (s *Supplied) derive(ctx context.Context, file standin.File) (table.Rows, e
 			}
 			continue
 		}
-		if s.mapping.skip.Has(row.Line) || s.tooWide(row) {
+		if s.tooWide(row.Record) {
 			continue
 		}
 		for _, m := range makers {

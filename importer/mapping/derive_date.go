@@ -19,8 +19,8 @@ type dateForm struct {
 
 // dateWords are the parts of a form, longer ones before their own prefixes.
 var dateWords = []struct{ word, pattern string }{
-	{"YYYY", `(?P<year>\d{4})`},
-	{"MM", `(?P<month>\d{2})`}, {"M", `(?P<month>\d{1,2})`},
+	{"YYYY", `(?P<year>\d{4})`}, {"YY", `(?P<short>\d{2})`},
+	{"MMM", `(?P<name>\pL{3,})\.?`}, {"MM", `(?P<month>\d{2})`}, {"M", `(?P<month>\d{1,2})`},
 	{"DD", `(?P<day>\d{2})`}, {"D", `(?P<day>\d{1,2})`},
 	{"WW", `(?P<week>\d{2})`}, {"W", `(?P<week>\d{1,2})`},
 }
@@ -31,7 +31,7 @@ func (r *yamlReader) dates(n *yaml.Node) []dateForm {
 		form := r.text(item)
 		f, ok := parseDateForm(form)
 		if !ok {
-			r.fault(item, "%s is no form of dates; write it with YYYY, MM or M, DD or D, WW or W, each once: DD.MM.YYYY", table.Quoted(form))
+			r.fault(item, "%s is no form of dates; write it with YYYY or YY, MMM, MM or M, DD or D, WW or W, each once: DD.MM.YYYY", table.Quoted(form))
 			continue
 		}
 		all = append(all, f)
@@ -62,7 +62,7 @@ func parseDateForm(form string) (dateForm, bool) {
 
 // read returns the date as a bundle writes it, "" where text is not of this form.
 func (d dateForm) read(text string) string {
-	m := d.pattern.FindStringSubmatch(text)
+	m := d.pattern.FindStringSubmatch(apostrophes.Replace(text))
 	if m == nil {
 		return ""
 	}
@@ -72,8 +72,16 @@ func (d dateForm) read(text string) string {
 		}
 		return ""
 	}
-	date := part("year")
-	if month := part("month"); month != "" {
+	date, month := part("year"), part("month")
+	if short := part("short"); short != "" {
+		date = century(short) + short
+	}
+	if name := part("name"); name != "" {
+		if month = monthNamed(name); month == "" {
+			return ""
+		}
+	}
+	if month != "" {
 		date = table.ISODate(date, month, part("day"))
 	} else if week := part("week"); week != "" {
 		date += "-W" + table.TwoDigits(week)
@@ -82,6 +90,33 @@ func (d dateForm) read(text string) string {
 		return ""
 	}
 	return date
+}
+
+// century returns the first two digits of a year of two: appliances for which boards are
+// kept were made from 1970 on [P].
+func century(short string) string {
+	if short >= "70" {
+		return "19"
+	}
+	return "20"
+}
+
+// monthNamed returns the number of a month by its name or the beginning of it, "" where
+// that is none, or two.
+func monthNamed(name string) string {
+	folded, found := foldWords(name), ""
+	for month, number := range trade().cells["month"] {
+		if month == folded {
+			return number
+		}
+		if strings.HasPrefix(month, folded) && found != number {
+			if found != "" {
+				return ""
+			}
+			found = number
+		}
+	}
+	return found
 }
 
 // localDate reads a date in one of the forms, or as a bundle writes it. A text that

@@ -32,9 +32,15 @@ type wrongCell struct {
 
 // rows returns the rows that a row becomes: one, none, or one for each of several
 // values in a cell.
-func (m *maker) rows(r table.Record) []made {
+func (m *maker) rows(r record) []made {
 	for _, ref := range m.entry.onlyWith {
 		if r.Cell(m.supplied.places[ref]) == "" {
+			m.pass(r)
+			return nil
+		}
+	}
+	for _, c := range m.entry.onlyWhere {
+		if !slices.Contains(c.says, fold(r.Cell(m.supplied.places[c.ref]))) {
 			m.pass(r)
 			return nil
 		}
@@ -49,7 +55,8 @@ func (m *maker) rows(r table.Record) []made {
 		var wrong *wrongCell
 		if values[c], wrong = m.values(cell, r); wrong != nil {
 			values[c], row.faulty = nil, row.faulty|1<<c
-			m.supplied.report(wrong.Fault, r.Line, m.supplied.headerAt(wrong.at), wrong.text)
+			line, at := r.place(wrong.at)
+			m.supplied.report(wrong.Fault, line, m.supplied.headerAt(at), wrong.text)
 		}
 	}
 	return m.each(row, values)
@@ -57,7 +64,7 @@ func (m *maker) rows(r table.Record) []made {
 
 // pass remembers, from a row that becomes none, the cells that also hold for the rows
 // below it.
-func (m *maker) pass(r table.Record) {
+func (m *maker) pass(r record) {
 	for _, cell := range m.entry.cells {
 		if cell != nil && cell.down {
 			_, _ = m.texts(cell, r) // the error is deliberately ignored: a row that the cell is part of reports it
@@ -93,9 +100,16 @@ func (m *maker) each(row made, values [][]string) []made {
 				one.cells[c] = list[0]
 			}
 		}
-		all = append(all, one)
+		if !m.lacks(one) {
+			all = append(all, one)
+		}
 	}
 	return all
+}
+
+// lacks reports whether a row is empty where such a row is none.
+func (m *maker) lacks(one made) bool {
+	return slices.ContainsFunc(m.entry.mayLack, func(c int) bool { return one.cells[c] == "" && one.faulty&(1<<c) == 0 })
 }
 
 func (m *maker) outOfStep(line int, first, second *cell, a, b int) {
@@ -106,7 +120,7 @@ func (m *maker) outOfStep(line int, first, second *cell, a, b int) {
 
 // values returns what the table says for a column: no value, one, or several where
 // the cell is split.
-func (m *maker) values(c *cell, r table.Record) ([]string, *wrongCell) {
+func (m *maker) values(c *cell, r record) ([]string, *wrongCell) {
 	if c.constant != "" {
 		return []string{c.constant}, nil
 	}
@@ -120,6 +134,8 @@ func (m *maker) values(c *cell, r table.Record) ([]string, *wrongCell) {
 	switch {
 	case c.ticks != nil:
 		return m.pattern(c, texts)
+	case c.crosses != nil:
+		return m.words(c, texts)
 	case len(texts) > 1:
 		return m.joined(c, r, texts)
 	}
@@ -148,16 +164,12 @@ func (m *maker) values(c *cell, r table.Record) ([]string, *wrongCell) {
 }
 
 // texts returns the cells of the columns that c is made from.
-func (m *maker) texts(c *cell, r table.Record) ([]string, *wrongCell) {
+func (m *maker) texts(c *cell, r record) ([]string, *wrongCell) {
 	texts := make([]string, len(c.from))
 	for i, ref := range c.from {
 		at := m.supplied.places[ref]
 		texts[i] = r.Cell(at)
-		f := r.Wrong[at]
-		if f == nil {
-			f = table.Plain(texts[i])
-		}
-		if f != nil {
+		if f := r.fault(at, texts[i]); f != nil {
 			return nil, &wrongCell{f, at, texts[i]}
 		}
 	}
@@ -189,7 +201,7 @@ func (m *maker) pattern(c *cell, texts []string) ([]string, *wrongCell) {
 }
 
 // joined puts several columns together. A code needs a symbol in each of them.
-func (m *maker) joined(c *cell, r table.Record, texts []string) ([]string, *wrongCell) {
+func (m *maker) joined(c *cell, r record, texts []string) ([]string, *wrongCell) {
 	if table.Blank(texts) {
 		if c.empty == "" {
 			return nil, nil
@@ -224,7 +236,7 @@ func (m *maker) joined(c *cell, r table.Record, texts []string) ([]string, *wron
 }
 
 // fill fills in a template. Where all of its cells are empty it returns no value.
-func (m *maker) fill(c *cell, r table.Record) ([]string, *wrongCell) {
+func (m *maker) fill(c *cell, r record) ([]string, *wrongCell) {
 	var text strings.Builder
 	var missing *wrongCell
 	any := false
@@ -235,10 +247,7 @@ func (m *maker) fill(c *cell, r table.Record) ([]string, *wrongCell) {
 		}
 		at := m.supplied.places[*p.from]
 		said := r.Cell(at)
-		f := r.Wrong[at]
-		if f == nil {
-			f = table.Plain(said)
-		}
+		f := r.fault(at, said)
 		switch {
 		case f != nil:
 			return nil, &wrongCell{f, at, said}
@@ -283,19 +292,36 @@ func (c *cell) several(text string, at int) ([]string, *wrongCell) {
 	return all, nil
 }
 
-// read returns one value as a bundle writes it.
+// read returns one value as a bundle writes it, "" where the text turns out to say none.
 func (c *cell) read(text string, kind table.CellKind) (string, *table.Fault) {
-	if c.list != nil {
-		return c.words(text)
+	if c.match != nil {
+		m := c.match.FindStringSubmatch(text)
+		switch {
+		case m != nil:
+			text = table.Trim(m[1])
+		case c.blank:
+			return "", nil
+		case !c.keep:
+			return "", table.BadValue("%s does not match %s, as the mapping has it", table.Quoted(text), table.Quoted(c.match.String()))
+		}
 	}
-	if c.translate != nil {
-		return c.translated(text)
+	if c.side != bothSides && kind != table.DateCell && text != "" {
+		var f *table.Fault
+		if text, f = c.end(text); f != nil {
+			return "", f
+		}
 	}
 	switch {
+	case text == "":
+		return "", nil
+	case c.list != nil:
+		return c.listed(text)
+	case c.translate != nil:
+		return c.translated(text)
 	case c.dates != nil && kind != table.DateCell:
 		return localDate(c.dates, text)
-	case (c.comma || c.units != nil) && kind != table.NumberCell:
-		return c.number(text)
+	case c.comma, c.thousands != "", c.factor != nil, c.units != nil:
+		return c.number(text, kind)
 	}
 	return text, nil
 }
@@ -304,8 +330,11 @@ func (c *cell) translated(text string) (string, *table.Fault) {
 	if value, ok := c.translate[fold(text)]; ok {
 		return value, nil
 	}
-	if c.keep {
+	switch {
+	case c.keep:
 		return text, nil
+	case c.blank:
+		return "", nil
 	}
 	var known []string
 	for said := range c.translate {
@@ -316,8 +345,8 @@ func (c *cell) translated(text string) (string, *table.Fault) {
 	return "", f.Correct(standin.NearestName(text, known))
 }
 
-// words returns the parts of a cell with spaces between them.
-func (c *cell) words(text string) (string, *table.Fault) {
+// listed returns the parts of a cell with spaces between them.
+func (c *cell) listed(text string) (string, *table.Fault) {
 	var all []string
 	bytes := 0
 	for _, item := range parted(text, c.list) {
@@ -339,25 +368,4 @@ func (c *cell) words(text string) (string, *table.Fault) {
 		all = append(all, item)
 	}
 	return strings.Join(all, " "), nil
-}
-
-// number removes the unit from a number and gives it a decimal point. With a decimal
-// comma, points separate thousands and must be placed accordingly.
-func (c *cell) number(text string) (string, *table.Fault) {
-	for _, unit := range c.units {
-		if at := len(text) - len(unit); at >= 0 && unit != "" && strings.EqualFold(text[at:], unit) {
-			text = table.Trim(text[:at])
-			break
-		}
-	}
-	if !c.comma {
-		return text, nil
-	}
-	switch {
-	case table.PointsPartThousands(text):
-		text = strings.ReplaceAll(text, ".", "")
-	case strings.Contains(text, "."):
-		return "", table.BadValue("%s has a point, but the mapping says that a comma parts the decimals", table.Quoted(text))
-	}
-	return strings.Replace(text, ",", ".", 1), nil
 }

@@ -1,6 +1,7 @@
 package mapping
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -50,6 +51,9 @@ func (r *yamlReader) table(n *yaml.Node, m *Mapping) {
 	r.each(n, "the table", map[string]func(*yaml.Node){
 		"sheet": func(n *yaml.Node) { m.sheet = r.text(n) },
 		"header": func(n *yaml.Node) {
+			if m.headless = r.follow(n).Value == noHeader; m.headless {
+				return
+			}
 			for _, s := range r.spans(n) {
 				for row := s.From; row <= s.To && len(m.header) < table.MostSpans; row++ {
 					m.header = append(m.header, row)
@@ -58,6 +62,15 @@ func (r *yamlReader) table(n *yaml.Node, m *Mapping) {
 			slices.Sort(m.header)
 		},
 		"skip": func(n *yaml.Node) { m.skip = r.spans(n) },
+		"skip_starting": func(n *yaml.Node) {
+			for _, text := range r.separators(n) {
+				m.starting = append(m.starting, fold(text))
+			}
+		},
+		"repeated_header": func(n *yaml.Node) { m.repeated = r.oneOf(n, "skip", "keep") == "skip" },
+		"sections":        func(n *yaml.Node) { m.sections = r.sections(n) },
+		"footnotes":       func(n *yaml.Node) { m.notes = r.footnotes(n) },
+		"pivot":           func(n *yaml.Node) { m.pivot = r.pivot(n) },
 		"delimiter": func(n *yaml.Node) {
 			word := r.oneOf(n, "comma", "semicolon", "tab")
 			for d, name := range table.DelimiterNames {
@@ -76,7 +89,7 @@ func (r *yamlReader) entry(n *yaml.Node) (e entry, ok bool) {
 		r.fault(n, "an item of rows is empty; write %s", rowsForm)
 		return e, false
 	}
-	columns := n
+	columns, lacking := n, (*yaml.Node)(nil)
 	r.each(n, "an item of rows", map[string]func(*yaml.Node){
 		"file": func(n *yaml.Node) {
 			if e.file, ok = standin.FileNamed(r.text(n)); !ok && r.blank(n) {
@@ -90,7 +103,9 @@ func (r *yamlReader) entry(n *yaml.Node) (e entry, ok bool) {
 				e.onlyWith = append(e.onlyWith, ref{header, -1})
 			}
 		},
-		"columns": func(n *yaml.Node) { columns = n },
+		"only_where": func(n *yaml.Node) { e.onlyWhere = r.choices(n) },
+		"may_lack":   func(n *yaml.Node) { lacking = n },
+		"columns":    func(n *yaml.Node) { columns = n },
 	})
 	if !ok {
 		if e.file.Name == "" && n.Kind == yaml.MappingNode && !hasKey(n, "file") {
@@ -104,8 +119,14 @@ func (r *yamlReader) entry(n *yaml.Node) (e entry, ok bool) {
 		return e, false
 	}
 	r.columns(columns, &e)
+	if lacking != nil {
+		e.mayLack = r.columnsNamed(lacking, e.file)
+	}
 	return e, true
 }
+
+// noHeader is the word for a table without a header.
+const noHeader = "none"
 
 func hasKey(n *yaml.Node, key string) bool {
 	for i := 0; i+1 < len(n.Content); i += 2 {
@@ -158,14 +179,22 @@ func (r *yamlReader) cell(n *yaml.Node, column standin.Column) *cell {
 		"empty":     func(n *yaml.Node) { c.empty = r.text(n) },
 		"split":     func(n *yaml.Node) { c.split = r.separators(n) },
 		"prefix":    func(n *yaml.Node) { c.prefix = prefix(r.oneOf(n, string(wordsPrefix), string(lengthPrefix))) },
+		"match":     func(n *yaml.Node) { c.match = r.match(n) },
+		"range":     func(n *yaml.Node) { c.side = side(r.oneOf(n, string(fromSide), string(toSide))) },
 		"list":      func(n *yaml.Node) { c.list = r.separators(n) },
 		"join":      func(n *yaml.Node) { c.join = r.text(n) },
 		"translate": func(n *yaml.Node) { c.translate = r.pairs(n) },
-		"otherwise": func(n *yaml.Node) { c.keep = r.oneOf(n, "keep", "error") == "keep" },
+		"otherwise": func(n *yaml.Node) {
+			otherwise := r.oneOf(n, "keep", "empty", "error")
+			c.keep, c.blank = otherwise == "keep", otherwise == "empty"
+		},
 		"date":      func(n *yaml.Node) { c.dates = r.dates(n) },
 		"decimal":   func(n *yaml.Node) { c.comma = r.oneOf(n, "comma", "point") == "comma" },
-		"unit":      func(n *yaml.Node) { c.units = r.texts(n) },
+		"thousands": func(n *yaml.Node) { c.thousands = separators[r.oneOf(n, slices.Sorted(maps.Keys(separators))...)] },
+		"unit":      func(n *yaml.Node) { c.units = r.units(n) },
+		"factor":    func(n *yaml.Node) { c.factor = r.factor(n) },
 		"ticks":     func(n *yaml.Node) { c.ticks = r.ticks(n) },
+		"crosses":   func(n *yaml.Node) { c.crosses = r.crosses(n) },
 	})
 	if r.out.Errors() == errors && sources != 1 {
 		r.fault(n, "%s comes from one of constant, template, column, columns, letter and letters", column.Name)
@@ -194,15 +223,19 @@ func (r *yamlReader) fits(n *yaml.Node, c *cell) {
 	}{
 		{c.prefix != wholePrefix && c.split == nil, "prefix is for cells that are split"},
 		{c.split != nil && (made || len(c.from) > 1), "split is for one column"},
-		{c.keep && c.translate == nil, "otherwise is for what is translated"},
+		{(c.keep || c.blank) && c.translate == nil && c.match == nil, "otherwise is for what is translated or matched"},
+		{(c.match != nil || c.side != bothSides) && made, "match and range are for columns of the table"},
 		{c.dates != nil && !isDate, "it is no date"},
-		{(c.comma || c.units != nil) && !isNumber, "it is no number"},
+		{(c.comma || c.units != nil || c.thousands != "" || c.factor != nil) && !isNumber, "it is no number"},
+		{c.thousands != "" && c.thousands == map[bool]string{true: ",", false: "."}[c.comma], "thousands and decimals are parted by the same sign"},
 		{c.list != nil && !isList, "it is no list of words"},
 		{c.list != nil && c.split != nil, "it is either split or a list"},
 		{c.ticks != nil && kind != standin.PatternCell, "ticks are for a pattern"},
 		{c.ticks != nil && made, "ticks are for columns of the table"},
 		{c.ticks != nil && (c.split != nil || c.translate != nil || c.empty != ""), "ticks say themselves what cells mean"},
 		{c.ticks == nil && kind == standin.PatternCell && len(c.from) > 1, "a pattern over several columns needs its ticks: lit, unlit …"},
+		{c.crosses != nil && kind != standin.Words && kind != standin.CodeCell, "crosses are for words and codes"},
+		{c.crosses != nil && (made || c.split != nil || c.list != nil || c.empty != ""), "crosses are for columns that each stand for a word"},
 		{c.down && made, "down is for columns of the table"},
 	} {
 		if rule.broken {

@@ -3,10 +3,8 @@ package mapping
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"standin"
 	"standin/importer/table"
@@ -15,49 +13,60 @@ import (
 // mostSampled is how many rows a proposal is made from.
 const mostSampled = 2000
 
+// Vocabulary says what a catalogue holds, so that a column can be known by its values.
+type Vocabulary interface {
+	// Known returns how many of the values the catalogue has in a column of a file of a
+	// bundle, such as brand of models. Each of the values counts once.
+	Known(ctx context.Context, file, column string, values []string) (int, error)
+
+	// Families returns the families that use all of the symbols and have codes of that
+	// length, at most a few.
+	Families(ctx context.Context, symbols []string, length int) ([]standin.Family, error)
+}
+
+// Asked is what is known of a table before a mapping is proposed.
+type Asked struct {
+	Family     string     // of its configurations; empty: to be found out, or filled in
+	Sheet      string     // of a workbook; empty: the first that is not hidden
+	Vocabulary Vocabulary // of a catalogue; nil: without one
+}
+
 // sampled is the beginning of a supplier's table.
 type sampled struct {
 	name    string
-	sheet   string // the one requested
-	header  []int
+	asked   Asked
+	found   found
+	lines   []int // of the rows of the header
 	columns []*column
+	body    []table.Record // the rows that are data, one for each group of a pivot
 	rows    int
 	all     bool // there are no more rows
+	family  *standin.Family
+	comma   bool // the table writes decimals with a comma
+	point   bool // … with a point
 }
 
-// column is one column of a table that a mapping is proposed for.
-type column struct {
-	at     int
-	name   string // its header, as a mapping would name it; empty where it must be named by its letters
-	header string
-	values []string // those that are not empty
-	kinds  []table.CellKind
-	empty  int
-	role   role
-	sure   string // sure, likely or unsure
-	why    string
-}
-
-// Propose proposes a mapping for the table that one of the sources holds:
-// of that sheet, or of the first where it is empty; for configurations of that
-// family, or of one to be filled in. What has been found about the sources goes
-// before; a table that cannot be read is a *table.Fault.
-func Propose(ctx context.Context, name string, all []Source, family, sheet string, out *table.Findings) (string, error) {
-	s, err := sample(ctx, name, all, sheet, out)
+// Propose proposes a mapping for the table that one of the sources holds. What has been
+// found about the sources goes before; a table that cannot be read is a *table.Fault, and
+// any other error is the context's or the vocabulary's.
+func Propose(ctx context.Context, name string, all []Source, asked Asked, out *table.Findings) (string, error) {
+	s, err := sample(ctx, name, all, asked, out)
 	if err != nil {
 		return "", err
 	}
-	for _, c := range s.columns {
-		c.recognise()
+	if err := s.ask(ctx); err != nil {
+		return "", err
 	}
-	s.spread()
-	s.onlyOnce()
-	return s.write(family), nil
+	s.recognise()
+	if err := s.findFamily(ctx); err != nil {
+		return "", err
+	}
+	return s.write(), nil
 }
 
 // sample reads the beginning of a table.
-func sample(ctx context.Context, name string, all []Source, sheet string, out *table.Findings) (*sampled, error) {
-	t := New(name, &Mapping{sheet: sheet}, out)
+func sample(ctx context.Context, name string, all []Source, asked Asked, out *table.Findings) (*sampled, error) {
+	t := New(name, &Mapping{sheet: asked.Sheet}, out)
 	if out.Errors() == 0 {
 		t.Choose(all)
 	}
@@ -72,23 +81,10 @@ func sample(ctx context.Context, name string, all []Source, sheet string, out *t
 		return nil, err
 	}
 	defer in.Close()
-	s := &sampled{name: name, sheet: sheet}
-	var rows []table.Record
-	for len(rows) < mostSampled {
-		row, err := in.Next()
-		var f *table.Fault
-		switch {
-		case errors.Is(err, io.EOF):
-			s.all = true
-		case ctx.Err() == nil && errors.As(err, &f) && !f.Ends:
-			continue
-		case err != nil:
-			return nil, err
-		}
-		if s.all {
-			break
-		}
-		rows = append(rows, table.Record{Line: row.Line, Cells: slices.Clone(row.Cells), Kinds: slices.Clone(row.Kinds)})
+	s := &sampled{name: name, asked: asked}
+	rows, err := s.read(ctx, in)
+	if err != nil {
+		return nil, err
 	}
 	if len(rows) < 2 {
 		return nil, table.Unreadable("it has no rows below its header")
@@ -97,32 +93,84 @@ func sample(ctx context.Context, name string, all []Source, sheet string, out *t
 	return s, nil
 }
 
-// take finds the header among the rows, and collects the values below it.
-func (s *sampled) take(rows []table.Record) {
-	at := headerAmong(rows)
-	own := trimmed(rows[at].Cells)
-	full := own
-	s.header = []int{rows[at].Line}
-	if at > 0 && rows[at-1].Line == rows[at].Line-1 && repeats(own) {
-		s.header = []int{rows[at-1].Line, rows[at].Line}
-		full = joinHeaders([][]string{trimmed(rows[at-1].Cells), own})
-	}
-	for i := range full {
-		c := &column{at: i}
-		if i < len(own) {
-			c.header = own[i]
+// read reads the first rows. Where they have footnotes and the table has more, it goes on
+// to the end for rows with one cell, which may explain them.
+func (s *sampled) read(ctx context.Context, in table.Rows) ([]table.Record, error) {
+	const mostBelow = 50
+	var rows []table.Record
+	for below := 0; below < mostBelow; {
+		row, err := in.Next()
+		var f *table.Fault
+		switch {
+		case errors.Is(err, io.EOF):
+			s.all = len(rows) < mostSampled
+			return rows, nil
+		case ctx.Err() == nil && errors.As(err, &f) && !f.Ends:
+			continue
+		case err != nil:
+			return nil, err
 		}
-		for _, name := range []string{c.header, full[i]} {
-			if c.name == "" && name != "" && len(headedSo(full, name))+len(headedSo(own, name)) > 0 && only(full, own, name) {
-				c.name = name
+		if len(rows) == mostSampled && !slices.ContainsFunc(rows, hasMarks) {
+			return rows, nil
+		}
+		if len(rows) >= mostSampled {
+			first, filled := firstCell(row)
+			if filled != 1 || !legendLike.MatchString(row.Cell(first)) {
+				continue
 			}
+			below++
 		}
-		if c.header == "" || len(own) > 1 && full[i] != c.header && !only(full, own, c.header) {
-			c.header = full[i]
+		rows = append(rows, table.Record{Line: row.Line, Cells: slices.Clone(row.Cells), Kinds: slices.Clone(row.Kinds)})
+	}
+	return rows, nil
+}
+
+// hasMarks reports a cell that ends as footnotes do.
+func hasMarks(row table.Record) bool {
+	for at := range row.Cells {
+		text := row.Cell(at)
+		if mark := table.Trim(usualMark.FindString(text)); mark != "" && mark != text {
+			return true
 		}
-		for _, row := range rows[at+1:] {
-			if text := row.Cell(i); text != "" {
-				c.values, c.kinds = append(c.values, text), append(c.kinds, row.Kind(i))
+	}
+	return false
+}
+
+// take finds the shape of the table and collects the values of its columns.
+func (s *sampled) take(rows []table.Record) {
+	s.body = s.found.look(rows)
+	s.rows = len(rows) - len(s.found.header)
+	if n := len(s.found.header); n > 0 {
+		s.rows = len(rows) - s.found.header[n-1] - 1
+	}
+	for _, h := range s.found.header {
+		s.lines = append(s.lines, rows[h].Line)
+	}
+	width := len(s.found.own)
+	for _, row := range s.body {
+		width = max(width, len(row.Cells))
+	}
+	full := joinHeaders([][]string{s.found.above, s.found.own})
+	for at := range width {
+		c := &column{at: at}
+		above := ""
+		if at < len(s.found.above) {
+			above = s.found.above[at]
+		}
+		if at < len(s.found.own) {
+			c.header = s.found.own[at]
+		}
+		c.says = says(c.header, above)
+		c.name = nameOf(at, full, s.found.own)
+		if c.header == "" && above != "" {
+			c.header = above
+		}
+		if before, _ := bestRole(s.at(at - 1).says); before == serialFromRole && isTo(c.header) {
+			c.says.roles = map[role]float64{serialToRole: 0.9} // the other end of what stands to the left
+		}
+		for i, row := range s.body {
+			if text := row.Cell(at); text != "" {
+				c.values, c.kinds, c.rows = append(c.values, text), append(c.kinds, row.Kind(at)), append(c.rows, i)
 			} else {
 				c.empty++
 			}
@@ -131,15 +179,32 @@ func (s *sampled) take(rows []table.Record) {
 			s.columns = append(s.columns, c)
 		}
 	}
-	s.rows = len(rows) - at - 1
 }
 
-// only reports whether a name leads to one column alone.
-func only(full, own []string, name string) bool {
-	if at := headedSo(full, name); len(at) > 0 {
-		return len(at) == 1
+// isTo reports a header that says to, or its like, and nothing else.
+func isTo(header string) bool {
+	return slices.Contains(trade().qualifiers["to"], foldWords(header))
+}
+
+// nameOf returns how a mapping names a column: by its own header, else with what stands
+// above it; "" where neither leads to it alone.
+func nameOf(at int, full, own []string) string {
+	for _, headers := range [][]string{own, full} {
+		if at >= len(headers) || headers[at] == "" {
+			continue
+		}
+		name := headers[at]
+		if found := headedSo(full, name); len(found) > 0 {
+			if len(found) == 1 && found[0] == at {
+				return name
+			}
+			continue
+		}
+		if found := headedSo(own, name); len(found) == 1 {
+			return name
+		}
 	}
-	return len(headedSo(own, name)) == 1
+	return ""
 }
 
 func trimmed(cells []string) []string {
@@ -148,205 +213,4 @@ func trimmed(cells []string) []string {
 		all = append(all, table.Trim(cell))
 	}
 	return all
-}
-
-// headerAmong returns the row, among the first ones, with most words that headers
-// have, of equals the one with most cells.
-func headerAmong(rows []table.Record) int {
-	const looked = 20
-	best, most := 0, -1
-	for i, row := range rows[:min(len(rows)-1, looked)] {
-		score := 0
-		for _, cell := range row.Cells {
-			if cell = table.Trim(cell); cell == "" {
-				continue
-			}
-			score++
-			if r, exact := roleOf(cell); exact {
-				score += 10
-			} else if r != noRole {
-				score += 2
-			}
-		}
-		if score > most {
-			best, most = i, score
-		}
-	}
-	return best
-}
-
-// repeats reports whether a header needs the row above it: it repeats a text, or has
-// bare numbers.
-func repeats(own []string) bool {
-	seen := map[string]bool{}
-	for _, cell := range own {
-		if cell != "" && (seen[headed(cell)] || table.AllDigits(cell)) {
-			return true
-		}
-		seen[headed(cell)] = true
-	}
-	return false
-}
-
-// recognise says what a column is by its header, and by its values how sure.
-func (c *column) recognise() {
-	r, exact := roleOf(c.header)
-	c.role = r
-	switch {
-	case r == noRole && c.share(standin.IsGTIN) == 1 && len(c.values) > 2:
-		c.become(gtinRole, "likely", "every value has the check digit of a GTIN")
-	case r == noRole:
-	case !c.agrees():
-		c.become(r, "unsure", "the header says so, its values do not look it")
-	case exact:
-		c.become(r, "sure", "the header and the values say so")
-	default:
-		c.become(r, "likely", "a word of the header says so, and the values agree")
-	}
-}
-
-func (c *column) become(r role, sure, why string) { c.role, c.sure, c.why = r, sure, why }
-
-// agrees reports whether the values can be what the header says.
-func (c *column) agrees() bool {
-	if len(c.values) == 0 {
-		return false
-	}
-	switch c.role {
-	case fromRole, toRole:
-		_, ok := c.forms()
-		return ok
-	case voltsRole, hertzRole, wattsRole:
-		return c.share(hasDigits) == 1
-	case gtinRole:
-		return c.share(standin.IsGTIN) == 1
-	}
-	return true
-}
-
-// share returns the share of the values for which a condition holds.
-func (c *column) share(holds func(string) bool) float64 {
-	n := 0
-	for _, v := range c.values {
-		if holds(v) {
-			n++
-		}
-	}
-	return float64(n) / float64(max(1, len(c.values)))
-}
-
-func hasDigits(text string) bool { return strings.ContainsAny(text, "0123456789") }
-
-func isTick(text string) bool { return stateOf(text) != "" }
-
-func isSymbol(text string) bool { return len([]rune(text)) <= 2 && !strings.ContainsAny(text, " \t\n") }
-
-// forms returns the fewest forms that read all the dates.
-func (c *column) forms() (forms []string, ok bool) {
-	var left []string
-	for i, v := range c.values {
-		if _, err := standin.ParseDate(v); err != nil && c.kinds[i] != table.DateCell {
-			left = append(left, v)
-		}
-	}
-	for len(left) > 0 {
-		best, most := "", 0
-		for _, form := range usualForms {
-			f, _ := parseDateForm(form)
-			n := 0
-			for _, v := range left {
-				if f.read(v) != "" {
-					n++
-				}
-			}
-			if n > most {
-				best, most = form, n
-			}
-		}
-		if best == "" {
-			return nil, false
-		}
-		forms = append(forms, best)
-		f, _ := parseDateForm(best)
-		left = slices.DeleteFunc(left, func(v string) bool { return f.read(v) != "" })
-	}
-	return forms, true
-}
-
-// spread finds codes and patterns that are spread over columns: runs of at
-// least two of which all values are ticks, or else all are symbols.
-func (s *sampled) spread() {
-	for i := 0; i < len(s.columns); {
-		r := s.columns[i].spreadRole()
-		j := i
-		for j < len(s.columns) && r != noRole && s.columns[j].spreadRole() == r && s.columns[j].at == s.columns[i].at+j-i {
-			j++
-		}
-		if j-i < 2 {
-			i++
-			continue
-		}
-		for _, c := range s.columns[i:j] {
-			if r == patternRole {
-				c.become(r, "likely", fmt.Sprintf("%d columns side by side hold nothing but ticks", j-i))
-			} else {
-				c.become(r, "likely", fmt.Sprintf("%d columns side by side hold nothing but short symbols", j-i))
-			}
-		}
-		i = j
-	}
-}
-
-// spreadRole returns the role of which a column may be one of several.
-func (c *column) spreadRole() role {
-	switch {
-	case len(c.values) == 0 || c.role != noRole && c.role != codeRole && c.role != patternRole:
-		return noRole
-	case c.share(isTick) == 1 && (c.role == patternRole || len(distinct(c.values)) < 5 && c.share(table.AllDigits) < 1 || c.empty > 0):
-		return patternRole
-	case c.share(isSymbol) == 1 && c.empty == 0:
-		return codeRole
-	}
-	return noRole
-}
-
-// onlyOnce leaves a role that several columns claim to the one that is most
-// sure, of equals the first.
-func (s *sampled) onlyOnce() {
-	rank := []string{"sure", "likely", "unsure"}
-	held := map[role]*column{}
-	for _, c := range s.columns {
-		if c.role == noRole || len(s.inRole(c.role)) < 2 || c.role == codeRole || c.role == patternRole {
-			continue
-		}
-		if before := held[c.role]; before == nil {
-			held[c.role] = c
-		} else if slices.Index(rank, c.sure) < slices.Index(rank, before.sure) {
-			held[c.role] = c
-		}
-	}
-	for _, c := range s.columns {
-		if kept := held[c.role]; kept != nil && kept != c {
-			c.why = "it may be " + string(c.role) + " too"
-			c.role = noRole
-		}
-	}
-}
-
-// inRole returns the columns proposed for a role.
-func (s *sampled) inRole(r role) []*column {
-	var all []*column
-	for _, c := range s.columns {
-		if c.role == r {
-			all = append(all, c)
-		}
-	}
-	return all
-}
-
-// distinct returns values, each once, in order.
-func distinct(values []string) []string {
-	all := slices.Clone(values)
-	slices.Sort(all)
-	return slices.Compact(all)
 }

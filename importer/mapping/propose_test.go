@@ -50,7 +50,7 @@ func TestProposalIsOfUse(t *testing.T) {
 	t.Parallel()
 	const table = "../../cmd/standin/demo/wide/tarn.csv"
 	text := propose(t, table, importer.ProposeOptions{Family: "Tarn 6"})
-	for _, change := range [][2]string{{`circuit: {constant: "?"}`, "circuit: {constant: heater}"}, {`unlit: ["–"]`, `unlit: ["–"]` + "\n          flashing: [○]"}} {
+	for _, change := range [][2]string{{`unlit: ["–"]`, `unlit: ["–"]` + "\n          flashing: [○]"}} {
 		if !strings.Contains(text, change[0]) {
 			t.Fatalf("the proposal has no %s:\n%s", change[0], text)
 		}
@@ -96,13 +96,20 @@ func TestProposedColumns(t *testing.T) {
 	}{
 		"by its header":               {"Manufacturer", []any{"Ondral", "Vask"}, `brand: &brand {column: Manufacturer} # sure`},
 		"by a word of it":             {"Our brand name", []any{"Ondral", "Vask"}, `brand: &brand {column: Our brand name} # likely`},
-		"a date by its values too":    {"Built from", []any{"09/2004", "2005"}, `made_from: {column: Built from, date: [MM/YYYY]} # sure`},
-		"dates that do not look it":   {"From", []any{"Norway", "Sweden"}, `made_from: {column: From} # unsure`},
+		"a date by its values too":    {"Built from", []any{"09/2004", "2005"}, `made_from: &made_from {column: Built from, date: [MM/YYYY]} # sure`},
+		"dates that do not look it":   {"From", []any{"Norway", "Sweden"}, "# not used: column B, From: its header may mean made_from, but its values do not look it"},
 		"a day or a month first":      {"From", []any{"03/04/2004", "05/06/2005"}, "which of day and month comes first is a guess"},
 		"a month that is above 12":    {"From", []any{"03/24/2004", "05/26/2005"}, "date: [MM/DD/YYYY]"},
-		"real dates":                  {"From", []any{38247, 38250}, `made_from: {column: From} # unsure`}, // numbers: they are shown as such
+		"real dates":                  {"From", []any{38247, 38250}, "# not used: column B, From"}, // numbers: they are shown as such
 		"decimal commas and units":    {"Power", []any{"1.950,5 W", "2000 W"}, "watts: {column: Power, decimal: comma, unit: [W]}"},
 		"GTINs without a header":      {"Ref", []any{"6291041500213", "7300011000017", "40987650000223"}, `gtin: {column: Ref} # likely: every value has the check digit`},
+		"kilowatts":                   {"Power (kW)", []any{"1,8", "2,15"}, `watts: {column: "Power (kW)", decimal: comma, factor: 1000}`},
+		"kilowatts in the cells":      {"Power", []any{"1.8 kW", "850 W"}, "watts: {column: Power, unit: {W: 1, kW: 1000}}"},
+		"no kilowatts":                {"Power (kW)", []any{2000, 2150}, "the header says kW, which the values contradict: they are taken as W"},
+		"milliamperes":                {"Current [mA]", []any{450, 44}, `amps: {column: "Current [mA]", factor: 0.001}`},
+		"thousands by what is usual":  {"Power", []any{"2.000", "2.150"}, "watts: {column: Power, decimal: comma, thousands: point} # sure"},
+		"thousands or decimals":       {"Resistance", []any{"20.100", "22.150"}, "whether the sign parts thousands or decimals is a guess"},
+		"far from usual":              {"Power", []any{"1.8", "2.1"}, "as W the values would be far from usual"},
 		"what tells nothing":          {"Remark", []any{"x y", "z"}, `# not used: column B, Remark`},
 		"a header that YAML mistakes": {"No", []any{"x y", "z"}, `# not used: column B, "No"`},
 	} {

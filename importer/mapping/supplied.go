@@ -43,6 +43,8 @@ type Supplied struct {
 	places  map[ref]int              // columns of the table
 	width   int                      // columns that have a header or are read
 	lacking map[string]bool          // files of which a column is not there
+
+	reported func(f *table.Fault, line int, column string) // is told in place of out, unless nil
 }
 
 // Choose takes the sheet that the mapping names, else the first, and reports that the
@@ -118,16 +120,19 @@ func (s *Supplied) open(ctx context.Context) (table.Rows, header, error) {
 
 // header is the header of a supplier's table.
 type header struct {
-	line int      // of its last row
-	own  []string // its last row
-	full []string // each with what stands above it
+	line int        // of its last row
+	own  []string   // its last row
+	full []string   // each with what stands above it
+	rows [][]string // all of its rows
 }
 
 // header reads the rows of the header. Where it has several, an empty cell in
 // an upper row continues the one to its left, as merged cells do.
 func (s *Supplied) header(in table.Rows) (header, error) {
 	var h header
-	var above [][]string
+	if s.mapping.headless {
+		return h, nil
+	}
 	for left := s.mapping.header; ; {
 		row, err := in.Next()
 		switch {
@@ -147,8 +152,8 @@ func (s *Supplied) header(in table.Rows) (header, error) {
 		for _, cell := range row.Cells {
 			h.own = append(h.own, table.Trim(cell))
 		}
-		if above = append(above, h.own); len(left) == 0 {
-			h.full = joinHeaders(above)
+		if h.rows = append(h.rows, h.own); len(left) == 0 {
+			h.full = joinHeaders(h.rows)
 			return h, nil
 		}
 	}
@@ -197,19 +202,22 @@ func (s *Supplied) survey(ctx context.Context) (ok bool) {
 	}
 	defer in.Close()
 	s.own, s.full, s.line = header.own, header.full, header.line
-	s.headers, s.width = slices.Clone(s.own), len(s.own)
+	s.headers = append(slices.Clone(s.own), make([]string, len(s.full)-len(s.own))...) // a row above may be longer
+	s.width = len(s.headers)
+	if s.mapping.headless {
+		s.width = table.MostColumns
+	}
 	s.places, s.lacking = map[ref]int{}, map[string]bool{}
 	used := map[int]bool{}
+	ok = true
+	for _, r := range s.mapping.refs() {
+		ok = s.placed(r, used) && ok
+	}
 	for _, e := range s.mapping.entries {
 		for _, r := range e.refs() {
-			at, f := s.find(r)
-			if f != nil {
-				s.report(f, header.line, r.String(), "")
+			if !s.placed(r, used) {
 				s.lacking[e.file.Name] = true
-				continue
 			}
-			s.places[r], used[at] = at, true
-			s.width = max(s.width, at+1)
 		}
 	}
 	for at, cell := range s.headers {
@@ -217,6 +225,20 @@ func (s *Supplied) survey(ctx context.Context) (ok bool) {
 			f := &table.Fault{Code: standin.UnknownColumn, Message: "the column " + table.Quoted(cell) + " is not read: the mapping does not use it"}
 			s.report(f, header.line, table.Cut(cell, table.ShownInMessage), cell)
 		}
+	}
+	return ok
+}
+
+// placed looks for a column that the mapping reads, and reports one that is not there.
+func (s *Supplied) placed(r ref, used map[int]bool) bool {
+	at, f := s.find(r)
+	if f != nil {
+		s.report(f, s.line, r.String(), "")
+		return false
+	}
+	s.places[r], used[at] = at, true
+	if at < firstAdded {
+		s.width = max(s.width, at+1)
 	}
 	return true
 }
@@ -226,6 +248,9 @@ func (s *Supplied) survey(ctx context.Context) (ok bool) {
 func (s *Supplied) find(r ref) (int, *table.Fault) {
 	if r.letter >= 0 {
 		return r.letter, nil
+	}
+	if at := headedSo(s.mapping.added(), r.header); len(at) > 0 {
+		return firstAdded + at[0], nil
 	}
 	at := headedSo(s.full, r.header)
 	if len(at) == 0 {

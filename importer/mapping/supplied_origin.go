@@ -10,6 +10,10 @@ import (
 
 // report adds a finding about the supplier's table, once.
 func (s *Supplied) report(f *table.Fault, line int, column, value string) {
+	if s.reported != nil {
+		s.reported(f, line, column)
+		return
+	}
 	if x := f.At(s.Name, line, column, value); s.first(x) {
 		s.out.Add(x)
 	}
@@ -83,8 +87,22 @@ func (s *Supplied) headersOf(c *cell, place int, x *standin.Finding) []string {
 
 // headerAt is how findings call a column of the table.
 func (s *Supplied) headerAt(at int) string {
+	if at >= firstAdded {
+		return s.mapping.added()[at-firstAdded]
+	}
 	if at < len(s.headers) && table.Trim(s.headers[at]) != "" {
 		return table.Cut(table.Trim(s.headers[at]), table.ShownInMessage)
 	}
 	return "column " + table.ColumnLetters(at)
+}
+
+// ownAt is what the last row of the header calls a column.
+func (s *Supplied) ownAt(at int) string {
+	switch {
+	case at >= firstAdded:
+		return s.mapping.added()[at-firstAdded]
+	case at < len(s.own):
+		return table.Trim(s.own[at])
+	}
+	return ""
 }

@@ -64,7 +64,7 @@ func TestMapped(t *testing.T) {
 // those of TestFindings are: the table or its mapping with something broken.
 func TestMappedFindings(t *testing.T) {
 	t.Parallel()
-	for _, name := range []string{"table.txt", "mapping.txt"} {
+	for _, name := range []string{"table.txt", "mapping.txt", "shape.txt"} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			importertest.Golden(t, filepath.Join("testdata", name), func(edits []string) *importer.Report {

@@ -20,6 +20,13 @@
 // limits on what is unpacked here, on one row and on the shared texts (mostOfRow,
 // mostText, table.Unpack) hold while the sheet is read, without scratch files.
 //
+// Workbooks of other programs than excelize are read in the tests (writers_test.go): of
+// LibreOffice, and of openpyxl and xlsxwriter. OpenDocument spreadsheets (.ods) are not
+// read: the libraries for Go that were found decode a document as a whole, which no limit
+// on memory survives, and have no releases kept up. LibreOffice converts one:
+//
+//	soffice --headless --convert-to xlsx table.ods
+//
 // For writing there is no second way: a column is added to a workbook that keeps
 // its formats, widths and other sheets, which only a library that knows all of
 // them can do. It holds the workbook as a whole (730 MB for the one above), so it
