@@ -35,7 +35,7 @@ func TestJourneyByKeyboard(t *testing.T) {
 	}
 	b.keys(kb.Enter)
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
-	if got := b.text(".ticket"); !strings.Contains(got, "ZQ-PA-131") {
+	if got := b.text(".best"); !strings.Contains(got, "ZQ-PA-131") {
 		t.Errorf("the first board is\n%s", got)
 	}
 
@@ -86,9 +86,9 @@ func TestArrowBeforeTheList(t *testing.T) {
 func TestDetailsByKeyboard(t *testing.T) {
 	t.Parallel()
 	b := open(t, over(t, demoStore(t)), desktop, "/fits?brand=Fenlask&model=Vask+610&location=front")
-	evaluate[bool](b, `document.querySelector(".ticket summary").focus(), true`)
+	evaluate[bool](b, `document.querySelector(".best summary").focus(), true`)
 	b.keys(kb.Enter)
-	b.see(".ticket .checks")
+	b.see(".best .checks")
 	b.picture("details-desktop-light")
 }
 
@@ -112,7 +112,7 @@ func TestJourneyByTouch(t *testing.T) {
 	b.keys("2005")
 	b.tap(".known button")
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front&made=2005")
-	b.see(".ticket")
+	b.see(".best")
 }
 
 // And where no script runs: each step is a form or a link.
@@ -132,8 +132,8 @@ func TestJourneyWithoutScripts(t *testing.T) {
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front")
 	b.tap(".ask-first a.press")
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
-	b.tap(".ticket summary")
-	b.see(".ticket .checks")
+	b.tap(".best summary")
+	b.see(".best .checks")
 	b.tap(".ruled a.press")
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front&all=true")
 	b.see(".ruled .checks")
@@ -151,5 +151,5 @@ func TestAsksAgain(t *testing.T) {
 		t.Errorf("it says %q", got)
 	}
 	store.away.Store(false)
-	b.see(".ticket")
+	b.see(".best")
 }

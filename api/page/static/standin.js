@@ -148,7 +148,9 @@
     } else if (e.key === "ArrowDown" || e.key === "ArrowUp") {
       const stops = [...document.querySelectorAll("[data-stop]")].filter((s) => s.checkVisibility());
       const at = stops.indexOf(document.activeElement);
-      const next = stops[at + (e.key === "ArrowDown" ? 1 : -1)];
+      // A question comes first: the work above it may depend on the answer.
+      const first = Math.max(0, stops.findIndex((s) => s.closest("[data-first]")));
+      const next = stops[at < 0 ? first : at + (e.key === "ArrowDown" ? 1 : -1)];
       if (!next || (at < 0 && e.key === "ArrowUp")) return; // the page scrolls as ever
       next.focus();
     } else {
