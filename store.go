@@ -133,6 +133,7 @@ type ImportRequest struct {
 	By      string
 	Bundle  string   // its name, for the record
 	Replace []string // families whose rows that the bundle no longer has are removed
+	Upload  string   // the upload that it is of, which ends with the commit or prevents it; empty: none
 }
 
 // ImportTx is one import under way.

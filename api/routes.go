@@ -74,6 +74,10 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	feed := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.withShop)...)
 	}
+	// Bundles may be large, and their ends waited for.
+	bundles := func(method, path string, handler echo.HandlerFunc, more ...echo.MiddlewareFunc) {
+		add(method, path, handler, append(through(method, path, h.withIntake), more...)...)
+	}
 	page := func(path string, handler http.HandlerFunc) {
 		add(http.MethodGet, path, show(handler), question, h.allowed(standin.ScopeRead), limit.byToken)
 	}
@@ -122,6 +126,14 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	shopCall(http.MethodPost, "/v1/fittings", call.AddFitting)
 	shopRead("/v1/fittings/{id}", call.GetFitting)
 	shopCall(http.MethodPatch, "/v1/fittings/{id}", call.SetFittingResult)
+
+	bundles(http.MethodGet, "/v1/imports", call.ListImports, question, h.cached)
+	bundles(http.MethodPost, "/v1/imports", h.addImport)
+	bundles(http.MethodGet, "/v1/imports/{id}", call.GetImport)
+	bundles(http.MethodGet, "/v1/imports/{id}/findings", call.ListFindings, question, choosing)
+	bundles(http.MethodGet, "/v1/imports/{id}/changes", call.ListImportChanges, question)
+	bundles(http.MethodPost, "/v1/imports/{id}/take", call.TakeImport)
+	bundles(http.MethodPost, "/v1/imports/{id}/undo", call.UndoImport)
 
 	feed("/v1/changes", call.ListChanges)
 

@@ -17,6 +17,11 @@ type Options struct {
 	Check    bool     // do everything but commit
 	Replace  []string // families whose rows that the bundle no longer has are removed
 	Map      string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
+	Upload   string   // the upload that the bundle came by; empty: none
+
+	// Found is called with everything that was found, before anything is written; may
+	// be nil. An error ends the import.
+	Found func(context.Context, *Report) error
 
 	Progress func(Progress) // is called with how far the import is, in the goroutine of Run; may be nil
 }
@@ -44,21 +49,21 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 		return nil, context.Cause(ctx)
 	}
 	if len(tables) > 0 {
-		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace})
+		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace, Upload: o.Upload})
 		if err != nil {
 			return nil, err
 		}
 		defer tx.Rollback() // after Commit it does nothing
-		if err := report.fill(ctx, tx, tables, b, o.Check); err != nil {
+		if err := report.fill(ctx, tx, tables, b, o); err != nil {
 			return nil, err
 		}
 	}
-	report.Findings, report.Errors, report.Warnings = out.First(), out.Errors(), out.Warnings()
+	report.tally(out)
 	return report, nil
 }
 
 // fill stages, checks and commits the tables, as far as their errors allow.
-func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, checkOnly bool) error {
+func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.Table, b *bundle, o Options) error {
 	if err := r.stage(ctx, tx, tables, b); err != nil {
 		return err
 	}
@@ -78,14 +83,24 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.T
 	if b.out.Errors() > 0 {
 		return nil
 	}
-	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || checkOnly {
+	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || o.Check {
 		return err
+	}
+	if r.tally(b.out); o.Found != nil {
+		if err := o.Found(ctx, r); err != nil {
+			return err
+		}
 	}
 	added, changed, removed := r.changes()
 	b.progress.enter(PhaseWriting, added+changed+removed)
 	r.Import, err = tx.Commit(ctx)
 	r.Committed = err == nil
 	return err
+}
+
+// tally takes over what was found up to now.
+func (r *Report) tally(out *table.Findings) {
+	r.Findings, r.Errors, r.Warnings = out.First(), out.Errors(), out.Warnings()
 }
 
 // stage reads the tables one after the other and passes their rows on.

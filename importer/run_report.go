@@ -19,20 +19,7 @@ type Report struct {
 }
 
 // FileRead is one file of a bundle as it was read.
-type FileRead struct {
-	File      string // as it is named in the bundle
-	Rows      int    // rows that have anything in them, the header left out
-	Encoding  string // UTF-8, UTF-16LE, windows-1252 …; XLSX
-	Delimiter string // comma, semicolon or tab; empty in a spreadsheet
-}
-
-// String is a line for people: models.csv: 40 rows (UTF-8, comma).
-func (f FileRead) String() string {
-	if f.Delimiter == "" {
-		return fmt.Sprintf("%s: %s (%s)", f.File, table.Count(f.Rows, "row"), f.Encoding)
-	}
-	return fmt.Sprintf("%s: %s (%s, %s)", f.File, table.Count(f.Rows, "row"), f.Encoding, f.Delimiter)
-}
+type FileRead = standin.FileRead
 
 // Summary is one sentence on the whole.
 func (r *Report) Summary() string {

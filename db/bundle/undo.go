@@ -15,7 +15,12 @@ import (
 // (CodeNotFound), one that was undone or whose rows changed since too
 // (CodeConflict).
 func (s *Store) Undo(ctx context.Context, id int64, by string) (standin.Import, error) {
-	t, err := s.openImport(ctx, standin.ImportRequest{By: by, Bundle: fmt.Sprintf("undo of import %d", id)})
+	return s.UndoUpload(ctx, id, by, "")
+}
+
+// UndoUpload is Undo for an upload, which ends with it.
+func (s *Store) UndoUpload(ctx context.Context, id int64, by, upload string) (standin.Import, error) {
+	t, err := s.openImport(ctx, standin.ImportRequest{By: by, Bundle: fmt.Sprintf("undo of import %d", id), Upload: upload})
 	if err != nil {
 		return standin.Import{}, err
 	}
