@@ -2,15 +2,21 @@ package api_test
 
 import (
 	"archive/zip"
+	"bufio"
 	"bytes"
 	"encoding/csv"
-	"encoding/json"
 	"fmt"
+	"io"
 	"mime/multipart"
+	"net"
 	"net/http"
+	"net/http/httptest"
 	"net/textproto"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -18,7 +24,6 @@ import (
 	"standin/api"
 	"standin/db"
 	"standin/db/bundle"
-	"standin/db/shop"
 	"standin/db/uploads"
 	"standin/importer/intake"
 )
@@ -64,8 +69,6 @@ func intakeOn(t testing.TB, database *db.DB, in standin.Intake) http.Handler {
 	}
 	return held(t, handler)
 }
-
-var _ = shop.NewStore
 
 // sourcesCSV is a bundle of one file that changes something each time.
 func sourcesCSV(title string) string {
@@ -312,5 +315,176 @@ func formOf(t testing.TB, parts ...string) (body, boundary string) {
 	return b.String(), w.Boundary()
 }
 
-var _ = json.Valid
-var _ = time.Now
+// The same key is the same upload, also where both are sent at once and to two services;
+// with another bundle it is refused.
+func TestSameKeyAtOnce(t *testing.T) {
+	t.Parallel()
+	database, _ := importedShop(t, "testdata/bundle")
+	var handlers []http.Handler
+	for range 2 {
+		handlers = append(handlers, intakeOn(t, database, startIntake(t, intakeConfig(t, database))))
+	}
+	one := send("sources.csv", sourcesCSV("Trout"), "", "Idempotency-Key", "once")
+	var all sync.WaitGroup
+	ids := make([]string, 8)
+	for i := range ids {
+		all.Go(func() {
+			got := one.do(t, handlers[i%2])
+			if ids[i] = got.at("upload"); got.Code != http.StatusAccepted && got.Code != http.StatusOK && got.Code != http.StatusCreated {
+				t.Errorf("status %d: %s", got.Code, got.Body)
+			}
+		})
+	}
+	all.Wait()
+	for _, id := range ids {
+		if id != ids[0] {
+			t.Errorf("the uploads are %v", ids)
+			break
+		}
+	}
+	get(t, handlers[0], "/v1/imports/"+strings.Trim(ids[0], `"`)+"?wait=30")
+	if list := get(t, handlers[0], "/v1/imports"); list.at("imports.length") != "2" {
+		t.Errorf("imports: %s", list.Body)
+	}
+	other := send("sources.csv", sourcesCSV("Pike"), "", "Idempotency-Key", "once").do(t, handlers[0])
+	checked := send("sources.csv", sourcesCSV("Trout"), "&check=true", "Idempotency-Key", "once").do(t, handlers[0])
+	for _, got := range []*response{other, checked} {
+		if p := problem(t, got); got.Code != 422 || p.Type != "/problems/key-reused" {
+			t.Errorf("another request: status %d: %s", got.Code, got.Body)
+		}
+	}
+	if bad := send("sources.csv", sourcesCSV("Trout"), "", "Idempotency-Key", `"`).do(t, handlers[0]); bad.Code != 400 || bad.at("parameter") != `"Idempotency-Key"` {
+		t.Errorf("a key that is none: status %d: %s", bad.Code, bad.Body)
+	}
+}
+
+func TestTooMuchIsSent(t *testing.T) {
+	t.Parallel()
+	handler, database := newIntake(t, func(c *intake.Config) { c.MostBytes, c.Most = 1000, 2 })
+	large := sourcesCSV(strings.Repeat("x", 1000))
+	for name, got := range map[string]*response{
+		"as it is":   send("sources.csv", large, "").do(t, handler),
+		"compressed": send("sources.csv", gzipped(t, large), "", "Content-Encoding", "gzip").do(t, handler),
+	} {
+		if p := problem(t, got); got.Code != http.StatusRequestEntityTooLarge || p.Type != "/problems/too-large" || !strings.Contains(p.Detail, "1000 bytes") {
+			t.Errorf("%s: status %d: %s", name, got.Code, got.Body)
+		}
+	}
+	// While another import is under way, two wait and the third is refused.
+	block, err := bundle.NewStore(database).OpenImport(t.Context(), standin.ImportRequest{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer block.Rollback()
+	first := send("sources.csv", sourcesCSV("first"), "").do(t, handler)
+	second := send("sources.csv", sourcesCSV("second"), "").do(t, handler)
+	third := send("sources.csv", sourcesCSV("third"), "").do(t, handler)
+	if p := problem(t, third); first.Code != 202 || second.Code != 202 || third.Code != 503 || p.Type != "/problems/busy" || third.Header().Get("Retry-After") == "" {
+		t.Fatalf("status %d, %d, %d: %s", first.Code, second.Code, third.Code, third.Body)
+	}
+	if waiting := get(t, handler, first.Header().Get("Location")+"?wait=1"); waiting.at("state") != `"waiting"` {
+		t.Errorf("the first: %s", waiting.Body)
+	}
+	if families := get(t, handler, "/v1/families"); families.Code != http.StatusOK {
+		t.Errorf("reading meanwhile: status %d", families.Code)
+	}
+	block.Rollback()
+	for _, one := range []*response{first, second} {
+		if ended := get(t, handler, one.Header().Get("Location")+"?wait=30"); ended.at("state") != `"done"` {
+			t.Errorf("in the end: %s", ended.Body)
+		}
+	}
+	if again := send("sources.csv", sourcesCSV("third"), "&wait=30").do(t, handler); again.Code != http.StatusCreated {
+		t.Errorf("the third again: status %d: %s", again.Code, again.Body)
+	}
+}
+
+// A body that breaks off leaves no file, no upload and no place taken.
+func TestBrokenOffBundle(t *testing.T) {
+	t.Parallel()
+	var dir string
+	handler, _ := newIntake(t, func(c *intake.Config) { c.Most, dir = 1, c.Dir })
+	server := httptest.NewServer(handler)
+	t.Cleanup(server.Close)
+	for range 3 {
+		conn, err := net.Dial("tcp", server.Listener.Addr().String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = io.WriteString(conn, "POST /v1/imports?name=sources.csv HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer catalogue\r\n"+
+			"Idempotency-Key: a\r\nContent-Type: text/csv\r\nContent-Length: 500\r\n\r\nsource,title\n")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for end := time.Now().Add(10 * time.Second); len(filesIn(t, dir)) == 0 && time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
+		}
+		_ = conn.(*net.TCPConn).CloseWrite()
+		answer, err := http.ReadResponse(bufio.NewReader(conn), nil)
+		if err != nil || answer.StatusCode != http.StatusBadRequest {
+			t.Fatalf("%+v, %v", answer, err)
+		}
+		answer.Body.Close()
+		conn.Close()
+	}
+	if left := filesIn(t, dir); len(left) > 0 {
+		t.Errorf("left: %v", left)
+	}
+	if list := get(t, handler, "/v1/imports"); list.at("imports.length") != "1" {
+		t.Errorf("imports: %s", list.Body)
+	}
+	if got := send("sources.csv", sourcesCSV("whole"), "&wait=30", "Idempotency-Key", "a").do(t, handler); got.Code != http.StatusCreated {
+		t.Errorf("sent whole: status %d: %s", got.Code, got.Body)
+	}
+}
+
+// filesIn are the files below a folder, locks left out.
+func filesIn(t *testing.T, dir string) (all []string) {
+	t.Helper()
+	_ = filepath.WalkDir(dir, func(path string, e os.DirEntry, err error) error {
+		if err == nil && !e.IsDir() && e.Name() != "lock" {
+			all = append(all, path)
+		}
+		return nil // what goes meanwhile is gone
+	})
+	return all
+}
+
+// An import whose rows were changed since is not undone, and the problem says by what.
+func TestUndoConflict(t *testing.T) {
+	t.Parallel()
+	handler, _ := newIntake(t, nil)
+	first := send("sources.csv", sourcesCSV("first"), "&wait=30").do(t, handler)
+	second := send("sources.csv", sourcesCSV("second"), "&wait=30").do(t, handler)
+	if first.Code != 201 || second.Code != 201 || second.at("import.changed") != "1" {
+		t.Fatalf("status %d, %d: %s", first.Code, second.Code, second.Body)
+	}
+	got := as("catalogue", "POST", "/v1/imports/"+first.at("import.import")+"/undo?wait=30", "").do(t, handler)
+	p := problem(t, got)
+	if got.Code != 409 || p.Type != "/problems/conflict" || !strings.Contains(p.Detail, "by import "+second.at("import.import")) {
+		t.Fatalf("status %d: %s", got.Code, got.Body)
+	}
+	if u := get(t, handler, "/v1/imports/"+strings.Trim(got.at("upload"), `"`)); u.at("state") != `"refused"` || u.at("undoes") != first.at("import.import") {
+		t.Errorf("the upload: %s", u.Body)
+	}
+	if none := as("catalogue", "POST", "/v1/imports/99/undo", "").do(t, handler); none.Code != 404 {
+		t.Errorf("status %d: %s", none.Code, none.Body)
+	}
+}
+
+// A token for the stock of one place may not send a bundle, which may change any.
+func TestTokenOfOneLocation(t *testing.T) {
+	t.Parallel()
+	handler, _ := newIntake(t, nil)
+	for _, c := range []call{
+		as("front", "POST", "/v1/imports?name=sources.csv", sourcesCSV("x"), "Content-Type", "text/csv"),
+		as("front", "POST", "/v1/imports/1/undo", ""), as("front", "POST", "/v1/imports/1/take", ""),
+	} {
+		if got := c.do(t, handler); got.Code != http.StatusForbidden || !strings.Contains(got.Body.String(), "front") {
+			t.Errorf("%s: status %d: %s", c.target, got.Code, got.Body)
+		}
+	}
+	without := intakeOn(t, imported(t, "testdata/bundle"), nil)
+	if got := get(t, without, "/v1/imports"); got.Code != http.StatusNotFound {
+		t.Errorf("a service without an intake: status %d: %s", got.Code, got.Body)
+	}
+}
