@@ -121,11 +121,12 @@ type Intake interface {
 	// CodeBusy where too many uploads are under way.
 	Receive(ctx context.Context) (Incoming, error)
 
-	// Undo has an import be undone. CodeNotFound where there is no such import.
+	// UndoUpload has an import be undone. CodeNotFound where there is no such import.
 	UndoUpload(ctx context.Context, imported int64, by string, once Once) (Upload, error)
 
-	// Take imports an upload that was only checked. CodeConflict where it cannot
-	// be: it was taken before, it has errors, or no service has its files any more.
+	// Take imports an upload that was only checked, also one that was refused, with a
+	// consent that it lacked. CodeConflict where it cannot be: it was taken before, or
+	// no service has its files any more.
 	Take(ctx context.Context, id string, consents Consents, by string, once Once) (Upload, error)
 
 	// UploadOf is one upload. CodeNotFound where there is none, or none any more.

@@ -162,6 +162,15 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	page("/bench/reading", h.pages.Reading)
 	page("/bench/print", h.pages.Print)
 	page("/identify", h.pages.Identify)
+	keep := func(method, path string, page importerPage, more ...echo.MiddlewareFunc) {
+		add(method, path, h.keeping(page), append([]echo.MiddlewareFunc{ownForm}, more...)...)
+	}
+	keep(http.MethodGet, "/import", h.pages.Import, question)
+	keep(http.MethodPost, "/import", h.pages.AddImport, contract.patiently)
+	keep(http.MethodGet, "/import/upload", h.pages.Upload, question)
+	keep(http.MethodGet, "/import/findings", h.pages.Findings, question)
+	keep(http.MethodPost, "/import/take", h.pages.TakeUpload, change)
+	keep(http.MethodPost, "/import/undo", h.pages.UndoUpload, change)
 	document("/static/*", show(h.pages.Static))
 	document(signInPath, h.showSignIn)
 	add(http.MethodPost, signInPath, h.signIn, ownForm)

@@ -3,6 +3,7 @@ package api
 import (
 	"compress/gzip"
 	"context"
+	"errors"
 	"io"
 	"maps"
 	"mime"
@@ -80,7 +81,7 @@ func (s *stream) Read(p []byte) (int, error) {
 		}
 	}
 	n, err := s.unpacked.Read(p)
-	if err != nil && err != io.EOF {
+	if err != nil && !errors.Is(err, io.EOF) {
 		err = s.contract.cutOff(s.ctx, err)
 	}
 	return n, err

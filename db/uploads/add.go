@@ -29,7 +29,7 @@ const (
 	// The service that has the files is told by its next heartbeat.
 	takeSQL = `UPDATE uploads SET state = 'waiting', ended = NULL, kept_until = NULL, by = $2, options = $3,
 			file = '', rows = 0, share = 0
-		WHERE id = $1 AND state = 'checked' AND kept_until > now() AND heartbeat > now() - interval '20 seconds'`
+		WHERE id = $1 AND state IN ('checked', 'refused') AND kept_until > now() AND heartbeat > now() - interval '20 seconds'`
 )
 
 // made is what is kept of a call that creates an upload.
@@ -81,7 +81,7 @@ func (s *Store) AddUpload(ctx context.Context, server string, u standin.Upload, 
 }
 
 // Take has an upload that was only checked be imported, by the service that has its
-// files. CodeConflict where that cannot be.
+// files. What was refused may be taken in with a consent that it lacked. CodeConflict where that cannot be.
 func (s *Store) Take(ctx context.Context, id string, consents standin.Consents, by string, once standin.Once) (taken standin.Upload, err error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
@@ -119,8 +119,8 @@ func cannotBeTaken(u standin.Upload) error {
 	switch {
 	case u.State.UnderWay():
 		why = fmt.Sprintf("it is %s; wait for its end", u.State)
-	case u.State != standin.UploadChecked:
-		why = fmt.Sprintf("it is %s, and only what was checked and has no errors can be", u.State)
+	case !u.Options.Check:
+		why = fmt.Sprintf("it is %s, and only what was checked can be", u.State)
 	}
 	return &standin.Error{Code: standin.CodeConflict, Field: "id", Message: fmt.Sprintf("upload %s cannot be taken in: %s", u.ID, why)}
 }

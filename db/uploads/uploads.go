@@ -35,7 +35,7 @@ func NewStore(opened *db.DB) *Store { return &Store{opened.Pool()} }
 
 const uploadColumns = `u.id, u.created, u.ended, u.by, u.bundle, u.options, coalesce(u.undoes, 0), u.state, u.file, u.rows, u.share,
 	u.errors, u.warnings, u.read, u.files, u.refusal, u.message,
-	CASE WHEN u.state = 'checked' AND u.kept_until > now() AND u.heartbeat > now() - interval '20 seconds' THEN u.kept_until END,
+	CASE WHEN u.state IN ('checked', 'refused') AND u.kept_until > now() AND u.heartbeat > now() - interval '20 seconds' THEN u.kept_until END,
 	coalesce(i.id, 0), i.at, coalesce(i.by, ''), coalesce(i.bundle, ''), coalesce(i.catalogue_version, 0), coalesce(i.added, 0),
 	coalesce(i.changed, 0), coalesce(i.removed, 0), coalesce(i.undoes, 0), coalesce(i.undone_by, 0)`
 

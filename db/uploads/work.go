@@ -26,7 +26,7 @@ const (
 			ended = now(), heartbeat = now()
 		WHERE id = $1 AND server = $2 AND ended IS NULL`
 
-	letGoSQL = `UPDATE uploads SET kept_until = NULL WHERE id = $1 AND server = $2 AND state = 'checked'`
+	letGoSQL = `UPDATE uploads SET kept_until = NULL WHERE id = $1 AND server = $2 AND ended IS NOT NULL`
 	keptSQL  = `SELECT ended IS NULL FROM uploads WHERE id = $1`
 )
 

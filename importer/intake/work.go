@@ -114,10 +114,6 @@ func (s *Service) workOn(ctx context.Context, j *job) {
 	if ctx.Err() != nil && err != nil {
 		err = errStopped
 	}
-	kept := time.Duration(0)
-	if state == standin.UploadChecked {
-		kept = s.config.Kept
-	}
 	var why *standin.Error
 	if err != nil {
 		why = errorOf(err)
@@ -126,6 +122,10 @@ func (s *Service) workOn(ctx context.Context, j *job) {
 			state = standin.UploadRefused
 		}
 		s.config.Log.WarnContext(ctx, "an upload ended without an import", "upload", j.upload.ID, "state", state, "error", err)
+	}
+	kept := time.Duration(0)
+	if j.upload.Options.Check && (state == standin.UploadChecked || state == standin.UploadRefused) {
+		kept = s.config.Kept
 	}
 	s.keepEnd(ctx, j, state, why, kept)
 	s.counted(func(c *counts) { c.ended[state]++ })
