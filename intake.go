@@ -42,6 +42,7 @@ type UploadOptions struct {
 	Check    bool     `json:"check,omitempty"`    // do everything but import it
 	Replace  []string `json:"replace,omitempty"`  // families whose rows that the bundle no longer has are removed
 	Encoding string   `json:"encoding,omitempty"` // of text that is neither UTF-8 nor UTF-16; empty: windows-1252
+	Mapping  string   `json:"mapping,omitempty"`  // a mapping, in place of one that was sent; empty: none
 	Consents
 }
 
@@ -106,6 +107,23 @@ type UploadFound struct {
 	Files            []FileDiff // what it changes; none where it has errors
 }
 
+// Proposal is a mapping for a supplier's table, line by line.
+type Proposal struct {
+	Mapping string // as YAML
+	Lines   []MappingLine
+	Headers []string // of the table
+}
+
+// MappingLine says where a column of a bundle comes from.
+type MappingLine struct {
+	File, Column string // of the bundle
+	Value        string // the header of a column of the table, or a constant; empty: see SameAs and Text
+	Constant     bool   // Value is one
+	SameAs       string // the name of the line that it is the same as
+	Text         string // what else the mapping says
+	Said         string // how sure it is and why
+}
+
 // FileChange is a change of a row of a file of a bundle.
 type FileChange struct {
 	File string
@@ -128,6 +146,16 @@ type Intake interface {
 	// consent that it lacked. CodeConflict where it cannot be: it was taken before, or
 	// no service has its files any more.
 	Take(ctx context.Context, id string, consents Consents, by string, once Once) (Upload, error)
+
+	// Propose is the mapping of an upload of one file that was only checked, or one
+	// that is proposed for it where it has none. CodeConflict where this service does
+	// not have the file any more, CodeBadRequest where it is no table.
+	Propose(ctx context.Context, id string) (Proposal, error)
+
+	// Remap has an upload that was only checked be checked again, by a mapping whose
+	// lines, by their places, have other values; an empty one leaves the line out.
+	// CodeConflict as of Take.
+	Remap(ctx context.Context, id, mapping string, values map[int]string, by string, once Once) (Upload, error)
 
 	// UploadOf is one upload. CodeNotFound where there is none, or none any more.
 	UploadOf(ctx context.Context, id string) (Upload, error)

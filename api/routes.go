@@ -169,6 +169,8 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	keep(http.MethodPost, "/import", h.pages.AddImport, contract.patiently)
 	keep(http.MethodGet, "/import/upload", h.pages.Upload, question)
 	keep(http.MethodGet, "/import/findings", h.pages.Findings, question)
+	keep(http.MethodGet, "/import/mapping", h.pages.Mapping, question)
+	keep(http.MethodPost, "/import/mapping", h.pages.Remap, change)
 	keep(http.MethodPost, "/import/take", h.pages.TakeUpload, change)
 	keep(http.MethodPost, "/import/undo", h.pages.UndoUpload, change)
 	document("/static/*", show(h.pages.Static))

@@ -27,6 +27,7 @@ var data = map[[2]string]any{
 	{"import", "layout"}:   importPage{},
 	{"upload", "layout"}:   &uploadPage{},
 	{"upload", "upload"}:   &uploadPage{},
+	{"mapping", "layout"}:  mappingPage{},
 }
 
 // Every field that a template names is there, in branches that no test takes too.

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"maps"
 	"mime/multipart"
 	"net/http"
 	"net/url"
@@ -134,7 +135,9 @@ func (p *Pages) UndoUpload(w http.ResponseWriter, r *http.Request, k Keeper) {
 
 // act does what a form without files asks for, and goes on to the upload.
 func (p *Pages) act(w http.ResponseWriter, r *http.Request, k Keeper, do func(url.Values, standin.Once) (standin.Upload, error)) {
-	r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+	if r.PostForm == nil {
+		r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+	}
 	if err := r.ParseForm(); err != nil {
 		p.formFault(w, r, bad("", "the form cannot be read; go back and send it again"))
 		return
@@ -144,7 +147,7 @@ func (p *Pages) act(w http.ResponseWriter, r *http.Request, k Keeper, do func(ur
 		p.formFault(w, r, notOurs())
 		return
 	}
-	promise, err := onceOf(k, form.Get("key"), r.URL.Path, form.Get("id"), form["consent"])
+	promise, err := onceOf(k, form.Get("key"), r.URL.Path, asked(form))
 	if err != nil {
 		p.formFault(w, r, err)
 		return
@@ -155,6 +158,14 @@ func (p *Pages) act(w http.ResponseWriter, r *http.Request, k Keeper, do func(ur
 		return
 	}
 	p.goTo(w, r, u)
+}
+
+// asked is a form without what makes it a form of these pages.
+func asked(form url.Values) url.Values {
+	rest := maps.Clone(form)
+	rest.Del("form")
+	rest.Del("key")
+	return rest
 }
 
 func isOurs(shown string, k Keeper) bool {

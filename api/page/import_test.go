@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"golang.org/x/net/html"
+
 	"standin"
 	"standin/api"
 	"standin/db"
@@ -361,7 +363,93 @@ func TestImportAccess(t *testing.T) {
 	k := atHome(t, handler)
 	_, refused := k.ended(k.send(hidden(k.get("/import"), "/import"), "sources.csv", "source,title,issued\nLeaflet 9,x,=1+1\n", "boards.csv", "part_number,family\nZQ-PA-118,Pavanne\n"))
 	_, checked := k.ended(k.send(hidden(k.get("/import"), "/import"), "sources.csv", leaflet, "boards.csv", "part_number,family,title\nZQ-PA-118,Pavane,New\n"))
+	const table = "Manufacturer;Type no.;Appliance\nAldor;W 100;washer\nAldor;W 200;dryer\n"
+	_, list := k.ended(k.send(hidden(k.get("/import"), "/import"), "list.csv", table))
 	reviewed(t, handler, map[string]string{
-		"import": "/import", "import-refused": refused, "import-checked": checked, "import-done": "/import/upload?id=1",
+		"import": "/import", "import-table": list, "import-mapping": strings.Replace(list, "/upload", "/mapping", 1),
+		"import-refused": refused, "import-checked": checked, "import-done": "/import/upload?id=1",
 	})
+}
+
+// A supplier's table is proposed a mapping for, whose choices are kept.
+func TestImportPageOfATable(t *testing.T) {
+	t.Parallel()
+	handler, _ := keeping(t, nil)
+	k := atHome(t, handler)
+	const table = "Manufacturer;Type no.;Appliance;Part\nAldor;W 100;washer;TB-1\nAldor;W 200;dryer;TB-2\nAldor;W 300;washer;TB-3\n"
+	sent, _ := k.ended(k.send(hidden(k.get("/import"), "/import"), "list.csv", table))
+	if text := sent.text("h1"); text != "It cannot be taken in; nothing is changed" || len(sent.all("form[action=/import/take]")) != 0 {
+		t.Errorf("as a bundle: %s", text)
+	}
+	links := sent.all("a.press")
+	if len(links) == 0 || !strings.HasPrefix(valueOf(links[0], "href"), "/import/mapping?id=") {
+		t.Fatalf("no way to a mapping: %s", sent.text("main"))
+	}
+	at := valueOf(links[0], "href")
+	page := k.get(at)
+	if page.Code != http.StatusOK || len(page.all("select")) < 2 || !strings.Contains(page.text("main"), "sure") {
+		t.Fatalf("status %d: %s", page.Code, page.text("main"))
+	}
+	form := chosen(page)
+	for name, value := range form {
+		switch value {
+		case "Appliance": // the header says so, and it is not
+			form[name] = "Type no."
+		case "Part":
+			form[name] = "" // it is left out
+		}
+	}
+	checked, _ := k.ended(k.post("/import/mapping", form))
+	text := checked.text("main")
+	if !strings.Contains(text, "nothing is changed yet") || !strings.Contains(text, "W 100") || strings.Contains(text, "washer") || strings.Contains(text, "TB-1") {
+		t.Fatalf("checked by it: %s", text)
+	}
+	if again := k.get(at); strings.Contains(again.text("table"), "part_number") || len(again.all("select")) != 2 || !strings.Contains(again.text("main"), "Not used: Appliance, Part.") {
+		t.Errorf("what was chosen is not kept: %s", again.text("main"))
+	}
+	byText := chosen(k.get(at))
+	byText["by"], byText["mapping"] = "text", "rows: [{file: models, columns: {brand: Manufacturer}}]"
+	refused, _ := k.ended(k.post("/import/mapping", byText))
+	if !strings.Contains(refused.text("main"), "model") || len(refused.all(".findings")) == 0 {
+		t.Errorf("by a text that is wrong: %s", refused.text("main"))
+	}
+	k.ended(k.post("/import/mapping", form)) // sent again by a browser that went back: it acts once
+	if none := k.get("/import/mapping?id=uaaaaaaaaaaaaaaaaaaaaaaaaaa"); none.Code != http.StatusNotFound {
+		t.Errorf("status %d", none.Code)
+	}
+}
+
+// chosen is the first form of a mapping as it is sent.
+func chosen(page shown) map[string]string {
+	form := hidden(page, "/import/mapping")
+	delete(form, "by")
+	for _, n := range page.all("#mapping select") {
+		for option := range n.ChildNodes() {
+			if hasAttribute(option, "selected") {
+				form[valueOf(n, "name")] = textOf(option)
+			}
+		}
+	}
+	for _, n := range page.all("#mapping input[type=text]") {
+		form[valueOf(n, "name")] = valueOf(n, "value")
+	}
+	form["mapping"] = strings.TrimPrefix(rawText(page.one("#mapping textarea")), "\n")
+	return form
+}
+
+func hasAttribute(n *html.Node, name string) bool {
+	for _, a := range n.Attr {
+		if a.Key == name {
+			return true
+		}
+	}
+	return false
+}
+
+// rawText is the text of an element with its line ends.
+func rawText(n *html.Node) string {
+	if n.FirstChild == nil {
+		return ""
+	}
+	return n.FirstChild.Data
 }

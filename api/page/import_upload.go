@@ -10,6 +10,9 @@ import (
 	"standin"
 )
 
+// badMapping is the code of findings about a mapping itself.
+const badMapping = "bad-mapping"
+
 const (
 	findingsShown = 200
 	changesShown  = 10   // of each file
@@ -38,6 +41,7 @@ type uploadPage struct {
 	Lifted []string // supply stops that are lifted
 	Files  []changedFile
 
+	MapLink  string // where the table's mapping is chosen; empty: it is no table, or not here any more
 	Take     bool
 	Consents []consent
 	Undo     bool
@@ -126,9 +130,10 @@ func (p *Pages) uploadPage(ctx context.Context, u standin.Upload, id string, k K
 	if err := p.changes(ctx, page, u); err != nil {
 		return nil, err
 	}
+	page.mapping(u, findings)
 	asked, enough := consentsAsked(findings, u.Errors)
 	page.Consents, page.Take = asked, !u.KeptUntil.IsZero() && (u.State == standin.UploadChecked || enough)
-	if len(u.Files) > 0 && !changesAnything(u.Files) {
+	if !changesAnything(u.Files) && len(asked) == 0 {
 		page.Take = false
 	}
 	if made := u.Import; made.ID != 0 {
@@ -136,6 +141,17 @@ func (p *Pages) uploadPage(ctx context.Context, u standin.Upload, id string, k K
 		page.Undone = uploadLink(strconv.FormatInt(made.UndoneBy, 10))
 	}
 	return page, nil
+}
+
+// mapping leads to the mapping of what may be a supplier's table.
+func (page *uploadPage) mapping(u standin.Upload, findings []standin.Finding) {
+	mapped := u.Options.Mapping != ""
+	for _, f := range findings {
+		mapped = mapped || f.Code == standin.UnknownFile || f.Code == badMapping
+	}
+	if mapped && !u.KeptUntil.IsZero() {
+		page.MapLink = link("/import/mapping", "id", u.ID)
+	}
 }
 
 // state says how an upload stands.

@@ -27,7 +27,7 @@ const (
 		WHERE created <= now() - interval '7 days' ORDER BY created LIMIT 2 FOR UPDATE SKIP LOCKED))`
 
 	// The service that has the files is told by its next heartbeat.
-	takeSQL = `UPDATE uploads SET state = 'waiting', ended = NULL, kept_until = NULL, by = $2, options = $3,
+	workAgainSQL = `UPDATE uploads SET state = 'waiting', ended = NULL, kept_until = NULL, by = $2, options = $3,
 			file = '', rows = 0, share = 0
 		WHERE id = $1 AND state IN ('checked', 'refused') AND kept_until > now() AND heartbeat > now() - interval '20 seconds'`
 )
@@ -80,9 +80,9 @@ func (s *Store) AddUpload(ctx context.Context, server string, u standin.Upload, 
 	return kept, isNew, pg.Translate(err)
 }
 
-// Take has an upload that was only checked be imported, by the service that has its
-// files. What was refused may be taken in with a consent that it lacked. CodeConflict where that cannot be.
-func (s *Store) Take(ctx context.Context, id string, consents standin.Consents, by string, once standin.Once) (taken standin.Upload, err error) {
+// Again has an upload that was only checked be worked on again with other options, by
+// the service that has its files. CodeConflict where that cannot be.
+func (s *Store) Again(ctx context.Context, id, by string, once standin.Once, change func(*standin.UploadOptions)) (u standin.Upload, err error) {
 	ctx, cancel := within(ctx)
 	defer cancel()
 	err = pgx.BeginFunc(ctx, s.pool, func(tx pgx.Tx) error {
@@ -97,24 +97,24 @@ func (s *Store) Take(ctx context.Context, id string, consents standin.Consents, 
 				return err
 			}
 			options := u.Options
-			options.Check, options.Consents = false, consents
-			tag, err := tx.Exec(ctx, takeSQL, id, by, options)
+			change(&options)
+			tag, err := tx.Exec(ctx, workAgainSQL, id, by, options)
 			if err == nil && tag.RowsAffected() == 0 {
-				err = cannotBeTaken(u)
+				err = cannotAgain(u)
 			}
 			return err
 		})
 		if err != nil {
 			return err
 		}
-		taken, err = uploadOf(ctx, tx, uploadSQL, id)
+		u, err = uploadOf(ctx, tx, uploadSQL, id)
 		return err
 	})
-	return taken, pg.Translate(err)
+	return u, pg.Translate(err)
 }
 
-// cannotBeTaken says why an upload cannot be taken in.
-func cannotBeTaken(u standin.Upload) error {
+// cannotAgain says why an upload cannot be worked on again.
+func cannotAgain(u standin.Upload) error {
 	why := "no service has its files any more; send it again"
 	switch {
 	case u.State.UnderWay():

@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"os"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -24,7 +25,7 @@ import (
 // upload reports whether it is still the service's to work on.
 type Uploads interface {
 	AddUpload(ctx context.Context, server string, u standin.Upload, once standin.Once) (kept standin.Upload, isNew bool, err error)
-	Take(ctx context.Context, id string, consents standin.Consents, by string, once standin.Once) (standin.Upload, error)
+	Again(ctx context.Context, id, by string, once standin.Once, change func(*standin.UploadOptions)) (standin.Upload, error)
 	UploadOf(ctx context.Context, id string) (standin.Upload, error)
 	UploadOfImport(ctx context.Context, imported int64) (u standin.Upload, kept bool, err error)
 	AwaitUpload(ctx context.Context, id string, wait time.Duration) error
@@ -150,9 +151,44 @@ func (s *Service) enter() error {
 
 // Take imports an upload that was only checked.
 func (s *Service) Take(ctx context.Context, id string, consents standin.Consents, by string, once standin.Once) (standin.Upload, error) {
-	taken, err := s.config.Uploads.Take(ctx, id, consents, by, once)
+	taken, err := s.config.Uploads.Again(ctx, id, by, once, func(o *standin.UploadOptions) { o.Check, o.Consents = false, consents })
 	s.wakeUp()
 	return taken, err
+}
+
+// Propose returns the mapping of an upload, or one that is proposed for it.
+func (s *Service) Propose(ctx context.Context, id string) (standin.Proposal, error) {
+	u, err := s.config.Uploads.UploadOf(ctx, id)
+	if err != nil {
+		return standin.Proposal{}, err
+	}
+	s.mu.Lock()
+	j := s.live[id]
+	s.mu.Unlock()
+	if u.KeptUntil.IsZero() || j == nil || j.files == nil || len(j.files.paths) != 1 {
+		return standin.Proposal{}, &standin.Error{Code: standin.CodeConflict, Field: "id",
+			Message: "this service does not have the one table of upload " + id + " any more; send it again"}
+	}
+	text := u.Options.Mapping
+	if text == "" && j.files.mapping != "" {
+		sent, err := os.ReadFile(j.files.mapping)
+		if err != nil {
+			return standin.Proposal{}, writeError(err)
+		}
+		text = string(sent)
+	}
+	return importer.ProposeLines(ctx, j.files.paths[0], text, importer.ProposeOptions{Encoding: u.Options.Encoding})
+}
+
+// Remap has an upload be checked again by another mapping.
+func (s *Service) Remap(ctx context.Context, id, mapping string, values map[int]string, by string, once standin.Once) (standin.Upload, error) {
+	changed, err := importer.RewriteMapping(mapping, values)
+	if err != nil {
+		return standin.Upload{}, err
+	}
+	u, err := s.config.Uploads.Again(ctx, id, by, once, func(o *standin.UploadOptions) { o.Mapping = changed })
+	s.wakeUp()
+	return u, err
 }
 
 // UploadOf returns one upload.

@@ -399,3 +399,61 @@ func TestOldUploadsGo(t *testing.T) {
 		t.Errorf("%d uploads, %v", n, err)
 	}
 }
+
+// A supplier's table that was sent without a mapping is checked again by one that is
+// proposed and changed, and taken in by it.
+func TestMappingOfAnUpload(t *testing.T) {
+	t.Parallel()
+	url := dbtest.New(t)
+	s, other := start(t, url, nil), start(t, url, nil)
+	in, err := s.Receive(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer in.Discard()
+	if err := in.Add("list.csv", strings.NewReader("Manufacturer;Model;Kind\nAldor;W 100;washer\nAldor;W 200;dryer\n")); err != nil {
+		t.Fatal(err)
+	}
+	u, err := in.Submit(t.Context(), standin.NewUpload{By: "keeper", Options: standin.UploadOptions{Check: true}}, standin.Once{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if u = s.end(t, u.ID); u.State != standin.UploadRefused || u.KeptUntil.IsZero() {
+		t.Fatalf("as a bundle: %+v", u)
+	}
+	if _, err := other.Propose(t.Context(), u.ID); standin.CodeOf(err) != standin.CodeConflict {
+		t.Errorf("another service proposes without the file: %v", err)
+	}
+	p, err := s.Propose(t.Context(), u.ID)
+	if err != nil || len(p.Lines) < 2 || strings.Join(p.Headers, " ") != "Manufacturer Model Kind" {
+		t.Fatalf("%+v, %v", p, err)
+	}
+	values := map[int]string{}
+	for i, l := range p.Lines {
+		if l.Column == "kind" {
+			values[i] = ""
+		}
+	}
+	if _, err := other.Remap(t.Context(), u.ID, p.Mapping, values, "keeper", standin.Once{}); err != nil {
+		t.Fatal(err)
+	}
+	if u = s.end(t, u.ID); u.State != standin.UploadChecked || len(u.Files) != 1 || u.Files[0].Added != 2 {
+		t.Fatalf("by its mapping: %+v: %v", u, u.Err)
+	}
+	changes, err := s.ChangesOf(t.Context(), u, 0, 10)
+	if err != nil || len(changes) != 2 || len(changes[0].Fields) != 0 {
+		t.Errorf("%+v, %v", changes, err)
+	}
+	if _, err := s.Take(t.Context(), u.ID, standin.Consents{}, "keeper", standin.Once{}); err != nil {
+		t.Fatal(err)
+	}
+	if u = s.end(t, u.ID); u.State != standin.UploadDone || u.Import.Added != 2 {
+		t.Errorf("taken in: %+v: %v", u, u.Err)
+	}
+	s.isEmpty(t)
+	for _, bad := range []string{"rows: [", ""} {
+		if _, err := s.Remap(t.Context(), u.ID, bad, nil, "keeper", standin.Once{}); err == nil {
+			t.Errorf("the mapping %q is taken", bad)
+		}
+	}
+}

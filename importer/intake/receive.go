@@ -36,6 +36,15 @@ type files struct {
 // remove removes the files. What cannot be removed goes with the folder.
 func (f *files) remove() { _ = os.RemoveAll(f.dir) }
 
+// mapBy has the files be read by a mapping; by that which was sent where it is empty.
+func (f *files) mapBy(text string) error {
+	if text == "" {
+		return nil
+	}
+	f.mapping = filepath.Join(f.dir, "mapping.yaml")
+	return writeError(os.WriteFile(f.mapping, []byte(text), 0o600))
+}
+
 // incoming is a bundle that is being received.
 type incoming struct {
 	of    *Service

@@ -161,6 +161,9 @@ func (s *Service) attempt(ctx context.Context, j *job) (standin.UploadState, err
 		return standin.UploadDone, err
 	}
 	u := j.upload
+	if err := j.files.mapBy(u.Options.Mapping); err != nil {
+		return "", err
+	}
 	report, err := importer.Run(ctx, s.config.Catalogue, j.files.paths, importer.Options{
 		By: u.By, Encoding: u.Options.Encoding, Check: u.Options.Check, Replace: u.Options.Replace, Map: j.files.mapping, Upload: u.ID,
 		Progress: func(p importer.Progress) {
