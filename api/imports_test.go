@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bufio"
 	"bytes"
+	"context"
 	"encoding/csv"
 	"fmt"
 	"io"
@@ -486,5 +487,62 @@ func TestTokenOfOneLocation(t *testing.T) {
 	without := intakeOn(t, imported(t, "testdata/bundle"), nil)
 	if got := get(t, without, "/v1/imports"); got.Code != http.StatusNotFound {
 		t.Errorf("a service without an intake: status %d: %s", got.Code, got.Body)
+	}
+}
+
+// A bundle may take longer than other bodies, as long as it keeps coming; a service that
+// is to stop does not wait for the rest.
+func TestSlowBundle(t *testing.T) {
+	t.Parallel()
+	database, _ := importedShop(t, "testdata/bundle")
+	stopping, stop := context.WithCancel(t.Context())
+	config := shopConfig(database, false)
+	config.Tokens, config.Intake, config.Stopping = newTokens(), startIntake(t, intakeConfig(t, database)), stopping
+	handler, err := api.New(config)
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := httptest.NewUnstartedServer(handler)
+	server.Config.ReadTimeout, server.Config.WriteTimeout = 300*time.Millisecond, 300*time.Millisecond
+	server.Start()
+	t.Cleanup(server.Close)
+	post := func(key string, body io.Reader) *http.Response {
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, server.URL+"/v1/imports?name=sources.csv&wait=30", body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Header.Set("Authorization", "Bearer catalogue")
+		r.Header.Set("Idempotency-Key", key)
+		r.Header.Set("Content-Type", "text/csv")
+		answer, err := http.DefaultClient.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { answer.Body.Close() })
+		return answer
+	}
+	from, to := io.Pipe()
+	go func() {
+		for piece := range strings.SplitAfterSeq(sourcesCSV("slow"), ",") {
+			time.Sleep(100 * time.Millisecond)
+			_, _ = io.WriteString(to, piece)
+		}
+		to.Close()
+	}()
+	if answer := post("slow", from); answer.StatusCode != http.StatusCreated {
+		text, _ := io.ReadAll(answer.Body)
+		t.Errorf("in pieces: status %d: %s", answer.StatusCode, text)
+	}
+	from, to = io.Pipe()
+	defer to.Close()
+	go func() {
+		_, _ = io.WriteString(to, "source,")
+		time.Sleep(100 * time.Millisecond)
+		stop()
+	}()
+	answer := post("stopped", from)
+	text, _ := io.ReadAll(answer.Body)
+	if answer.StatusCode != http.StatusServiceUnavailable || !strings.Contains(string(text), "being stopped") {
+		t.Errorf("at the end of the service: status %d: %s", answer.StatusCode, text)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -452,4 +453,37 @@ func rawText(n *html.Node) string {
 		return ""
 	}
 	return n.FirstChild.Data
+}
+
+// With scripts the page of an upload goes on by itself, and a form that is sent twice at
+// once is sent once.
+func TestImportWithScripts(t *testing.T) {
+	t.Parallel()
+	handler, store := keeping(t, nil)
+	k := atHome(t, handler)
+	block, err := stored.NewStore(store).OpenImport(t.Context(), standin.ImportRequest{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer block.Rollback()
+	at := k.send(hidden(k.get("/import"), "/import"), "sources.csv", leaflet).Header().Get("Location")
+	var posts atomic.Int64
+	counting := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost {
+			posts.Add(1)
+			time.Sleep(300 * time.Millisecond) // long enough to press again
+		}
+		handler.ServeHTTP(w, r)
+	})
+	b := open(t, counting, phone, at)
+	if text := b.text("h1"); text != "Waiting for its turn" {
+		t.Errorf("it begins with %s", text)
+	}
+	block.Rollback()
+	b.see("form.act button") // it has loaded itself again at the end
+	evaluate[bool](b, `document.querySelector("form.act button").click(), document.querySelector("form.act button").click(), true`)
+	b.see("form[action='/import/undo']")
+	if text := b.text("h1"); text != "Taken in, as import 2" || posts.Load() != 1 || importsOf(t, store) != 2 {
+		t.Errorf("%s, after %d forms, %d imports", text, posts.Load(), importsOf(t, store))
+	}
 }
