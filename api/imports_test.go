@@ -540,8 +540,12 @@ func TestSlowBundle(t *testing.T) {
 		time.Sleep(100 * time.Millisecond)
 		stop()
 	}()
+	began := time.Now()
 	answer := post("stopped", from)
 	text, _ := io.ReadAll(answer.Body)
+	if took := time.Since(began); took > 15*time.Second {
+		t.Errorf("the end of the service waits %s for the rest", took)
+	}
 	if answer.StatusCode != http.StatusServiceUnavailable || !strings.Contains(string(text), "being stopped") {
 		t.Errorf("at the end of the service: status %d: %s", answer.StatusCode, text)
 	}
