@@ -39,6 +39,7 @@ var arrows = []arrow{
 	{from: "standin/cmd", may: []string{"standin"}},
 	{from: "standin/db/bundle", may: []string{"standin.", "standin/db.", "standin/db/internal"}, not: []string{echoModule}},
 	{from: "standin/db/shop", may: []string{"standin.", "standin/db.", "standin/db/internal"}, not: []string{echoModule}},
+	{from: "standin/db/uploads", may: []string{"standin.", "standin/db.", "standin/db/internal", "standin/db/shop"}, not: []string{echoModule}},
 	{from: "standin/db/dbtest", may: []string{"standin.", "standin/db/private", "standin/migrations"}, not: []string{echoModule}},
 	{from: "standin/db/internal", may: []string{"standin.", "standin/db/internal"}, not: []string{echoModule}},
 	{from: "standin/db/private", may: []string{"standin/db/internal"}, not: []string{echoModule}},

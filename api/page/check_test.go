@@ -24,6 +24,10 @@ var data = map[[2]string]any{
 	{"print", "layout"}:    printPage{},
 	{"signin", "layout"}:   signInPage{},
 	{"adaptor", "layout"}:  adaptorPage{},
+	{"import", "layout"}:   importPage{},
+	{"upload", "layout"}:   &uploadPage{},
+	{"upload", "upload"}:   &uploadPage{},
+	{"mapping", "layout"}:  mappingPage{},
 }
 
 // Every field that a template names is there, in branches that no test takes too.
