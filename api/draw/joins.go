@@ -33,6 +33,14 @@ func JoinsOfJob(j *standin.Job, h standin.Harness) Joins {
 // Any reports whether there is anything to draw: some plug that goes somewhere.
 func (j *Joins) Any() bool { return j.Harness != nil && len(j.Connections) > 0 }
 
+// SameAs reports whether two joins of one board put the same plugs on the same
+// connectors.
+func (j *Joins) SameAs(other Joins) bool {
+	return slices.EqualFunc(j.Connections, other.Connections, func(a, b standin.Connection) bool {
+		return a.From == b.From && a.To == b.To && a.Certain == b.Certain
+	})
+}
+
 // places are the connectors of a drawing of joins, and where the next ones go.
 type places struct {
 	*Joins

@@ -26,6 +26,7 @@ func (p *Pages) best(a *standin.Answer, c *standin.Candidate, todo *plan) templa
 	m.verdict(v)
 	m.html(`</div>`)
 	p.body(&m, a, c, todo)
+	m.plugs(a, c)
 	m.html(`</section>`)
 	return m.done()
 }
