@@ -137,9 +137,6 @@ func (p *places) drawColumn(in *column) {
 		}
 		room := p.columnWidth - (x - c.x) - 0.6*size
 		about := c.about()
-		if c.spare {
-			about += " free"
-		}
 		below := p.d.text(Text{X: x, Text: c.name(), Size: size, Room: room, Bold: true}, c.y)
 		if p.oneLine {
 			at := wide(c.name()+" ", size)

@@ -43,6 +43,9 @@ func (c *connector) name() string {
 	if c.mark != "" {
 		return c.Marking + " ⇄" + c.mark
 	}
+	if c.spare {
+		return c.Marking + " free"
+	}
 	return c.Marking
 }
 

@@ -122,3 +122,34 @@ func TestJoins(t *testing.T) {
 		}
 	}
 }
+
+// dishwasher is an invented family whose points lie in two rows.
+func dishwasher() *standin.Family {
+	return &standin.Family{Name: "Curlew", Readback: strings.Fields("Prewash Wash Rinse Dry End Salt Rinse-aid Half Eco Delay"),
+		Panel: [][]string{strings.Fields("Salt Rinse-aid Half Eco Delay"), strings.Fields("Prewash Wash Rinse Dry End")}}
+}
+
+func TestPanel(t *testing.T) {
+	t.Parallel()
+	digits := &standin.Family{Readback: []string{"D1", "Colour", "Lock"}, Alphabet: []string{"0123456789", "0rg", "10f"}, Panel: [][]string{{"D1", "Colour"}, {"Lock"}}}
+	for name, panel := range map[string]draw.Panel{
+		"expected": {Family: dishwasher(), Pattern: "10f-011010"}, "to tick": {Family: dishwasher(), Boxes: true}, "as they lie": {Family: dishwasher()},
+		"digits": {Family: digits, Pattern: "7g1"}, "digits to tick": {Family: digits, Boxes: true},
+	} {
+		for where, room := range map[string]draw.Room{"phone": phone, "sheet": {Width: 93, Size: 3.6}} {
+			d := panel.Draw(room)
+			picture(t, "panel "+name+" "+where, d)
+			for _, fault := range faults(d) {
+				t.Errorf("%s, %s: %s", name, where, fault)
+			}
+		}
+	}
+	// Where they are on the panel is not the order in which they are read.
+	at := map[string]draw.Text{}
+	for _, text := range (draw.Panel{Family: dishwasher()}).Draw(phone).Texts {
+		at[text.Text] = text
+	}
+	if at["6 Salt"].Y >= at["1 Prewash"].Y || at["6 Salt"].X != at["1 Prewash"].X || at["7 Rinse-aid"].X <= at["6 Salt"].X {
+		t.Errorf("the points lie at %v", at)
+	}
+}
