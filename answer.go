@@ -194,6 +194,7 @@ type Precheck struct {
 	Circuit  string
 	Builds   []string // the possible builds it holds for
 	Text     string
+	Brief    string // what is to be found, in as few words as there are
 	OhmsLow  Maybe[float64]
 	OhmsHigh Maybe[float64]
 	Amps     Maybe[float64]

@@ -137,9 +137,12 @@ func (p *places) drawColumn(in *column) {
 		}
 		room := p.columnWidth - (x - c.x) - 0.6*size
 		about := c.about()
-		below := p.d.text(Text{X: x, Text: c.name(), Size: size, Room: room, Bold: true}, c.y)
+		at := room
 		if p.oneLine {
-			at := wide(c.name()+" ", size)
+			at = wide(c.name()+" ", size)
+		}
+		below := p.d.text(Text{X: x, Text: c.name(), Size: size, Room: at, Bold: true}, c.y)
+		if p.oneLine {
 			p.d.text(Text{X: x + at, Text: about, Size: size, Room: room - at}, c.y)
 		} else {
 			p.d.text(Text{X: c.x, Text: about, Size: size, Room: p.columnWidth - 0.6*size}, below)

@@ -24,7 +24,9 @@ func connector(marking string, pitch float64, key string, circuits ...string) st
 // three, with a loom between.
 func split() draw.Joins {
 	wide := strings.Fields("heater heater-n pump pump-n drain drain-n inlet inlet-n dispenser dispenser-n")
-	end := func(part, connector string) standin.ConnectionEnd { return standin.ConnectionEnd{Part: part, Connector: connector} }
+	end := func(part, connector string) standin.ConnectionEnd {
+		return standin.ConnectionEnd{Part: part, Connector: connector}
+	}
 	return draw.Joins{
 		Harness: &standin.Layout{Connectors: []standin.Connector{
 			connector("CN1", 5, "A", "live", ".", "neutral"), connector("CN2", 5, "B", wide...), connector("CN3", 2.5, "S", "ntc", "ntc-r", "level", "door", "common")}},
@@ -149,7 +151,7 @@ func TestPanel(t *testing.T) {
 	for _, text := range (draw.Panel{Family: dishwasher()}).Draw(phone).Texts {
 		at[text.Text] = text
 	}
-	if at["6 Salt"].Y >= at["1 Prewash"].Y || at["6 Salt"].X != at["1 Prewash"].X || at["7 Rinse-aid"].X <= at["6 Salt"].X {
+	if at["6 Salt"].Y >= at["1 Prewash"].Y || at["6 Salt"].X != at["1 Prewash"].X || at["Rinse-aid"].X <= at["6 Salt"].X {
 		t.Errorf("the points lie at %v", at)
 	}
 }

@@ -33,7 +33,9 @@ func (p *Panel) Rows() [][]int {
 	rows := make([][]int, len(p.Family.Panel))
 	for i, names := range p.Family.Panel {
 		for _, name := range names {
-			rows[i] = append(rows[i], slices.Index(p.Family.Readback, name))
+			if point := slices.Index(p.Family.Readback, name); point >= 0 {
+				rows[i] = append(rows[i], point)
+			}
 		}
 	}
 	return rows
@@ -57,30 +59,50 @@ func (p Panel) Draw(room Room) *Drawing {
 		if len(p.Family.Panel) == 0 {
 			left = 0
 		}
-		below := y
+		names := make([][]string, len(row))
+		lines := 0
 		for i, point := range row {
-			if point >= 0 {
-				below = max(below, p.cell(d, point, left+width*float64(i), y, width, room.Size))
-			}
+			names[i] = broken(strconv.Itoa(point+1)+" "+p.Family.Readback[point], (width-0.4*room.Size)/squeezed, room.Size)
+			lines = max(lines, len(names[i]))
 		}
-		y = below + 0.3*room.Size
+		end := y
+		for i, point := range row {
+			x, at := left+width*float64(i), y
+			for _, part := range names[i] {
+				at = d.text(Text{X: x, Text: part, Size: room.Size, Room: width - 0.4*room.Size, Bold: true}, at)
+			}
+			end = max(end, p.cell(d, point, x, y+float64(lines)*leading*room.Size, width-0.4*room.Size, room.Size))
+		}
+		y = end + 0.3*room.Size
 	}
 	d.Height = y
 	return d
 }
 
-// cell draws one point, and returns where it ends.
-func (p *Panel) cell(d *Drawing, point int, x, y, width, size float64) float64 {
-	room := width - 0.4*size
-	below := d.text(Text{X: x, Text: strconv.Itoa(point+1) + " " + p.Family.Readback[point], Size: size, Room: room, Bold: true}, y)
+// broken is a name in lines, at spaces, each as wide as the room where its words allow.
+func broken(name string, room, size float64) []string {
+	var lines []string
+	for word := range strings.FieldsSeq(name) {
+		last := len(lines) - 1
+		if last >= 0 && wide(lines[last]+" "+word, size) <= room {
+			lines[last] += " " + word
+			continue
+		}
+		lines = append(lines, word)
+	}
+	return lines
+}
+
+// cell draws what stands below the name of one point, and returns where it ends.
+func (p *Panel) cell(d *Drawing, point int, x, y, room, size float64) float64 {
 	switch {
 	case p.Boxes:
-		return p.toTick(d, point, x, below, room, size)
+		return p.toTick(d, point, x, y, room, size)
 	case point < len(p.Pattern):
-		return p.shown(d, point, x, below, room, size)
+		return p.shown(d, point, x, y, room, size)
 	}
-	lamp(d, x, below, size, standin.ShowsUnlit)
-	return below + leading*size
+	lamp(d, x, y, size, standin.ShowsUnlit)
+	return y + leading*size
 }
 
 // shown draws what a point must show.
