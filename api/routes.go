@@ -149,9 +149,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	}
 	document("/openapi.yaml", sendAs("application/yaml", inYAML))
 	document("/openapi.json", sendAs("application/json", inJSON))
-	docs := h.docs()
-	document("/docs", docs)
-	document("/docs/*", docs)
+	document("/docs", show(h.pages.Reference(reference(contract.document))))
 	document("/problems/{name}", sendProblemType)
 
 	page("/", h.pages.Counter)

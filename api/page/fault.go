@@ -119,6 +119,7 @@ func (p *Pages) unknownModel(w http.ResponseWriter, r *http.Request, m standin.M
 		other.ModelKey = near.ModelKey
 		page.Nearest = append(page.Nearest, match{Name: near.ModelKey.String(), Kind: near.Kind, Link: fitsLink(&other)})
 	}
+	page.Focus = len(page.Nearest) == 0 // else the first line has it
 	p.show(w, r, statuses[fault.Code], "fault", page)
 }
 
