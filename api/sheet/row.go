@@ -86,18 +86,6 @@ func (f *flow) note(text string) {
 	f.lines(text, regular, f.points)
 }
 
-// heads is a row of small words over columns.
-func (f *flow) heads(widths []float64, words ...string) {
-	const points = caption
-	f.blocks = append(f.blocks, block{height: leading(points) + noteAir, keep: true, draw: func(y float64) {
-		x := f.x
-		for i, word := range words {
-			f.text(x, y+noteAir, f.shortened(word, regular, points, widths[i]-cellAir/2), regular, points)
-			x += widths[i]
-		}
-	}})
-}
-
 func (f *flow) cellHeight(c cell, lines int) float64 {
 	height := float64(lines) * f.lead()
 	switch {
