@@ -97,7 +97,7 @@ func TestArrowsReachTheWork(t *testing.T) {
 		t.Errorf("first comes %q", got)
 	}
 	seen := ""
-	for range 6 {
+	for range 8 {
 		b.keys(kb.ArrowUp)
 		seen += focused() + "|"
 	}
