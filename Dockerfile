@@ -9,7 +9,8 @@
 #
 # BASE may be any image, a static binary needs nothing. It listens on all
 # addresses of its container, where loopback would be reached by nobody; publish
-# the port on an address of your choice.
+# the port on an address of your choice. Bundles can be sent to it where it has a
+# /tmp (docker run --tmpfs /tmp), or STANDIN_UPLOAD_DIR names a volume.
 ARG GO_IMAGE=golang:1.26
 ARG BASE=scratch
 

@@ -68,6 +68,7 @@ type Answer struct {
 	CatalogueVersion int64
 	State            State    // that it was made in
 	Builds           []Build  // still possible
+	Recorded         []Build  // every build of the model, in order of time
 	Positions        []string // of the model, where it has several
 	Contradiction    *Contradiction
 	NotUsed          []NotUsed
@@ -78,6 +79,7 @@ type Answer struct {
 	Cautions         []string
 	Families         map[string]*Family    // of the candidates
 	Procedures       map[string]*Procedure // of the candidates
+	Adaptors         map[string]*Adaptor   // that candidates take, by part number
 }
 
 // Contradiction names the smallest set of evidence that no build satisfies.
@@ -116,6 +118,7 @@ type Candidate struct {
 	Revision     string
 	Issue        Maybe[int]
 	Verdict      Verdict
+	Layout       *Layout    // of its headers; nil: not recorded
 	Distance     Maybe[int] // supersessions walked from a factory part; not known: there by its family or preset alone
 	Stock        []StockLine
 	AdaptorStock []PartStock  // of the adaptors it takes in any possible build, by part number
@@ -191,6 +194,7 @@ type Precheck struct {
 	Circuit  string
 	Builds   []string // the possible builds it holds for
 	Text     string
+	Brief    string // what is to be found, in as few words as there are
 	OhmsLow  Maybe[float64]
 	OhmsHigh Maybe[float64]
 	Amps     Maybe[float64]

@@ -84,6 +84,7 @@
 //	store.go      what is asked of a database
 //	seen.go       what a client has seen, where several servers may answer
 //	bundle.go     the format of the bulk import
+//	intake.go     bundles that are sent to be checked or imported in the background
 //	lists.go      what is recorded, in pages
 //	measure.go    figures of the service for whoever runs it
 //	errors.go     the errors that people read

@@ -21,6 +21,7 @@ func Fit(d *Dossier, m Machine) Answer {
 		a.Positions = positions
 	}
 	names := buildNames(builds)
+	a.Recorded = labelled(builds, names)
 	pieces, notUsed := evidenceOf(d, m, builds)
 	a.NotUsed = notUsed
 	possible := allowedByAll(len(builds), pieces)
@@ -30,15 +31,22 @@ func Fit(d *Dossier, m Machine) Answer {
 		return a
 	}
 	e := newEvaluation(d, builds, names, possible)
-	a.Builds = slices.Clone(e.builds)
-	for i := range a.Builds {
-		a.Builds[i].Label = e.names[i]
-	}
+	a.Builds = labelled(e.builds, e.names)
 	a.Candidates = e.candidates(m.Location)
 	a.Questions = e.questions(m, a.Candidates)
 	a.BeforeFitting, a.Heating = e.beforeFitting(), e.heating()
 	a.Families, a.Procedures = e.instructions(a.Candidates)
+	a.Adaptors = e.adaptorsOf(a.Candidates)
 	return a
+}
+
+// labelled returns builds under names that are unique among those of the model.
+func labelled(builds []Build, names []string) []Build {
+	all := slices.Clone(builds)
+	for i := range all {
+		all[i].Label = names[i]
+	}
+	return all
 }
 
 // evaluation is what is worked out once for a dossier and the builds that the
@@ -132,7 +140,7 @@ func (e *evaluation) preset(part string) bool {
 
 func (e *evaluation) candidate(board *Board, rev *Revision, distance Maybe[int]) Candidate {
 	c := Candidate{
-		PartNumber: board.PartNumber, Title: board.Title, Revision: rev.Label, Issue: rev.Issue,
+		PartNumber: board.PartNumber, Title: board.Title, Revision: rev.Label, Issue: rev.Issue, Layout: rev.Layout,
 		Distance: distance, Stock: e.stock(board.PartNumber, rev.Label),
 		Builds: e.answers(board, rev),
 	}
@@ -237,4 +245,21 @@ func (e *evaluation) instructions(candidates []Candidate) (map[string]*Family, m
 		}
 	}
 	return families, procedures
+}
+
+// adaptorsOf are the adaptors that the candidates take.
+func (e *evaluation) adaptorsOf(candidates []Candidate) map[string]*Adaptor {
+	taken := map[string]*Adaptor{}
+	for i := range candidates {
+		for _, stock := range candidates[i].AdaptorStock {
+			taken[stock.PartNumber] = nil
+		}
+	}
+	for i := range e.dossier.Adaptors {
+		a := &e.dossier.Adaptors[i]
+		if _, ok := taken[a.PartNumber]; ok {
+			taken[a.PartNumber] = a
+		}
+	}
+	return taken
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 )
 
 // The sources of the limits of a check, as they are stated with them.
@@ -54,10 +55,12 @@ func precheck(l *Load) Precheck {
 		c.Source, hot = powerSource, " hot, a little less cold"
 	default:
 		c.Text = "machine isolated: check " + l.named() + " for a short and for a path to earth" + moving(l.Element)
+		c.Brief = l.rated() + "no short, no path to earth" + moving(l.Element)
 		return c
 	}
 	c.Text = "machine isolated: measure " + l.named() + " at its terminals and subtract the leads; expect " +
 		ohmsText(c.OhmsLow, c.OhmsHigh) + hot + ", and no path to earth" + moving(l.Element)
+	c.Brief = l.rated() + ohmsText(c.OhmsLow, c.OhmsHigh) + hot + ", no path to earth" + moving(l.Element)
 	return c
 }
 
@@ -99,6 +102,15 @@ func (l *Load) named() string {
 		return l.Circuit + " (" + plain(l.Watts.V) + " W)"
 	}
 	return l.Circuit
+}
+
+// rated returns what is recorded of the rating of the circuit, before what to expect.
+func (l *Load) rated() string {
+	text := strings.Trim(strings.TrimPrefix(l.named(), l.Circuit), " ()")
+	if text == "" {
+		return ""
+	}
+	return text + ": "
 }
 
 // moving returns what else to try with a load that can turn.

@@ -136,6 +136,7 @@ type ImportRequest struct {
 	Bundle  string   // its name, for the record
 	Replace []string // families whose rows that the bundle no longer has are removed
 	Shrink  bool     // … even where that is more than half of a file
+	Upload  string   // the upload that it is of, which ends with the commit or prevents it; empty: none
 
 	// ReplaceStock are locations of which the bundle has all the stock: lines that it
 	// does not have are set to 0. It takes a bundle with stock.
@@ -148,7 +149,8 @@ type ImportRequest struct {
 // UndoRequest says who undoes an import.
 type UndoRequest struct {
 	By        string
-	LiftStops bool // consent to lift the supply stops that the import set on revisions which stay
+	LiftStops bool   // consent to lift the supply stops that the import set on revisions which stay
+	Upload    string // the upload that asks for it, which ends with it; empty: none
 }
 
 // ImportTx is one import under way.

@@ -20,6 +20,7 @@ type handlers struct {
 	catalogue standin.Catalogue
 	shop      standin.Shop    // nil: none
 	tokens    standin.Tokens  // nil: no token counts
+	intake    standin.Intake  // nil: no bundle can be sent
 	guarded   bool            // reading needs a token too
 	stopping  <-chan struct{} // closed when the service is to end: nobody is kept waiting
 	log       *slog.Logger
@@ -54,7 +55,7 @@ func New(config Config) (*Service, error) {
 		return nil, err
 	}
 	h := &handlers{
-		catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, guarded: config.Guarded, stopping: config.Stopping.Done(),
+		catalogue: config.Catalogue, shop: config.Shop, tokens: config.Tokens, intake: config.Intake, guarded: config.Guarded, stopping: config.Stopping.Done(),
 		log: slog.New(traceHandler{config.Log.Handler()}), version: config.Version,
 		publicURL: config.PublicURL, base: basePath(config.PublicURL),
 		metrics: newMetrics(config.Version, config.Measured), answers: newAnswers(), batches: newBatches(), questionTime: config.QuestionTime,

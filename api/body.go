@@ -28,6 +28,9 @@ func (c *contract) takeBody(ctx echo.Context, operation *openapi3.Operation) err
 	if operation.RequestBody == nil {
 		return nil
 	}
+	if streamed(operation) {
+		return c.takeStream(ctx, operation)
+	}
 	request := ctx.Request()
 	if !operation.RequestBody.Value.Required && request.ContentLength == 0 {
 		return nil

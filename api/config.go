@@ -19,6 +19,7 @@ type Config struct {
 	Catalogue standin.Catalogue
 	Shop      standin.Shop   // nil: nothing of stock, holds and fittings can be asked or changed
 	Tokens    standin.Tokens // nil: no token counts
+	Intake    standin.Intake // nil: no bundle can be sent
 	Guarded   bool           // reading needs a token too
 	Log       *slog.Logger   // nil: nothing is logged
 	Version   string         // of the program

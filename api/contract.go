@@ -4,8 +4,10 @@ import (
 	"context"
 	"fmt"
 	"maps"
+	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
@@ -42,6 +44,7 @@ func (c *contract) check(method, path string) echo.MiddlewareFunc {
 	}
 	options := &openapi3filter.Options{
 		SkipSettingDefaults: true,
+		ExcludeRequestBody:  streamed(route.Operation),
 		AuthenticationFunc:  openapi3filter.NoopAuthenticationFunc, // (*handlers).allowed has decided
 	}
 	return func(next echo.HandlerFunc) echo.HandlerFunc {
@@ -56,8 +59,13 @@ func (c *contract) check(method, path string) echo.MiddlewareFunc {
 			if err != nil {
 				return err
 			}
+			request := ctx.Request()
+			if streamed(route.Operation) { // else the validator would read it to its end
+				request = request.Clone(request.Context())
+				request.Body = http.NoBody
+			}
 			input := &openapi3filter.RequestValidationInput{
-				Request: ctx.Request(), PathParams: values, QueryParams: ctx.QueryParams(), Route: route, Options: options,
+				Request: request, PathParams: values, QueryParams: ctx.QueryParams(), Route: route, Options: options,
 			}
 			if err := openapi3filter.ValidateRequest(ctx.Request().Context(), input); err != nil {
 				return refusalOf(err)
@@ -73,10 +81,13 @@ func checkQuery(ctx echo.Context, operation *openapi3.Operation) error {
 	if _, err := url.ParseQuery(ctx.Request().URL.RawQuery); err != nil {
 		return &refusal{gen.ProblemTypeBadRequest, "The query cannot be read; separate parameters by & and escape other signs by %.", ""}
 	}
-	var accepted []string
+	var accepted, lists []string
 	for _, p := range operation.Parameters {
 		if p.Value.In == openapi3.ParameterInQuery {
 			accepted = append(accepted, p.Value.Name)
+			if p.Value.Schema.Value.Type.Is(openapi3.TypeArray) {
+				lists = append(lists, p.Value.Name)
+			}
 		}
 	}
 	query := ctx.QueryParams()
@@ -84,9 +95,9 @@ func checkQuery(ctx echo.Context, operation *openapi3.Operation) error {
 		switch {
 		case !slices.Contains(accepted, name):
 			return unknownName("parameter", name, name, accepted)
-		case len(query[name]) > 1:
+		case len(query[name]) > 1 && !slices.Contains(lists, name):
 			return &refusal{gen.ProblemTypeBadRequest, fmt.Sprintf("%s is given %d times; give it once.", name, len(query[name])), name}
-		case !printable(query[name][0]):
+		case !printable(strings.Join(query[name], "")):
 			return notPrintable(name)
 		}
 	}

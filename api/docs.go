@@ -1,22 +1,18 @@
 package api
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"encoding/base64"
+	"cmp"
 	"fmt"
-	"io/fs"
+	"maps"
 	"net/http"
-	"net/url"
-	"regexp"
 	"slices"
+	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/labstack/echo/v4"
-	"github.com/swaggest/swgui"
-	"github.com/swaggest/swgui/v5/static"
-	"github.com/swaggest/swgui/v5emb"
 
+	"standin"
+	pages "standin/api/page"
 	"standin/openapi"
 )
 
@@ -37,48 +33,109 @@ func sendAs(contentType string, text []byte) echo.HandlerFunc {
 	return func(c echo.Context) error { return c.Blob(http.StatusOK, contentType, text) }
 }
 
-// docs is the contract as a page, with everything it needs out of the program.
-func (h *handlers) docs() echo.HandlerFunc {
-	page := v5emb.NewWithConfig(swgui.Config{InternalBasePath: "/docs/"})("standin", h.base+"/openapi.yaml", h.base+"/docs/")
-	policy := docsPolicy(page)
-	return func(c echo.Context) error {
-		if asset := c.Param("*"); asset != "" && !hasAsset(asset) {
-			return echo.ErrNotFound
+// reference is the contract as a page shows it.
+func reference(document *openapi3.T) *pages.Reference {
+	r := &pages.Reference{About: prose(document.Info.Description)}
+	for _, tag := range document.Tags {
+		group := pages.CallGroup{Name: tag.Name, About: tag.Description}
+		for _, path := range slices.Sorted(maps.Keys(document.Paths.Map())) {
+			item := document.Paths.Value(path)
+			for _, method := range []string{http.MethodGet, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete} {
+				if o := item.GetOperation(method); o != nil && slices.Contains(o.Tags, tag.Name) {
+					group.Calls = append(group.Calls, callOf(method, path, item, o))
+				}
+			}
 		}
-		c.Response().Header().Set("Content-Security-Policy", policy)
-		page.ServeHTTP(c.Response(), c.Request())
-		return nil
+		r.Groups = append(r.Groups, group)
+	}
+	for _, name := range slices.Sorted(maps.Keys(document.Components.Schemas)) {
+		r.Shapes = append(r.Shapes, shapeOf(name, document.Components.Schemas[name].Value))
+	}
+	return r
+}
+
+func callOf(method, path string, item *openapi3.PathItem, o *openapi3.Operation) pages.Call {
+	c := pages.Call{ID: o.OperationID, Method: method, Path: path, Summary: o.Summary, About: prose(o.Description), Who: who(o)}
+	for _, p := range slices.Concat(o.Parameters, item.Parameters) {
+		c.Parameters = append(c.Parameters, pages.Parameter{Name: p.Value.Name, In: p.Value.In, Required: p.Value.Required,
+			Type: typeOf(p.Value.Schema), About: prose(p.Value.Description)})
+	}
+	if o.RequestBody != nil {
+		c.Body = contentsOf(o.RequestBody.Value.Content)
+	}
+	c.Curl = curl(method, path, o)
+	for _, status := range slices.Sorted(maps.Keys(o.Responses.Map())) {
+		answer := o.Responses.Value(status).Value
+		said := pages.Response{Status: status, Headers: strings.Join(slices.Sorted(maps.Keys(answer.Headers)), ", "), Content: contentsOf(answer.Content)}
+		if status == "default" {
+			said.Status = "any other"
+		}
+		if answer.Description != nil {
+			said.About = prose(*answer.Description)
+		}
+		c.Responses = append(c.Responses, said)
+	}
+	return c
+}
+
+// who says who may make a call. loadContract has made sure that it has a scope.
+func who(o *openapi3.Operation) string {
+	switch scope, _ := scopeOf(o); scope {
+	case standin.ScopeNone:
+		return "Anybody may make it."
+	case standin.ScopeRead:
+		return "Anybody may make it; where the service is set up so, with a token."
+	default:
+		return "It takes a token of the scope " + string(scope) + "."
 	}
 }
 
-// hasAsset reports whether the page's files have one of that name; most are kept
-// compressed.
-func hasAsset(name string) bool {
-	_, plain := fs.Stat(static.FS, name)
-	_, packed := fs.Stat(static.FS, name+".gz")
-	return plain == nil || packed == nil
-}
-
-var inlineScript = regexp.MustCompile(`(?s)<script>(.*?)</script>`)
-
-// docsPolicy lets the page run its own scripts, the inline ones by their hash,
-// and no others. The page sets styles as it goes, so those it may.
-func docsPolicy(docs http.Handler) string {
-	page := &rendered{header: http.Header{}}
-	docs.ServeHTTP(page, &http.Request{Method: http.MethodGet, URL: &url.URL{Path: "/docs/"}})
-	scripts := "script-src 'self'"
-	for _, found := range inlineScript.FindAllSubmatch(page.Bytes(), -1) {
-		sum := sha256.Sum256(found[1])
-		scripts += " 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+func contentsOf(content openapi3.Content) []pages.Content {
+	var all []pages.Content
+	for _, media := range slices.Sorted(maps.Keys(content)) {
+		one := pages.Content{Media: media, Type: typeOf(content[media].Schema)}
+		if value := exampleOf(content[media]); value != nil {
+			one.Example = indented(value)
+		}
+		all = append(all, one)
 	}
-	return "default-src 'none'; " + scripts + "; style-src 'self' 'unsafe-inline'; img-src 'self' data:; connect-src 'self'; frame-ancestors 'none'"
+	return all
 }
 
-// rendered is a page kept in memory.
-type rendered struct {
-	bytes.Buffer
-	header http.Header
+// exampleOf is the example of a body, the first of several; nil where none is shown.
+func exampleOf(media *openapi3.MediaType) any {
+	if media.Example != nil {
+		return media.Example
+	}
+	for _, name := range slices.Sorted(maps.Keys(media.Examples)) {
+		return media.Examples[name].Value.Value
+	}
+	return nil
 }
 
-func (r *rendered) Header() http.Header { return r.header }
-func (r *rendered) WriteHeader(int)     {}
+// shapeOf is a schema that has a name. Fields stand in the order in which they are
+// required, then those that may be left out.
+func shapeOf(name string, s *openapi3.Schema) pages.Shape {
+	shape := pages.Shape{Name: name, About: prose(s.Description)}
+	if len(s.Properties) == 0 {
+		shape.Type = typeOf(&openapi3.SchemaRef{Value: s})
+		return shape
+	}
+	names := slices.Collect(maps.Keys(s.Properties))
+	place := func(field string) int {
+		if i := slices.Index(s.Required, field); i >= 0 {
+			return i
+		}
+		return len(s.Required)
+	}
+	slices.SortFunc(names, func(a, b string) int { return cmp.Or(cmp.Compare(place(a), place(b)), strings.Compare(a, b)) })
+	for _, field := range names {
+		p := s.Properties[field]
+		one := pages.Parameter{Name: field, Required: slices.Contains(s.Required, field), Type: typeOf(p)}
+		if p.Ref == "" || p.Value.Description != "" {
+			one.About = prose(p.Value.Description)
+		}
+		shape.Fields = append(shape.Fields, one)
+	}
+	return shape
+}

@@ -268,15 +268,20 @@ func BenchmarkSameQuestion(b *testing.B) {
 
 var ofPgbench = regexp.MustCompile(`tps = ([0-9.]+)`)
 
-// pgbench is how many of the statements in testdata/dossier.sql it runs in a second.
+// pgbench is how many of the statements in testdata/dossier.sql it runs in a second:
+// with as many adaptors as a dossier has on average, and as the program asks, without
+// compiling statements.
 func (l *loaded) pgbench(b *testing.B, path string, clients, seconds int) float64 {
 	b.Helper()
 	var models int64
 	if err := l.database.Pool().QueryRow(b.Context(), `SELECT max(id) FROM models`).Scan(&models); err != nil {
 		b.Fatal(err)
 	}
-	out, err := exec.CommandContext(b.Context(), path, "-n", "-M", "prepared", "-c", strconv.Itoa(clients), "-j", "2", "-T", strconv.Itoa(seconds),
-		"-D", fmt.Sprintf("models=%d", models), "-f", "testdata/dossier.sql", l.database.Pool().Config().ConnString()).CombinedOutput()
+	command := exec.CommandContext(b.Context(), path, "-n", "-M", "prepared", "-c", strconv.Itoa(clients), "-j", "2", "-T", strconv.Itoa(seconds),
+		"-D", fmt.Sprintf("models=%d", models), "-D", fmt.Sprintf("adaptors=%d", l.adaptors(b)),
+		"-f", "testdata/dossier.sql", l.database.Pool().Config().ConnString())
+	command.Env = append(os.Environ(), "PGOPTIONS=-c jit=off")
+	out, err := command.CombinedOutput()
 	tps := ofPgbench.FindSubmatch(out)
 	if err != nil || tps == nil {
 		b.Fatalf("%v: %s", err, out)
@@ -286,6 +291,22 @@ func (l *loaded) pgbench(b *testing.B, path string, clients, seconds int) float6
 		b.Fatal(err)
 	}
 	return n
+}
+
+// adaptors is how many a dossier has on average.
+func (l *loaded) adaptors(b *testing.B) int {
+	b.Helper()
+	const sample = 50
+	n := 0
+	for _, m := range l.machines[:sample] {
+		machine := standin.Machine{ModelKey: standin.ModelKey{Brand: m["brand"], Model: m["model"], Variant: m["variant"]}}
+		dossiers, err := l.database.Dossiers(b.Context(), []standin.Machine{machine})
+		if err != nil {
+			b.Fatal(err)
+		}
+		n += len(dossiers[0].Adaptors)
+	}
+	return n / sample
 }
 
 // pgbenchPath finds the program among what is installed with the server.

@@ -100,10 +100,9 @@ func compressed(skip middleware.Skipper) echo.MiddlewareFunc {
 	return middleware.GzipWithConfig(middleware.GzipConfig{Level: gzip.BestSpeed, MinLength: gzipFrom, Skipper: skip})
 }
 
-// compressedByItself: those files are compressed already, and answers that may be
-// repeated are held compressed.
+// compressedByItself: answers that may be repeated are held compressed.
 func compressedByItself(c echo.Context) bool {
-	return strings.HasPrefix(c.Request().URL.Path, "/docs/") || c.Path() == "/v1/fits" && c.Request().Method != http.MethodPost
+	return c.Path() == "/v1/fits" && c.Request().Method != http.MethodPost
 }
 
 // How long a request may take where Config does not say.

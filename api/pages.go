@@ -17,7 +17,7 @@ import (
 func (h *handlers) newPages() (*pages.Pages, error) {
 	return pages.New(pages.Config{
 		Catalogue: h.catalogue, Log: h.log, Version: h.version, Base: h.base, Bench: true, Sheet: true, Answered: h.metrics.answered,
-		SignIn: h.guarded,
+		SignIn: h.guarded, Intake: h.intake,
 	})
 }
 
@@ -34,6 +34,10 @@ func show(page http.HandlerFunc) echo.HandlerFunc {
 func (h *handlers) sendError(err error, c echo.Context) {
 	if standin.CodeOf(err) == standin.CodeUnauthorized && !c.Response().Committed && asksForPage(c.Request()) &&
 		c.Request().Header.Get("Authorization") == "" && signInFirst(c) == nil {
+		return
+	}
+	if standin.CodeOf(err) == standin.CodeForbidden && !c.Response().Committed && asksForPage(c.Request()) {
+		h.pages.Forbidden(c.Response(), c.Request(), err)
 		return
 	}
 	if errors.Is(err, echo.ErrNotFound) && !c.Response().Committed && asksForPage(c.Request()) {

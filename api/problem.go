@@ -40,7 +40,7 @@ var problemTypes = map[gen.ProblemType]struct {
 	gen.ProblemTypeBusy:                 {http.StatusServiceUnavailable, "Too much is asked at once"},
 	gen.ProblemTypeUnavailable:          {http.StatusServiceUnavailable, "It cannot be answered now"},
 	gen.ProblemTypeSchema:               {http.StatusServiceUnavailable, "The database's schema is not this program's"},
-	gen.ProblemTypeNoSpace:              {http.StatusInsufficientStorage, "The database's disk is full"},
+	gen.ProblemTypeNoSpace:              {http.StatusInsufficientStorage, "A disk is full"},
 }
 
 // codeTypes is the one mapping of the core's errors to problems.
@@ -57,6 +57,8 @@ var codeTypes = map[standin.Code]gen.ProblemType{
 	standin.CodeNotFree:      gen.ProblemTypeNotFree,
 	standin.CodePrecondition: gen.ProblemTypePrecondition,
 	standin.CodeKeyReused:    gen.ProblemTypeKeyReused,
+	standin.CodeBusy:         gen.ProblemTypeBusy,
+	standin.CodeTooLarge:     gen.ProblemTypeTooLarge,
 	standin.CodeUnavailable:  gen.ProblemTypeUnavailable,
 	standin.CodeSchema:       gen.ProblemTypeSchema,
 	standin.CodeNoSpace:      gen.ProblemTypeNoSpace,
@@ -82,6 +84,10 @@ func problemOf(err error) gen.Problem {
 		if s.Code == standin.CodeNotFree {
 			free := list(s.Stock, encodeLine)
 			p.Stock = &free
+		}
+		if u, ok := errors.AsType[*uploadError](err); ok {
+			first := list(u.findings, encodeFinding)
+			p.Upload, p.Findings = &u.upload, &first
 		}
 		return p
 	case errors.As(err, &h):

@@ -69,7 +69,7 @@ func (l *callerLimit) byToken(next echo.HandlerFunc) echo.HandlerFunc {
 
 // count counts a request of a caller. The error is that it is one too many.
 func (l *callerLimit) count(c echo.Context, caller string) error {
-	said := &rendered{header: http.Header{}} // the library's own headers
+	said := &headersAlone{http.Header{}} // the library's own headers
 	over := l.limiter.OnLimit(said, c.Request(), caller)
 	left, _ := strconv.Atoi(said.header.Get("X-RateLimit-Remaining"))
 	ends, _ := strconv.ParseInt(said.header.Get("X-RateLimit-Reset"), 10, 64)
@@ -84,3 +84,10 @@ func (l *callerLimit) count(c echo.Context, caller string) error {
 	return &refusal{gen.ProblemTypeTooManyRequests,
 		fmt.Sprintf("More than %d requests a minute are not answered; ask again in %d seconds.", l.most, wait), ""}
 }
+
+// headersAlone keeps the headers of a response and nothing else of it.
+type headersAlone struct{ header http.Header }
+
+func (h *headersAlone) Header() http.Header         { return h.header }
+func (h *headersAlone) Write(b []byte) (int, error) { return len(b), nil }
+func (h *headersAlone) WriteHeader(int)             {}

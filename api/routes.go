@@ -74,6 +74,10 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	feed := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodGet, path, handler, through(http.MethodGet, path, h.withShop)...)
 	}
+	// Bundles may be large, and their ends waited for.
+	bundles := func(method, path string, handler echo.HandlerFunc, more ...echo.MiddlewareFunc) {
+		add(method, path, handler, append(through(method, path, h.withIntake), more...)...)
+	}
 	page := func(path string, handler http.HandlerFunc) {
 		add(http.MethodGet, path, show(handler), question, h.allowed(standin.ScopeRead), limit.byToken)
 	}
@@ -123,6 +127,14 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	shopRead("/v1/fittings/{id}", call.GetFitting)
 	shopCall(http.MethodPatch, "/v1/fittings/{id}", call.SetFittingResult)
 
+	bundles(http.MethodGet, "/v1/imports", call.ListImports, question, h.cached)
+	bundles(http.MethodPost, "/v1/imports", h.addImport)
+	bundles(http.MethodGet, "/v1/imports/{id}", call.GetImport)
+	bundles(http.MethodGet, "/v1/imports/{id}/findings", call.ListFindings, question, choosing)
+	bundles(http.MethodGet, "/v1/imports/{id}/changes", call.ListImportChanges, question)
+	bundles(http.MethodPost, "/v1/imports/{id}/take", call.TakeImport)
+	bundles(http.MethodPost, "/v1/imports/{id}/undo", call.UndoImport)
+
 	feed("/v1/changes", call.ListChanges)
 
 	operate("/healthz", call.GetHealth)
@@ -137,9 +149,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	}
 	document("/openapi.yaml", sendAs("application/yaml", inYAML))
 	document("/openapi.json", sendAs("application/json", inJSON))
-	docs := h.docs()
-	document("/docs", docs)
-	document("/docs/*", docs)
+	document("/docs", show(h.pages.Reference(reference(contract.document))))
 	document("/problems/{name}", sendProblemType)
 
 	page("/", h.pages.Counter)
@@ -150,6 +160,17 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	page("/bench/reading", h.pages.Reading)
 	page("/bench/print", h.pages.Print)
 	page("/identify", h.pages.Identify)
+	keep := func(method, path string, page importerPage, more ...echo.MiddlewareFunc) {
+		add(method, path, h.keeping(page), append([]echo.MiddlewareFunc{ownForm}, more...)...)
+	}
+	keep(http.MethodGet, "/import", h.pages.Import, question)
+	keep(http.MethodPost, "/import", h.pages.AddImport, contract.patiently)
+	keep(http.MethodGet, "/import/upload", h.pages.Upload, question)
+	keep(http.MethodGet, "/import/findings", h.pages.Findings, question)
+	keep(http.MethodGet, "/import/mapping", h.pages.Mapping, question)
+	keep(http.MethodPost, "/import/mapping", h.pages.Remap, change)
+	keep(http.MethodPost, "/import/take", h.pages.TakeUpload, change)
+	keep(http.MethodPost, "/import/undo", h.pages.UndoUpload, change)
 	document("/static/*", show(h.pages.Static))
 	document(signInPath, h.showSignIn)
 	add(http.MethodPost, signInPath, h.signIn, ownForm)

@@ -34,7 +34,8 @@ func ownForm(next echo.HandlerFunc) echo.HandlerFunc {
 
 // cookieToken is the token of a browser that signed in, nil where none counts. It
 // lets a browser read and do nothing else: whoever changes something shows the
-// token itself, which no other site can have a browser do.
+// token itself, which no other site can have a browser do. Forms of the pages, which
+// are told from those of other sites, go by tokenOfPage.
 func (h *handlers) cookieToken(r *http.Request) (*standin.Token, error) {
 	cookie, err := r.Cookie(cookieName)
 	if err != nil || h.tokens == nil || r.Method != http.MethodGet && r.Method != http.MethodHead {
@@ -123,5 +124,9 @@ func ownPath(to string) string {
 // signInFirst sends a person's browser to the page that asks for a token.
 func signInFirst(c echo.Context) error {
 	c.Response().Header().Set("Cache-Control", "no-store")
-	return c.Redirect(http.StatusSeeOther, signInPath+"?to="+url.QueryEscape(c.Request().URL.RequestURI()))
+	to := c.Request().URL.RequestURI()
+	if c.Request().Method == http.MethodPost { // a form: back to where forms are
+		to = "/import"
+	}
+	return c.Redirect(http.StatusSeeOther, signInPath+"?to="+url.QueryEscape(to))
 }

@@ -12,24 +12,42 @@ import (
 type assembly struct {
 	*own
 	held    *shelf
+	stocked map[string][]standin.Stock // of adaptors, where it was not read
 	made    map[int64]*standin.Dossier // by model, without what differs from machine to machine
-	missing bool                       // something was not held
+	missing bool                       // something that models share was not held
+
+	unstocked bool // the stock of an adaptor was neither read nor held
 }
 
-// assemble makes the dossiers of what was read, one per machine. It reports whether
-// everything that they share is held; otherwise it returns none.
-func (s *shelf) assemble(o *own) ([]*standin.Dossier, bool) {
+// lack is what an assembly lacks.
+type lack int
+
+const (
+	lacksNothing lack = iota
+	lacksStock        // of an adaptor
+	lacksShared       // something that models share
+)
+
+// assemble makes the dossiers of what was read, one per machine; stocked is the stock of
+// adaptors, used where it was not read. Where something is lacking it returns none.
+func (s *shelf) assemble(o *own, stocked map[string][]standin.Stock) ([]*standin.Dossier, lack) {
 	if s == nil {
-		return nil, false
+		return nil, lacksShared
 	}
-	a := &assembly{own: o, held: s, made: make(map[int64]*standin.Dossier, len(o.histories))}
+	a := &assembly{own: o, held: s, stocked: stocked, made: make(map[int64]*standin.Dossier, len(o.histories))}
+	if o.readsAdaptors {
+		a.stocked = o.stock
+	}
 	dossiers := make([]*standin.Dossier, len(o.found))
 	for i := range dossiers {
 		if dossiers[i] = a.dossier(i); a.missing {
-			return nil, false
+			return nil, lacksShared
 		}
 	}
-	return dossiers, true
+	if a.unstocked {
+		return nil, lacksStock
+	}
+	return dossiers, lacksNothing
 }
 
 // dossier returns the dossier of a machine, nil where its model is not known. Machines of
@@ -86,7 +104,9 @@ func (a *assembly) model(id int64) *standin.Dossier {
 		a.addBoard(d, b)
 	}
 	for i := range d.Adaptors {
-		d.Stock = append(d.Stock, a.stock[d.Adaptors[i].PartNumber]...)
+		lines, ok := a.stocked[d.Adaptors[i].PartNumber]
+		a.unstocked = a.unstocked || !ok && !a.readsAdaptors
+		d.Stock = append(d.Stock, lines...)
 	}
 	return d
 }

@@ -49,6 +49,7 @@ WITH RECURSIVE reachable (part_id) AS (
 	SELECT part_id FROM presets WHERE model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
 )
 SELECT set_config('standin.reachable', ARRAY(SELECT part_id FROM reachable)::text, true),
+	set_config('standin.adaptors', '{}', true), -- until chooseAdaptorsSQL has chosen some
 	set_config('standin.boards', ARRAY(SELECT part_id FROM looked_at)::text, true),
 	set_config('standin.families', ARRAY(
 		SELECT family_id FROM configured

@@ -37,7 +37,9 @@ type DB struct {
 	prepared *familyCache
 	patterns *patternCache
 	shared   sharedCache
-	known    knownState
+
+	adaptorStock adaptorStock
+	known        knownState
 }
 
 // Open takes a PostgreSQL URL or key-value string. Where it names several hosts,

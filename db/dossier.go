@@ -12,7 +12,8 @@ import (
 // A dossier has two parts: what belongs to one model, which is read for every
 // question in one round trip, and what models share (families, boards, layouts, …),
 // which is held in memory as long as the catalogue stays at its version
-// (shared.go). Where some of that is not held, both are read in a second round trip.
+// (shared.go), the stock of adaptors as long as nothing changes (adaptorstock.go).
+// Where some of that is not held, it is read with the former in another round trip.
 //
 // The statements are a batch, for one machine or a thousand. A statement that
 // finds keys keeps them, as arrays, in settings of the transaction
@@ -37,13 +38,21 @@ func (db *DB) Dossiers(ctx context.Context, machines []standin.Machine) ([]*stan
 	if len(machines) == 0 {
 		return nil, nil
 	}
-	return db.load(ctx, machines, make([]int64, len(machines)))
+	return db.load(ctx, question{machines: machines, ids: make([]int64, len(machines))})
+}
+
+// question is what dossiers are loaded for: machines, each by the id of its model where
+// that is not 0, else by its key.
+type question struct {
+	machines []standin.Machine
+	ids      []int64
+	adaptors bool // read their stock, too
 }
 
 // DossierOf loads the dossier of one model by its id. Where there is none it is an
 // error (CodeNotFound).
 func (db *DB) DossierOf(ctx context.Context, id int64) (*standin.Dossier, error) {
-	dossiers, err := db.load(ctx, make([]standin.Machine, 1), []int64{id})
+	dossiers, err := db.load(ctx, question{machines: make([]standin.Machine, 1), ids: []int64{id}})
 	if err != nil {
 		return nil, err
 	}
@@ -53,32 +62,47 @@ func (db *DB) DossierOf(ctx context.Context, id int64) (*standin.Dossier, error)
 	return dossiers[0], nil
 }
 
-// load returns one dossier per machine, by the id of its model where that is not 0,
-// else by its key.
-func (db *DB) load(ctx context.Context, machines []standin.Machine, ids []int64) ([]*standin.Dossier, error) {
-	var o *own
-	err := db.Ask(ctx, func(b *pgx.Batch) {
-		o = newOwn()
-		o.queue(b, machines, ids)
-	})
-	if err != nil {
-		return nil, err
+// load returns one dossier per machine.
+func (db *DB) load(ctx context.Context, q question) ([]*standin.Dossier, error) {
+	q.adaptors = db.adaptorStock.isBehind(db.known.last())
+	for {
+		var o *own
+		err := db.Ask(ctx, func(b *pgx.Batch) {
+			o = newOwn()
+			o.queue(b, q)
+		})
+		if err != nil {
+			return nil, err
+		}
+		dossiers, lacks := db.shared.at(o.edition).assemble(o, db.adaptorStock.at(o.state))
+		switch lacks {
+		case lacksNothing:
+			db.keepStock(o, dossiers)
+			return dossiers, nil
+		case lacksShared:
+			return db.loadAll(ctx, q)
+		}
+		q.adaptors = true // which lacks no stock
 	}
-	if dossiers, ok := db.shared.at(o.edition).assemble(o); ok {
-		return dossiers, nil
-	}
-	return db.loadAll(ctx, machines, ids)
 }
 
-// loadAll reads both what belongs to the models and what they share, and holds the
-// latter.
-func (db *DB) loadAll(ctx context.Context, machines []standin.Machine, ids []int64) ([]*standin.Dossier, error) {
+// keepStock holds the stock of the adaptors of dossiers, where it was read for them.
+func (db *DB) keepStock(o *own, dossiers []*standin.Dossier) {
+	if o.readsAdaptors {
+		db.adaptorStock.keep(o.state, dossiers, o.stock)
+	}
+}
+
+// loadAll reads what belongs to the models, what they share and the stock of the
+// adaptors, and holds the latter two.
+func (db *DB) loadAll(ctx context.Context, q question) ([]*standin.Dossier, error) {
 	var o *own
 	var l *load
+	q.adaptors = true
 	err := db.Ask(ctx, func(b *pgx.Batch) {
 		o, l = newOwn(), newLoad()
 		l.held = func() *shelf { return db.shared.at(o.edition) }
-		o.queue(b, machines, ids)
+		o.queue(b, q)
 		l.queue(b)
 	})
 	if err != nil {
@@ -90,6 +114,7 @@ func (db *DB) loadAll(ctx context.Context, machines []standin.Machine, ids []int
 		held.keep(read)
 		all.seatings = held.seatings
 	}
-	dossiers, _ := all.assemble(o)
+	dossiers, _ := all.assemble(o, nil)
+	db.keepStock(o, dossiers)
 	return dossiers, nil
 }

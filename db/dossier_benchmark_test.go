@@ -74,7 +74,7 @@ func asked(models, machines, round int) []standin.Machine {
 // of them: what a dossier cannot cost less than.
 func (db *DB) bare(ctx context.Context, machines []standin.Machine) (int, error) {
 	whole, batch := &pgx.Batch{}, &pgx.Batch{}
-	newOwn().queue(whole, machines, make([]int64, len(machines)))
+	newOwn().queue(whole, question{machines: machines, ids: make([]int64, len(machines))})
 	for _, q := range whole.QueuedQueries {
 		batch.Queue(q.SQL, q.Arguments...)
 	}

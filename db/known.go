@@ -32,6 +32,13 @@ func (k *knownState) get() (state standin.State, changes int, ok bool) {
 	return k.state, k.changes, time.Now().Before(k.until)
 }
 
+// last returns the state known last, whether or not it still holds.
+func (k *knownState) last() standin.State {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.state
+}
+
 // put keeps a state that was asked for at some time and holds for a while. It does
 // not where the state was forgotten after the count of changes that get returned:
 // the answer may be from before the change.

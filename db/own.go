@@ -19,8 +19,10 @@ type own struct {
 	oldParts  [][]oldPart   // by machine
 	models    map[int64]ownModel
 	histories map[int64]*history         // by model
-	stock     map[string][]standin.Stock // by part number
+	stock     map[string][]standin.Stock // of boards, and of adaptors where it was read, by part number
 	reachable []int64                    // parts that supersessions lead to
+
+	readsAdaptors bool // stock has that of the adaptors
 }
 
 // ownModel is a model with the id of its serial rule, 0 for none.
@@ -37,12 +39,16 @@ func newOwn() *own {
 	}
 }
 
-// queue adds the statements that read it to a batch.
-func (o *own) queue(b *pgx.Batch, machines []standin.Machine, ids []int64) {
-	o.queueFound(b, machines, ids)
-	b.Queue(chooseBoardsSQL).QueryRow(func(row pgx.Row) error { return row.Scan(nil, nil, nil, &o.reachable) })
-	o.queueOldParts(b, machines)
-	b.Queue(chooseAdaptorsSQL)
+// queue adds the statements that read it to a batch, also those for the stock of the
+// adaptors where they are asked for.
+func (o *own) queue(b *pgx.Batch, q question) {
+	o.readsAdaptors = q.adaptors
+	o.queueFound(b, q.machines, q.ids)
+	b.Queue(chooseBoardsSQL).QueryRow(func(row pgx.Row) error { return row.Scan(nil, nil, nil, nil, &o.reachable) })
+	o.queueOldParts(b, q.machines)
+	if q.adaptors {
+		b.Queue(chooseAdaptorsSQL)
+	}
 	b.Queue(modelsSQL).Query(o.readModels)
 	b.Queue(buildsSQL).Query(o.readBuilds)
 	b.Queue(loadsSQL).Query(o.readLoads)

@@ -20,6 +20,11 @@ type Options struct {
 	Replace  []string // families whose rows that the bundle no longer has are removed
 	Shrink   bool     // … even where the bundle has less than half of a file, or seems cut off
 	Map      string   // a mapping file, by which the one path is a supplier's table; empty: a bundle
+	Upload   string   // the upload that the bundle came by; empty: none
+
+	// Found is called with everything that was found, before anything is written; may
+	// be nil. An error ends the import.
+	Found func(context.Context, *Report) error
 
 	ReplaceStock     []string // locations of which the bundle has all the stock; it must have some
 	SkipUnknownStock bool     // leave out stock of what is not in the catalogue
@@ -58,7 +63,7 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 			return nil, err
 		}
 		tx, err := store.OpenImport(ctx, standin.ImportRequest{By: o.By, Bundle: b.name, Replace: o.Replace, Shrink: o.Shrink,
-			ReplaceStock: o.ReplaceStock, SkipUnknownStock: o.SkipUnknownStock, LiftStops: o.LiftStops})
+			ReplaceStock: o.ReplaceStock, SkipUnknownStock: o.SkipUnknownStock, LiftStops: o.LiftStops, Upload: o.Upload})
 		if err != nil {
 			return nil, err
 		}
@@ -67,7 +72,7 @@ func Run(ctx context.Context, store standin.Imports, paths []string, o Options) 
 			return nil, err
 		}
 	}
-	report.Findings, report.Errors, report.Warnings = out.First(), out.Errors(), out.Warnings()
+	report.tally(out)
 	return report, nil
 }
 
@@ -105,11 +110,21 @@ func (r *Report) fill(ctx context.Context, tx standin.ImportTx, tables []table.T
 	if r.Files, err = tx.Diff(ctx, mostChanges); err != nil || o.Check {
 		return err
 	}
+	if r.tally(b.out); o.Found != nil {
+		if err := o.Found(ctx, r); err != nil {
+			return err
+		}
+	}
 	added, changed, removed := r.changes()
 	b.progress.enter(PhaseWriting, added+changed+removed)
 	r.Import, err = tx.Commit(ctx)
 	r.Committed = err == nil
 	return err
+}
+
+// tally takes over what was found up to now.
+func (r *Report) tally(out *table.Findings) {
+	r.Findings, r.Errors, r.Warnings = out.First(), out.Errors(), out.Warnings()
 }
 
 // stage reads the tables one after the other and passes their rows on.

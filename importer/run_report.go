@@ -19,28 +19,7 @@ type Report struct {
 }
 
 // FileRead is one file of a bundle as it was read.
-type FileRead struct {
-	File      string // as it is named in the bundle
-	Rows      int    // rows that have anything in them, the header left out
-	Encoding  string // UTF-8, UTF-16LE, windows-1252 …; XLSX
-	Delimiter string // comma, semicolon or tab; empty in a spreadsheet
-
-	Absent []string // columns that it does not have, keys left out: what is recorded of them stays
-}
-
-// String is a line for people: models.csv: 40 rows (UTF-8, comma), without class:
-// these stay as recorded.
-func (f FileRead) String() string {
-	text := f.Encoding
-	if f.Delimiter != "" {
-		text += ", " + f.Delimiter
-	}
-	said := fmt.Sprintf("%s: %s (%s)", f.File, table.Count(f.Rows, "row"), text)
-	if len(f.Absent) > 0 {
-		said += ", without " + table.List(f.Absent) + ": these stay as recorded"
-	}
-	return said
-}
+type FileRead = standin.FileRead
 
 // Summary is one sentence on the whole.
 func (r *Report) Summary() string {

@@ -11,19 +11,24 @@ import (
 
 // data are the pages' data by the view and the template that they are for.
 var data = map[[2]string]any{
-	{"counter", "layout"}:  counterPage{},
-	{"find", "layout"}:     findPage{},
-	{"find", "options"}:    findPage{},
-	{"fits", "layout"}:     &fitsPage{},
-	{"board", "layout"}:    &boardPage{},
-	{"fault", "layout"}:    &faultPage{},
-	{"bench", "layout"}:    benchPage{},
-	{"reading", "layout"}:  readingPage{},
-	{"identify", "layout"}: identifyPage{},
-	{"nojob", "layout"}:    noJobPage{},
-	{"print", "layout"}:    printPage{},
-	{"signin", "layout"}:   signInPage{},
-	{"adaptor", "layout"}:  adaptorPage{},
+	{"counter", "layout"}:   counterPage{},
+	{"find", "layout"}:      findPage{},
+	{"find", "options"}:     findPage{},
+	{"fits", "layout"}:      &fitsPage{},
+	{"board", "layout"}:     &boardPage{},
+	{"fault", "layout"}:     &faultPage{},
+	{"bench", "layout"}:     benchPage{},
+	{"reading", "layout"}:   readingPage{},
+	{"identify", "layout"}:  identifyPage{},
+	{"nojob", "layout"}:     noJobPage{},
+	{"print", "layout"}:     printPage{},
+	{"signin", "layout"}:    signInPage{},
+	{"reference", "layout"}: referencePage{},
+	{"adaptor", "layout"}:   adaptorPage{},
+	{"import", "layout"}:    importPage{},
+	{"upload", "layout"}:    &uploadPage{},
+	{"upload", "upload"}:    &uploadPage{},
+	{"mapping", "layout"}:   mappingPage{},
 }
 
 // Every field that a template names is there, in branches that no test takes too.

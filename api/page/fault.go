@@ -31,6 +31,12 @@ var statuses = map[standin.Code]int{
 	standin.CodeNotFound:     http.StatusNotFound,
 	standin.CodeUnavailable:  http.StatusServiceUnavailable,
 	standin.CodeSchema:       http.StatusServiceUnavailable,
+	standin.CodeForbidden:    http.StatusForbidden,
+	standin.CodeConflict:     http.StatusConflict,
+	standin.CodeTooLarge:     http.StatusRequestEntityTooLarge,
+	standin.CodeKeyReused:    http.StatusUnprocessableEntity,
+	standin.CodeBusy:         http.StatusServiceUnavailable,
+	standin.CodeNoSpace:      http.StatusInsufficientStorage,
 }
 
 // headings say it in a few words.
@@ -40,6 +46,12 @@ var headings = map[standin.Code]string{
 	standin.CodeNotFound:     "There is none",
 	standin.CodeUnavailable:  "The database is away",
 	standin.CodeSchema:       "The database is not ready for this program",
+	standin.CodeForbidden:    "You may not do this",
+	standin.CodeConflict:     "It has changed meanwhile",
+	standin.CodeTooLarge:     "That is too large",
+	standin.CodeKeyReused:    "The form was sent before",
+	standin.CodeBusy:         "Too much is being taken in at once",
+	standin.CodeNoSpace:      "A disk is full",
 }
 
 // fault sends a page for an error. What is not meant for people stays in the log.
@@ -95,6 +107,9 @@ func (p *Pages) NotFound(w http.ResponseWriter, r *http.Request) {
 	p.fault(w, r, &standin.Error{Code: standin.CodeNotFound, Message: "there is no page at this address; begin with the field above"})
 }
 
+// Forbidden is the page for what a token does not allow.
+func (p *Pages) Forbidden(w http.ResponseWriter, r *http.Request, err error) { p.fault(w, r, err) }
+
 // unknownModel offers the nearest models, with the evidence that was given.
 func (p *Pages) unknownModel(w http.ResponseWriter, r *http.Request, m standin.Machine, fault *standin.Error) {
 	page := p.faultPage(r, headings[fault.Code], fault.Message)
@@ -104,6 +119,7 @@ func (p *Pages) unknownModel(w http.ResponseWriter, r *http.Request, m standin.M
 		other.ModelKey = near.ModelKey
 		page.Nearest = append(page.Nearest, match{Name: near.ModelKey.String(), Kind: near.Kind, Link: fitsLink(&other)})
 	}
+	page.Focus = len(page.Nearest) == 0 // else the first line has it
 	p.show(w, r, statuses[fault.Code], "fault", page)
 }
 

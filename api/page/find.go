@@ -4,6 +4,9 @@ import (
 	"context"
 	"net/http"
 	"net/url"
+	"strconv"
+	"strings"
+	"unicode"
 
 	"standin"
 )
@@ -26,6 +29,8 @@ type match struct {
 type findPage struct {
 	base
 	Matches []match
+	More    string // that there are more than fit; empty: there are not
+	AllLink string // to more of them
 	Note    string // what is amiss with what was typed; empty: nothing
 }
 
@@ -55,22 +60,47 @@ func (p *Pages) Suggest(w http.ResponseWriter, r *http.Request) {
 		p.results(w, r, query)
 		return
 	}
-	f, err := p.look(r.Context(), query.Get("q"), suggested)
+	typed, location := query.Get("q"), query.Get("location")
+	f, err := p.look(r.Context(), typed, listed)
 	if err != nil {
 		p.fault(w, r, err)
 		return
 	}
-	p.fragment(w, r, "find", "options", findPage{Matches: f.matches(query.Get("location")), Note: amiss(query.Get("q"))})
+	page := findPage{Note: amiss(typed), AllLink: link("/suggest", "q", typed, "location", location)}
+	shown := f.most(suggested)
+	page.Matches, page.More = shown.matches(location), more(f.count()-shown.count(), f.full(listed))
+	p.fragment(w, r, "find", "options", page)
+}
+
+// most is at most so many models, and so many boards.
+func (f *found) most(n int) *found {
+	return &found{models: f.models[:min(n, len(f.models))], boards: f.boards[:min(n, len(f.boards))]}
+}
+
+func (f *found) count() int { return len(f.models) + len(f.boards) }
+
+// full reports whether there may be more than was asked for.
+func (f *found) full(asked int) bool { return len(f.models) == asked || len(f.boards) == asked }
+
+// more says how many there are beyond what is shown; empty: none.
+func more(n int, beyond bool) string {
+	switch {
+	case n > 0 && beyond:
+		return "over " + strconv.Itoa(n) + " more…"
+	case n > 0:
+		return strconv.Itoa(n) + " more…"
+	}
+	return ""
 }
 
 // find leads to the one thing that is meant by what was typed, or lists what may be.
 func (p *Pages) find(w http.ResponseWriter, r *http.Request, query url.Values) {
-	f, err := p.look(r.Context(), query.Get("q"), listed)
+	f, err := p.look(r.Context(), query.Get("q"), listed+1)
 	if err != nil {
 		p.fault(w, r, err)
 		return
 	}
-	if address := f.meant(query.Get("location")); address != "" {
+	if address := f.meant(query.Get("q"), query.Get("location")); address != "" {
 		http.Redirect(w, r, address, http.StatusSeeOther)
 		return
 	}
@@ -79,7 +109,7 @@ func (p *Pages) find(w http.ResponseWriter, r *http.Request, query url.Values) {
 
 // results lists what may be meant, even where it is one thing.
 func (p *Pages) results(w http.ResponseWriter, r *http.Request, query url.Values) {
-	f, err := p.look(r.Context(), query.Get("q"), listed)
+	f, err := p.look(r.Context(), query.Get("q"), listed+1)
 	if err != nil {
 		p.fault(w, r, err)
 		return
@@ -89,8 +119,12 @@ func (p *Pages) results(w http.ResponseWriter, r *http.Request, query url.Values
 
 func (p *Pages) list(w http.ResponseWriter, r *http.Request, query url.Values, f found) {
 	page := findPage{base: p.base(query.Get("q"), query.Get("location"))}
-	page.Typed, page.Focus = query.Get("q"), true
-	page.Matches, page.Note = f.matches(page.Location), amiss(page.Typed)
+	page.Typed, page.Note = query.Get("q"), amiss(query.Get("q"))
+	page.Matches = f.most(listed).matches(page.Location)
+	if f.full(listed + 1) {
+		page.More = "There are more: type further letters."
+	}
+	page.Focus = len(page.Matches) == 0 // else the first line has it
 	status := http.StatusOK
 	if len(page.Matches) == 0 {
 		status = http.StatusNotFound
@@ -99,19 +133,36 @@ func (p *Pages) list(w http.ResponseWriter, r *http.Request, query url.Values, f
 }
 
 // meant is the address of the one thing that can be meant: a board whose number
-// it is, or a model that is written so. Empty where it is neither, or both.
-func (f *found) meant(location string) string {
-	addresses := map[string]bool{}
+// it is, a model that is written so, or the only thing there is that begins so.
+// Empty where it is none of these, or several. What is only like it is never
+// taken for it: a person has to see that.
+func (f *found) meant(typed, location string) string {
+	exact, begun := map[string]bool{}, map[string]bool{}
 	for _, b := range f.boards {
+		address := boardLink(b.PartNumber, location) // of an adaptor too
+		begun[address] = true
 		if b.Exact {
-			addresses[boardLink(b.PartNumber, location)] = true // of an adaptor too
+			exact[address] = true
 		}
 	}
 	for _, m := range f.models {
+		address := modelLink(m.ModelKey, location)
+		begun[address] = begins(m.ModelKey, typed)
 		if m.Nearness == 1 {
-			addresses[modelLink(m.ModelKey, location)] = true
+			exact[address] = true
 		}
 	}
+	if only := sole(exact); only != "" || len(exact) > 1 {
+		return only
+	}
+	if only := sole(begun); begun[only] {
+		return only
+	}
+	return ""
+}
+
+// sole is the one address there is, empty where there is none or are several.
+func sole(addresses map[string]bool) string {
 	if len(addresses) != 1 {
 		return ""
 	}
@@ -119,6 +170,23 @@ func (f *found) meant(location string) string {
 		return address
 	}
 	return ""
+}
+
+// begins reports whether a model begins as it was typed, with its brand or
+// without, whatever the case, spaces and punctuation.
+func begins(key standin.ModelKey, typed string) bool {
+	typed = plain(typed)
+	return typed != "" && (strings.HasPrefix(plain(key.Model+key.Variant), typed) || strings.HasPrefix(plain(key.Brand+key.Model+key.Variant), typed))
+}
+
+// plain is text as capitals and digits alone.
+func plain(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToUpper(r)
+		}
+		return -1
+	}, text)
 }
 
 // matches are lines to choose from: exact boards, then models, then other boards.

@@ -20,6 +20,8 @@ func TestFindLeads(t *testing.T) {
 		"Fenlask Vask 690":    "/fits?brand=Fenlask&model=Vask+690&location=front",
 		"vask690":             "/fits?brand=Fenlask&model=Vask+690&location=front",
 		"  Fenlask vask-690 ": "/fits?brand=Fenlask&model=Vask+690&location=front",
+		"vask 69":             "/fits?brand=Fenlask&model=Vask+690&location=front", // nothing else begins so
+		"ZQ-GA-31":            "/board?part_number=ZQ-GA-310&location=front",
 	} {
 		page := get(t, handler, "/?location=front&q="+strings.ReplaceAll(typed, " ", "+"))
 		if got := page.Header().Get("Location"); page.Code != http.StatusSeeOther || got != want {
@@ -71,8 +73,11 @@ func TestSuggestFragment(t *testing.T) {
 	if strings.Contains(page.Body.String(), "<html") {
 		t.Error("it is a whole page")
 	}
+	if got := page.text(".more"); got != "3 more…" || !strings.HasPrefix(valueOf(page.one(".more"), "data-href"), "/suggest?q=vask+6&location=front") {
+		t.Errorf("of those that do not fit in it says %q", got)
+	}
 	lines := page.all("[role=option]")
-	if len(lines) != 6 || valueOf(lines[0], "data-href") != "/fits?brand=Fenlask&model=Vask+610&location=front" {
+	if len(lines) != 7 || valueOf(lines[0], "data-href") != "/fits?brand=Fenlask&model=Vask+610&location=front" {
 		t.Errorf("%d lines; %s", len(lines), page.Body)
 	}
 	if got := get(t, handler, "/suggest?q=&fragment=true"); got.Code != http.StatusOK || strings.TrimSpace(got.Body.String()) != "" {

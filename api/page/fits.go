@@ -19,15 +19,16 @@ type fitsPage struct {
 	TwinOf     string
 	Given      []given // evidence there is
 	NotUsed    []string
-	Summary    string
-	SummaryOf  verdict
+	Summary    string // where there is no board to take
 	Against    string // why the evidence contradicts itself; empty: it does not
 	Hint       string // what would resolve it; empty: nothing is recorded
 	Drop       []given
 	Question   *question  // that settles most; nil: none
-	Others     []question // further ones
+	Further    []question // others that would settle it too
 	Builds     []string
-	Tickets    []template.HTML // boards that can stand in, best first
+	Best       template.HTML   // the board to take; empty: none can stand in
+	Others     others          // further boards that can
+	BareHead   string          // over those of which there is none
 	Misfits    []template.HTML // boards that do not fit, and why
 	MisfitHead string
 	AllLink    string      // to those that do not fit; empty: they are there, or there are none
@@ -96,21 +97,24 @@ func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 	for _, n := range a.NotUsed {
 		page.NotUsed = append(page.NotUsed, "Not used: "+standin.EvidenceName(n.Evidence)+". "+standin.Sentence(n.Reason))
 	}
-	page.Summary, page.SummaryOf = summary(a)
+	page.Summary = summary(a)
 	if c := a.Contradiction; c != nil {
 		page.Against, page.Hint = standin.Sentence(c.Reason), standin.Sentence(c.Hint)
 		page.Drop = slices.DeleteFunc(givenOf(m), func(g given) bool { return !slices.Contains(c.Evidence, g.name) })
 		return page
 	}
 	if questions := questionsOf(a, fitsLink); len(questions) > 0 {
-		page.Question, page.Others = &questions[0], questions[1:]
+		page.Question, page.Further = &questions[0], questions[1:]
 	}
 	for i := range a.Builds {
 		page.Builds = append(page.Builds, buildText(&a.Builds[i]))
 	}
 	standing := a.Standing()
-	for i := range a.Candidates[:standing] {
-		page.Tickets = append(page.Tickets, p.ticket(a, &a.Candidates[i], i+1))
+	if standing > 0 {
+		first := setUp(a, &a.Candidates[0])
+		page.Best = p.best(a, &a.Candidates[0], first)
+		page.Others = p.othersOf(a, standing, first)
+		page.BareHead = count(len(page.Others.Bare), "more that is", "more that are") + " not in stock"
 	}
 	page.addMisfits(a, standing, all)
 	page.Sources = sources(a, standing)
@@ -173,30 +177,15 @@ func about(m *standin.Model) string {
 	return strings.Join(said, " · ")
 }
 
-// summary is what one would say first, and the verdict it goes with.
-func summary(a *standin.Answer) (string, verdict) {
-	if a.Contradiction != nil {
-		return "What is known of this machine contradicts itself, so no board is named.", verdictOf(standin.No)
+// summary says that there is no board to take; empty where there is one.
+func summary(a *standin.Answer) string {
+	switch {
+	case a.Contradiction != nil:
+		return "What is known of this machine contradicts itself, so no board is named."
+	case a.Standing() == 0:
+		return "Nothing in the catalogue can stand in for this machine."
 	}
-	standing := a.Standing()
-	if standing == 0 {
-		return "Nothing in the catalogue can stand in for this machine.", verdictOf(standin.No)
-	}
-	first := &a.Candidates[0]
-	said := map[standin.Verdict]string{
-		standin.Fits:    "%s fits%s; %s.",
-		standin.Check:   "%s may stand in, once what is marked below is checked%s; %s.",
-		standin.Depends: "Which build it is must be settled before %s is set or fitted%s; %s.",
-	}[first.Verdict]
-	whichever := ""
-	if first.Verdict == standin.Fits && len(a.Builds) > 1 {
-		whichever = " whichever build it is"
-	}
-	text := fmt.Sprintf(said, boardName(first.PartNumber, first.Revision), whichever, first.Whereabouts(a.Machine.Location))
-	if standing > 1 {
-		text += " " + count(standing, "board", "boards") + " to choose from, best first."
-	}
-	return text, verdictOf(first.Verdict)
+	return ""
 }
 
 // sources are the documents that the answer rests on.

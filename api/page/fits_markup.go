@@ -59,6 +59,17 @@ func (m *markup) link(class literal, address, text string) {
 	m.html(`</a>`)
 }
 
+// press writes a link to work that the arrow keys reach.
+func (m *markup) press(class literal, address, text string) {
+	m.html(`<a data-stop class="press`)
+	m.html(class)
+	m.html(`" href="`)
+	m.text(address)
+	m.html(`">`)
+	m.text(text)
+	m.html(`</a>`)
+}
+
 // verdict writes a verdict as the template of that name does.
 func (m *markup) verdict(v verdict) {
 	m.html(`<span class="verdict `)

@@ -40,23 +40,25 @@ func TestFits(t *testing.T) {
 			if page.Code != http.StatusOK || page.text("h1") != key.String() {
 				t.Errorf("status %d, heading %q", page.Code, page.text("h1"))
 			}
-			var want, names, verdicts, codes []string
-			for _, c := range results[0].Answer.Candidates {
-				if c.Verdict != standin.No {
-					want = append(want, c.PartNumber)
-					verdicts = append(verdicts, c.Verdict.String())
-				}
+			first := &results[0].Answer.Candidates[0]
+			if got, want := page.text(".best h2"), first.PartNumber; !strings.HasPrefix(got, want) {
+				t.Errorf("on top stands %q, want %q", got, want)
 			}
-			for _, ticket := range page.all(".ticket") {
-				d := document{t, ticket}
-				names = append(names, d.text("h3 a"))
-				codes = append(codes, strings.TrimSpace(strings.TrimPrefix(valueOf(d.one(".top .verdict"), "class"), "verdict")))
+			if got, want := valueOf(page.one(".best .top .verdict"), "class"), "verdict "+first.Verdict.String(); got != want {
+				t.Errorf("on top is %q, want %q", got, want)
 			}
-			if diff := cmp.Diff(want, names); diff != "" {
-				t.Errorf("boards (-want +got):\n%s", diff)
+			var want, lines []string
+			for _, c := range results[0].Answer.Candidates[1:results[0].Answer.Standing()] {
+				want = append(want, strings.TrimSpace(c.PartNumber+" revision "+c.Revision)+" "+c.Verdict.String())
 			}
-			if diff := cmp.Diff(verdicts, codes); diff != "" {
-				t.Errorf("verdicts (-want +got):\n%s", diff)
+			for _, line := range page.all(".line") {
+				d := document{t, line}
+				lines = append(lines, d.text(".part")+" "+strings.TrimPrefix(valueOf(d.one(".word"), "class"), "word "))
+			}
+			slices.Sort(want)
+			slices.Sort(lines)
+			if diff := cmp.Diff(want, lines); diff != "" {
+				t.Errorf("other boards (-want +got):\n%s", diff)
 			}
 			if got, want := len(page.all(".cautions li")), len(results[0].Answer.Cautions); got != want || want == 0 {
 				t.Errorf("%d cautions, want %d", got, want)
@@ -68,33 +70,70 @@ func TestFits(t *testing.T) {
 	}
 }
 
-func TestFitsTicket(t *testing.T) {
+func TestFitsBest(t *testing.T) {
 	t.Parallel()
 	page := get(t, over(t, demoStore(t)), ask("brand", "Fenlask", "model", "Vask 690", "location", "front"))
-	ticket := document{t, page.all(".ticket")[0]}
+	best := document{t, page.one(".best")}
 	for _, want := range []string{
-		"ZQ-PA-140 revision A, issue 6", "fits", "Stock here 1 new", "Elsewhere none", "Enter 3 4 12 2", "Adaptor ZQ-LM-110",
-		"CN7 and CN8 take the same plug", "Every check passes.", "Must read back:", "pass connectors:",
+		"ZQ-PA-140 revision A, issue 6", "fits whichever build it is", "At front 1 new", "Enter 3 4 12 2", "Adaptor ZQ-LM-110",
+		"CN7 and CN8 take the same plug", "Must read back:", "pass connectors:",
 	} {
-		if got := textOf(ticket.root); !strings.Contains(got, want) {
-			t.Errorf("the first ticket lacks %q:\n%s", want, got)
+		if got := textOf(best.root); !strings.Contains(got, want) {
+			t.Errorf("the block lacks %q:\n%s", want, got)
 		}
 	}
 	job := "?brand=Fenlask&model=Vask+690&location=front&part_number=ZQ-PA-140&revision=A"
 	for i, want := range []string{"/bench" + job, "/v1/sheets.pdf" + job} {
-		if got := valueOf(ticket.all(".jobs a")[i], "href"); got != want {
+		if got := valueOf(best.all(".jobs a")[i], "href"); got != want {
 			t.Errorf("link %d leads to %s, want %s", i, got, want)
 		}
 	}
-	depends := document{t, page.all(".ticket")[2]}
+	depends := document{t, page.all(".lines li.ticket")[1]}
 	if len(depends.all(".jobs")) > 0 {
 		t.Error("a board that depends on the build has a job before that is settled")
 	}
-	third := textOf(depends.root)
-	for _, want := range []string{"depends on the build", "Adaptor build b1 ZQ-LM-101", "Adaptor build b2 none", "its setting or adaptors differ"} {
-		if !strings.Contains(third, want) {
-			t.Errorf("the third ticket lacks %q:\n%s", want, third)
+	for _, want := range []string{"ZQ-PA-131", "depends", "Adaptor build b1 ZQ-LM-101", "Adaptor build b2 none"} {
+		if got := textOf(depends.root); !strings.Contains(got, want) {
+			t.Errorf("the second of the others lacks %q:\n%s", want, got)
 		}
+	}
+}
+
+// The revisions of a part stand together, those of which there is none are behind a
+// line of their own, and a code that is not that of the board on top is marked.
+func TestFitsOthers(t *testing.T) {
+	t.Parallel()
+	page := get(t, over(t, demoStore(t)), ask("brand", "Fenlask", "model", "Vask 610", "location", "front"))
+	var parts []string
+	for _, line := range page.all(".others .line") {
+		d := document{t, line}
+		parts = append(parts, d.text(".part")+", "+d.text(".shelf"))
+	}
+	want := []string{
+		"ZQ-PA-131 revision B, store 1 refurbished", // with the board on top
+		"ZQ-PA-140 revision A, 1 new", "ZQ-PA-140 revision B, store 4 new",
+		"ZQ-PA-171 revision A, 1 new",
+		"ZQ-PA-152 revision A, store 1 new", "ZQ-PA-152 revision B, store 2 new",
+		"ZQ-PA-118 revision C, store 1 used",
+		"ZQ-PA-131 revision A, none", "ZQ-PA-118 revision D, none", "ZQ-PA-118 revision B, none",
+	}
+	if diff := cmp.Diff(want, parts); diff != "" {
+		t.Errorf("the others (-want +got):\n%s", diff)
+	}
+	if got := page.texts(".bare .number"); len(got) < 3 || page.texts(".bare summary")[0] != "3 more that are not in stock" {
+		t.Errorf("of those that are not in stock there are %d, behind %q", len(got), page.texts(".bare summary"))
+	}
+	if got := page.texts(".differs"); len(got) != 1 || got[0] != "another code: ≠ 1 4 2 7" {
+		t.Errorf("marked codes: %q", got)
+	}
+}
+
+// Where no location is chosen nothing is called here.
+func TestFitsNoLocation(t *testing.T) {
+	t.Parallel()
+	page := get(t, over(t, demoStore(t)), ask("brand", "Fenlask", "model", "Vask 690", "plug", "10"))
+	if got := page.text(".best dl"); !strings.HasPrefix(got, "Stock front 2 new Enter") {
+		t.Errorf("the shelf is %q", got)
 	}
 }
 

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"html/template"
 	"slices"
-	"strconv"
 	"strings"
 
 	"standin"
@@ -22,42 +21,34 @@ func verdictOf(v standin.Verdict) verdict { return verdict{v.Phrase(), v.String(
 type detail struct {
 	Word   string // what it is
 	What   template.HTML
+	Short  string // the same in a word or two, where it is no code
 	Builds string // empty: all it may do for
 	builds []string
 }
 
-// ticket is one board that can stand in, as the counter sees it.
-func (p *Pages) ticket(a *standin.Answer, c *standin.Candidate, place int) template.HTML {
-	groups := c.Groups()
-	toDo, proofs := setUp(a, c, groups)
-	v := verdictOf(c.Verdict)
-	var m markup
-	m.b.Grow(ticketBytes)
-	m.html(`<li class="ticket `)
-	m.text(v.Class)
-	m.html(`-edge"><div class="stub" aria-hidden="true">`)
-	m.text(strconv.Itoa(place))
-	m.html(`</div><div class="body">`)
-	m.head(c, v, a.Machine.Location)
-	m.paragraph("small quiet", relation(c))
-	m.facts(c, a.Machine.Location, toDo)
+// enter is the word of a setting that is a code.
+const enter = "Enter"
+
+// plan is what must be done with a board, each thing once, and what proves it.
+type plan struct{ settings, looms, proofs []detail }
+
+// body is what the answer says of a board below its name: the shelf and what is to
+// be done, what is not known yet, the work, and then why.
+func (p *Pages) body(m *markup, a *standin.Answer, c *standin.Candidate, todo *plan) {
+	m.facts(c, a.Machine.Location, todo)
+	m.unknowns(a, c)
 	m.paragraph("mark", swapCaution(c))
-	m.paragraph("why", line(c, groups))
-	if c.Verdict == standin.Check {
-		m.checks(a, c, standin.Unknown)
+	m.paragraph("why", differing(c))
+	if c.Verdict == standin.Fits || c.Verdict == standin.Check { // else there is no one job yet
+		p.jobs(m, &a.Machine, c)
 	}
-	m.remarks(a, c)
+	m.paragraph("small quiet", relation(c))
 	m.html(`<details><summary data-stop>Why, and what proves it<span class="unseen">: `)
 	m.text(c.PartNumber + " " + revisionText(c.Revision, c.Issue))
 	m.html(`</span></summary>`)
-	m.proofs(proofs)
+	m.proofs(todo.proofs)
 	m.checks(a, c, standin.Fail, standin.Unknown, standin.Pass)
 	m.html(`</details>`)
-	if c.Verdict == standin.Fits || c.Verdict == standin.Check { // else there is no one job yet
-		p.jobs(&m, &a.Machine, c)
-	}
-	m.html(`</div></li>`)
-	return m.done()
 }
 
 // head is the number of a board with its link, its revision and the verdict.
@@ -68,6 +59,20 @@ func (m *markup) head(c *standin.Candidate, v verdict, location string) {
 	m.html(`</h3>`)
 	m.verdict(v)
 	m.html(`</div>`)
+}
+
+// unknowns are what has to be looked at before the board is taken: checks whose
+// outcome is not known, a revision that only the label shows, and what changes no
+// verdict and must be known all the same.
+func (m *markup) unknowns(a *standin.Answer, c *standin.Candidate) {
+	if c.Verdict == standin.Check {
+		m.html(`<h4>Not known yet</h4>`)
+		m.checks(a, c, standin.Unknown)
+	}
+	if _, _, readLabel := shelves(c.Stock, c.Revision, a.Machine.Location); readLabel {
+		m.paragraph("mark", "Read the revision off the label before it leaves the counter.")
+	}
+	m.remarks(a, c)
 }
 
 // remarks are what changes no verdict and must be known all the same.
@@ -90,64 +95,73 @@ func (p *Pages) jobs(m *markup, machine *standin.Machine, c *standin.Candidate) 
 	if p.config.Bench {
 		bench := jobLink("/bench", machine, c.PartNumber, c.Revision)
 		if c.Verdict == standin.Check {
-			m.link("press first", bench, "△ Check "+count(len(c.Reasons(standin.Unknown)), "thing", "things")+" first, at the bench")
+			m.press(" first", bench, "△ Check "+count(len(c.Reasons(standin.Unknown)), "thing", "things")+" first, at the bench")
 		} else {
-			m.link("press", bench, "To the bench")
+			m.press("", bench, "To the bench")
 		}
 	}
 	if p.config.Sheet {
-		m.link("press plain", jobLink("/v1/sheets.pdf", machine, c.PartNumber, c.Revision), "Job sheet")
-		m.link("press plain", jobLink("/v1/labels.pdf", machine, c.PartNumber, c.Revision), "Label")
+		m.press(" plain", jobLink("/v1/sheets.pdf", machine, c.PartNumber, c.Revision), "Job sheet")
+		m.press(" plain", jobLink("/v1/labels.pdf", machine, c.PartNumber, c.Revision), "Label")
 	}
 	m.html(`</p>`)
 }
 
-// setUp is what must be done with a board, each thing once, and what proves it.
-func setUp(a *standin.Answer, c *standin.Candidate, groups [][]standin.BuildAnswer) (toDo, proofs []detail) {
-	var settings, looms []detail
-	for _, g := range groups {
+// setUp is what must be done with a board, and what proves it.
+func setUp(a *standin.Answer, c *standin.Candidate) *plan {
+	var todo plan
+	for _, g := range c.Groups() {
 		b := &g[0]
 		if b.Verdict == standin.No {
 			continue
 		}
-		settings = gathered(settings, toSet(b), g)
-		looms = gathered(looms, toAdapt(c, b, a.Machine.Location), g)
+		todo.settings = gathered(todo.settings, toSet(b), g)
+		todo.looms = gathered(todo.looms, toAdapt(c, b, a.Machine.Location), g)
 		if proof := proofOf(a, b); proof.What != "" {
-			proofs = gathered(proofs, proof, g)
+			todo.proofs = gathered(todo.proofs, proof, g)
 		}
 	}
-	if len(looms) == 1 && looms[0].What == noLoom {
-		looms = nil
+	if len(todo.looms) == 1 && todo.looms[0].What == noLoom {
+		todo.looms = nil
 	}
-	return append(namingBuilds(settings), namingBuilds(looms)...), namingBuilds(proofs)
+	return &plan{namingBuilds(todo.settings), namingBuilds(todo.looms), namingBuilds(todo.proofs)}
 }
 
-// facts are the stock and what is to be done, as a list.
-func (m *markup) facts(c *standin.Candidate, location string, toDo []detail) {
-	here, elsewhere, readLabel := shelves(c.Stock, c.Revision, location)
-	m.html(`<dl class="facts"><div><dt>Stock here</dt><dd>`)
-	if here != "" {
-		m.html("<strong>")
-		m.text(here)
-		m.html("</strong>")
-	} else {
-		m.html("none")
+// facts are the shelf and what is to be done, as a list.
+func (m *markup) facts(c *standin.Candidate, location string, todo *plan) {
+	here, elsewhere, _ := shelves(c.Stock, c.Revision, location)
+	m.html(`<dl class="facts">`)
+	switch {
+	case location == "" || here == "" && elsewhere == "":
+		m.fact("Stock", cmp.Or(elsewhere, "none"))
+	case here == "":
+		m.fact("Elsewhere", elsewhere)
+	default:
+		m.fact("At "+location, here)
+		if elsewhere != "" {
+			m.fact("Elsewhere", elsewhere)
+		}
 	}
-	m.html("</dd></div><div><dt>Elsewhere</dt><dd>")
-	m.text(cmp.Or(elsewhere, "none"))
-	m.html("</dd></div>")
-	for i := range toDo {
-		m.html("<div><dt>")
-		m.text(toDo[i].Word)
-		m.small(toDo[i].Builds)
-		m.html("</dt><dd>")
-		m.made(toDo[i].What)
-		m.html("</dd></div>")
+	for _, list := range [][]detail{todo.settings, todo.looms} {
+		for i := range list {
+			m.html("<div><dt>")
+			m.text(list[i].Word)
+			m.small(list[i].Builds)
+			m.html("</dt><dd>")
+			m.made(list[i].What)
+			m.html("</dd></div>")
+		}
 	}
 	m.html("</dl>")
-	if readLabel {
-		m.paragraph("mark", "Read the revision off the label before it leaves the counter.")
-	}
+}
+
+// fact is a word and what it is.
+func (m *markup) fact(word, what string) {
+	m.html("<div><dt>")
+	m.text(word)
+	m.html("</dt><dd><strong>")
+	m.text(what)
+	m.html("</strong></dd></div>")
 }
 
 // proofs are what proves each setting, one paragraph per setting.
@@ -187,18 +201,23 @@ func namingBuilds(list []detail) []detail {
 
 func toSet(b *standin.BuildAnswer) detail {
 	var m markup
+	one := detail{Word: "Set"}
 	switch {
 	case b.Work == standin.Fixed:
+		one.Short = "nothing to set"
 		m.html("Nothing to configure.")
 	case b.Work == standin.AsPreset:
+		one.Short = "supplied set"
 		m.html("Supplied set for this model; no code to enter.")
 	case len(b.Code) == 0:
+		one.Short = "set by its procedure"
 		m.text("Configure it by its procedure" + quotedName(b.Procedure) + "; family " + b.Family + " has no code.")
 	default:
+		one.Word = enter
 		m.keys(b.Code)
-		return detail{Word: "Enter", What: m.done()}
 	}
-	return detail{Word: "Set", What: m.done()}
+	one.What = m.done()
+	return one
 }
 
 // keys are the symbols of a code, each as a key.
@@ -280,13 +299,12 @@ func proofOf(a *standin.Answer, b *standin.BuildAnswer) detail {
 	return detail{What: m.done()}
 }
 
-// line is the reason in a line: what is open, or how the builds differ.
-func line(c *standin.Candidate, groups [][]standin.BuildAnswer) string {
-	switch c.Verdict {
-	case standin.Fits:
-		return "Every check passes."
-	case standin.Check:
-		return "Check first, before it is taken: " + count(len(c.Reasons(standin.Unknown)), "thing is", "things are") + " not known."
+// differing is how a board differs over the builds, empty where it does not, or
+// where what is to be done shows it already.
+func differing(c *standin.Candidate) string {
+	groups := c.Groups()
+	if c.Verdict != standin.Depends {
+		return ""
 	}
 	var said []string
 	alike := true
@@ -295,7 +313,7 @@ func line(c *standin.Candidate, groups [][]standin.BuildAnswer) string {
 		alike = alike && g[0].Verdict == groups[0][0].Verdict
 	}
 	if alike {
-		return "It may stand in for every build, but its setting or adaptors differ."
+		return ""
 	}
 	return "In " + strings.Join(said, "; in ") + "."
 }

@@ -35,15 +35,77 @@ func TestJourneyByKeyboard(t *testing.T) {
 	}
 	b.keys(kb.Enter)
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
-	if got := b.text(".ticket"); !strings.Contains(got, "ZQ-PA-131") {
+	if got := b.text(".best"); !strings.Contains(got, "ZQ-PA-131") {
 		t.Errorf("the first board is\n%s", got)
 	}
 
-	b.keys("/") // back to the field, for the board
-	b.keys("2178410287002" + kb.Enter)
+	b.keys("2178410287002" + kb.Enter) // the next customer: the field listens
 	b.arrive("/board?part_number=ZQ-PA-118&location=front")
 	b.keys(kb.ArrowDown + kb.Enter) // the first model it fits
 	b.arrive("/fits?brand=Fenlask&model=Vask+610&location=front")
+}
+
+// What it takes from a plate to shelf and code: the letters of the model and Enter,
+// one key more where it was misread, nothing before the next customer's.
+func TestKeystrokes(t *testing.T) {
+	t.Parallel()
+	b := open(t, over(t, demoStore(t)), desktop, "/?location=front")
+	b.keys("vask610" + kb.Enter)
+	b.arrive("/fits?brand=Fenlask&model=Vask+610&location=front")
+	if got := b.text(".best"); !strings.Contains(got, "ZQ-PA-131") || !strings.Contains(got, "2 new") {
+		t.Errorf("the board is\n%s", got)
+	}
+	b.keys("va5k69o" + kb.Enter) // misread
+	b.arrive("/?q=va5k69o")
+	b.keys(kb.Enter)
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front")
+	b.keys("ukh 60" + kb.Enter) // several begin so
+	b.arrive("/?q=ukh+60")
+	b.keys(kb.ArrowDown + kb.Enter) // the second
+	b.arrive("/fits?brand=Ukkelholt&model=UKH+6020&location=front")
+	b.keys("qqqq" + kb.Enter) // nothing is like it: the field has the focus
+	b.arrive("/?q=qqqq")
+	b.keys("kyl 21" + kb.Enter) // the only one that begins so
+	b.arrive("/fits?brand=Fenlask&model=Kyl+210&location=front")
+}
+
+// A scan after something that was typed counts alone, and so does one on a page that
+// has no field. What is wrong with a GTIN is said.
+func TestScan(t *testing.T) {
+	t.Parallel()
+	b := open(t, over(t, demoStore(t)), desktop, "/?location=front")
+	b.keys("vask")
+	b.see("#option-0")
+	time.Sleep(500 * time.Millisecond) // before the scan begins
+	b.keys("2178410287002" + kb.Enter)
+	b.arrive("/board?part_number=ZQ-PA-118&location=front")
+	b.visit("/bench?brand=Fenlask&model=Vask+610&part_number=ZQ-PA-131&revision=C&location=front")
+	b.keys("2178410287003" + kb.Enter)
+	b.arrive("/?location=front&q=2178410287003")
+	if got := b.text(".warn"); !strings.Contains(got, "its check digit is 3, and the other digits give 2") {
+		t.Errorf("it says %q", got)
+	}
+}
+
+// The arrows reach the question first, then the work with the board on top.
+func TestArrowsReachTheWork(t *testing.T) {
+	t.Parallel()
+	b := open(t, over(t, demoStore(t)), desktop, "/fits?brand=Fenlask&model=Vask+690&location=front")
+	focused := func() string { return evaluate[string](b, `document.activeElement.textContent`) }
+	b.keys(kb.ArrowDown)
+	if got := focused(); !strings.HasPrefix(got, "yes, one with 10 ways") {
+		t.Errorf("first comes %q", got)
+	}
+	seen := ""
+	for range 6 {
+		b.keys(kb.ArrowUp)
+		seen += focused() + "|"
+	}
+	for _, want := range []string{"To the bench", "Job sheet", "Label", "Why, and what proves it"} {
+		if !strings.Contains(seen, want) {
+			t.Errorf("the arrows do not reach %q: %s", want, seen)
+		}
+	}
 }
 
 // Escape closes the list, and Enter then asks for what was typed.
@@ -86,9 +148,9 @@ func TestArrowBeforeTheList(t *testing.T) {
 func TestDetailsByKeyboard(t *testing.T) {
 	t.Parallel()
 	b := open(t, over(t, demoStore(t)), desktop, "/fits?brand=Fenlask&model=Vask+610&location=front")
-	evaluate[bool](b, `document.querySelector(".ticket summary").focus(), true`)
+	evaluate[bool](b, `document.querySelector(".best summary").focus(), true`)
 	b.keys(kb.Enter)
-	b.see(".ticket .checks")
+	b.see(".best .checks")
 	b.picture("details-desktop-light")
 }
 
@@ -112,7 +174,7 @@ func TestJourneyByTouch(t *testing.T) {
 	b.keys("2005")
 	b.tap(".known button")
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front&made=2005")
-	b.see(".ticket")
+	b.see(".best")
 }
 
 // And where no script runs: each step is a form or a link.
@@ -132,8 +194,8 @@ func TestJourneyWithoutScripts(t *testing.T) {
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front")
 	b.tap(".ask-first a.press")
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
-	b.tap(".ticket summary")
-	b.see(".ticket .checks")
+	b.tap(".best summary")
+	b.see(".best .checks")
 	b.tap(".ruled a.press")
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front&all=true")
 	b.see(".ruled .checks")
@@ -151,5 +213,5 @@ func TestAsksAgain(t *testing.T) {
 		t.Errorf("it says %q", got)
 	}
 	store.away.Store(false)
-	b.see(".ticket")
+	b.see(".best")
 }

@@ -18,7 +18,9 @@ type Config struct {
 	Bench     bool         // whether there is a bench page to lead to
 	Sheet     bool         // whether there is a job sheet to lead to
 	SignIn    bool         // whether reading needs a token
-	Base      string       // the path that the pages are below, without a slash at its end; empty: the root
+
+	Intake standin.Intake // where bundles are sent to; nil: nowhere
+	Base   string         // the path that the pages are below, without a slash at its end; empty: the root
 
 	// Answered, where not nil, is called with the outcome of each question and how
 	// long it took.
@@ -64,9 +66,10 @@ type base struct {
 	Focus    bool   // whether the field has the focus at once
 	Version  string // of the program
 	SignIn   bool   // whether to lead to the page that asks for a token
+	Intake   bool   // whether to lead to where bundles are sent to
 }
 
 // base begins the data of a page.
 func (p *Pages) base(title, location string) base {
-	return base{Title: title, Location: location, Version: p.config.Version, SignIn: p.config.SignIn}
+	return base{Title: title, Location: location, Version: p.config.Version, SignIn: p.config.SignIn, Intake: p.config.Intake != nil}
 }

@@ -7,16 +7,30 @@ import (
 	"standin"
 )
 
+// The room of a bullet, of the warning sign before all, and that within the frame.
+const (
+	cautionIndent = 3.4
+	cautionAir    = 1.5
+	warningRoom   = 7
+)
+
 // cautions stand in a frame before any work.
 func (s *Sheet) cautions(f *flow) {
-	const indent, air = 9, 1.5
 	said := slices.Clone(s.Job.Answer.Cautions)
 	for _, pair := range s.Job.Swappable {
 		said = append(said, swapWarning(pair))
 	}
+	within := f.beside()
+	within.x, within.room = f.x+cautionAir+warningRoom, f.room-2*cautionAir-warningRoom
+	f.gap(1.5)
+	f.framed(within, within.bullets(said))
+}
+
+// bullets are sentences, each with a mark before its first line.
+func (f *flow) bullets(said []string) []line {
 	var lines []line
 	for _, text := range said {
-		for i, part := range f.wrap(standin.Sentence(text), bold, f.points, inside-indent-2*air) {
+		for i, part := range f.wrap(standin.Sentence(text), bold, f.points, f.room-cautionIndent) {
 			mark := ""
 			if i == 0 {
 				mark = "•"
@@ -24,26 +38,34 @@ func (s *Sheet) cautions(f *flow) {
 			lines = append(lines, line{part, mark, f.points})
 		}
 	}
-	f.gap(1.5)
-	// A frame that does not fit a page goes on line by line, each with its sides.
+	return lines
+}
+
+func (f *flow) bullet(l line, y float64) {
+	f.text(f.x, y, l.style, bold, l.points)
+	f.text(f.x+cautionIndent, y, l.text, bold, l.points)
+}
+
+// framed adds lines in a frame. One that does not fit a page goes on line by line,
+// each with its sides.
+func (f *flow) framed(within *flow, lines []line) {
 	for i, l := range lines {
 		first, last := i == 0, i == len(lines)-1
 		height := f.lead()
 		above := 0.0
 		if first {
-			above = air
-			height += air
+			above = cautionAir
+			height += cautionAir
 		}
 		if last {
-			height += air
+			height += cautionAir
 		}
 		f.blocks = append(f.blocks, block{height: height, keep: first, draw: func(y float64) {
 			f.frame(y, height, first, last)
 			if first {
-				f.warning(margin+air, y+above)
+				f.warning(f.x+cautionAir, y+above)
 			}
-			f.text(margin+indent-2.2, y+above, l.style, bold, l.points)
-			f.text(margin+indent, y+above, l.text, bold, l.points)
+			within.bullet(l, y+above)
 		}})
 	}
 }
@@ -56,13 +78,13 @@ func swapWarning(headers [2]string) string {
 // frame draws a piece of a heavy frame.
 func (f *flow) frame(y, height float64, first, last bool) {
 	const thick = 0.8
-	f.fill(margin, y, thick, height)
-	f.fill(margin+inside-thick, y, thick, height)
+	f.fill(f.x, y, thick, height)
+	f.fill(f.x+f.room-thick, y, thick, height)
 	if first {
-		f.fill(margin, y, inside, thick)
+		f.fill(f.x, y, f.room, thick)
 	}
 	if last {
-		f.fill(margin, y+height-thick, inside, thick)
+		f.fill(f.x, y+height-thick, f.room, thick)
 	}
 }
 
@@ -81,8 +103,8 @@ func (f *flow) warning(x, y float64) {
 
 // beforeFitting is what must be settled and measured before the board goes in.
 func (s *Sheet) beforeFitting(f *flow) {
-	f.heading("Check before fitting, with the machine isolated and proved dead")
-	tick := []float64{6, inside - 6}
+	f.heading("Check before fitting: isolated, proved dead")
+	tick := []float64{6, f.room - 6}
 	f.row(tick, cell{tick: true}, cell{text: "The label of the board in hand reads " + s.Job.Board.PartNumber + ", revision " + s.Job.Board.Revision + "."})
 	for _, c := range s.Job.ToCheck {
 		f.row(tick, cell{tick: true}, cell{style: bold, text: "Not known, check first: " + standin.Sentence(c.Text) + ofBuilds(s.Job.Answer, c.Builds)})
@@ -92,49 +114,59 @@ func (s *Sheet) beforeFitting(f *flow) {
 		f.lines("No loads are recorded for this machine: measure every load for a short before fitting.", regular, f.points)
 		return
 	}
-	widths := []float64{24, inside - 24 - 38 - 24, 38, 24}
-	f.heads(widths, "circuit", "what to do", "expected", "measured")
-	var sources []string
+	f.lines("Measure each at its terminals, leads subtracted:", regular, f.points)
 	for i := range checks {
 		c := &checks[i]
-		f.row(widths, cell{text: c.Circuit + ofBuilds(s.Job.Answer, c.Builds), style: bold}, cell{text: standin.Sentence(c.Text)},
-			cell{text: expected(c), style: bold}, cell{box: true})
-		if c.Source != "" && !slices.Contains(sources, c.Source) {
-			sources = append(sources, c.Source)
-		}
-	}
-	if len(sources) > 0 {
-		f.note("Values: " + strings.Join(sources, "; ") + ".")
+		f.row([]float64{f.room - measureWidth, measureWidth}, cell{lead: c.Circuit + ofBuilds(s.Job.Answer, c.Builds), text: c.Brief}, cell{box: true})
 	}
 }
+
+// measureWidth is that of a box for what was measured.
+const measureWidth = 24
 
 // afterRepair are the limits to be kept before the machine is handed back.
 func (s *Sheet) afterRepair(f *flow) {
 	below := f.beside()
 	below.heading("After repair" + classSaid(s.Job.Answer.Model.Class))
 	checks := s.Job.AfterRepair()
-	widths := []float64{6, 40, 48, inside - 6 - 40 - 48 - 26, 26}
-	below.heads(widths, "", "check", "limit", "test", "measured")
-	var sources []string
 	for i := range checks {
 		c := &checks[i]
-		below.row(widths, cell{tick: true}, cell{text: standin.Sentence(c.Name()), style: bold}, cell{text: c.Limit}, cell{text: c.Test}, cell{box: true})
-		if !slices.Contains(sources, c.Origin()) {
-			sources = append(sources, c.Origin())
+		below.row([]float64{6, below.room - 6 - measureWidth, measureWidth}, cell{tick: true},
+			cell{lead: standin.Sentence(c.Name()), text: standin.Sentence(c.Limit) + " " + standin.Sentence(c.Test)}, cell{box: c.Class != ""})
+	}
+	below.note(s.origins())
+	below.signature()
+	f.addTogether(below)
+}
+
+// origins say where the values and the limits come from, each source once.
+func (s *Sheet) origins() string {
+	limits := s.Job.AfterRepair()
+	var values, sources []string
+	for i := range s.Job.Answer.BeforeFitting {
+		if source := s.Job.Answer.BeforeFitting[i].Source; source != "" && !slices.Contains(values, source) {
+			values = append(values, source)
+		}
+	}
+	for i := range limits {
+		if source := limits[i].Origin(); !slices.Contains(sources, source) {
+			sources = append(sources, source)
 		}
 	}
 	named := slices.DeleteFunc(slices.Clone(sources), func(source string) bool { // one that another repeats and goes on from
 		return slices.ContainsFunc(sources, func(other string) bool { return other != source && strings.HasPrefix(other, source) })
 	})
-	below.note("Limits: " + strings.Join(named, "; ") + "; guidance: local rules and the maker's data come first.")
-	below.signature()
-	f.addTogether(below)
+	said := "Limits: " + strings.Join(named, "; ") + "; guidance: local rules and the maker's data come first."
+	if len(values) > 0 {
+		said = "Values to expect: " + strings.Join(values, "; ") + ". " + said
+	}
+	return said
 }
 
 // signature is what is written by hand when the repair is done.
 func (f *flow) signature() {
 	f.add(boxHeight+1, func(y float64) {
-		f.handFields(margin, inside, y+2, []field{{"Serial number", 0.32}, {"Date", 0.18}, {"Name", 0.24}, {"Signature", 0.26}})
+		f.handFields(f.x, f.room, y+2, []field{{"Serial number", 0.32}, {"Date", 0.18}, {"Name", 0.24}, {"Signature", 0.26}})
 	})
 }
 

@@ -28,7 +28,7 @@ func (s *Sheet) configure(f *flow) {
 		return
 	}
 	if s.Job.EverLive() {
-		f.lines(live, bold, f.points)
+		f.kept(live, bold, f.points)
 	}
 	s.steps(f, standin.PhaseEnter, standin.PhaseSymbol, standin.PhaseFinish)
 }
@@ -67,10 +67,10 @@ func (s *Sheet) selector() string {
 // that is not a selector.
 func (f *flow) code(j *standin.Job) {
 	const points, air = 24, 2
-	height, caption := 13.0, 0.0
+	height, over := 13.0, 0.0
 	if j.Place(0) != "" {
-		caption = leading(f.small())
-		height += caption
+		over = leading(caption)
+		height += over
 	}
 	var row []symbolKey
 	used := 0.0
@@ -79,20 +79,20 @@ func (f *flow) code(j *standin.Job) {
 			return
 		}
 		keys := row
-		f.add(height+1.5, func(y float64) {
-			x := float64(margin)
+		f.keep(height+1.5, func(y float64) {
+			x := f.x
 			for _, k := range keys {
 				f.box(x, y+0.5, k.width, height, 0.7)
-				f.text(x+(k.width-f.width(k.place, regular, f.small()))/2, y+1.3, k.place, regular, f.small())
-				f.text(x+(k.width-f.width(k.symbol, bold, points))/2, y+2.5+caption, k.symbol, bold, points)
+				f.text(x+(k.width-f.width(k.place, regular, caption))/2, y+1.3, k.place, regular, caption)
+				f.text(x+(k.width-f.width(k.symbol, bold, points))/2, y+2.5+over, k.symbol, bold, points)
 				x += k.width + air
 			}
 		})
 	}
 	for i, symbol := range j.Code {
-		k := symbolKey{symbol: f.shortened(symbol, bold, points, inside-2*air), place: j.Place(i)} // the steps have it whole
-		k.width = max(13, f.width(k.symbol, bold, points)+2*air, f.width(k.place, regular, f.small())+2*air)
-		if used+k.width > inside {
+		k := symbolKey{symbol: f.shortened(symbol, bold, points, f.room-2*air), place: j.Place(i)} // the steps have it whole
+		k.width = max(13, f.width(k.symbol, bold, points)+2*air, f.width(k.place, regular, caption)+2*air)
+		if used+k.width > f.room {
 			flush()
 			row, used = nil, 0
 		}
@@ -112,11 +112,12 @@ func (s *Sheet) steps(f *flow, phases ...standin.Phase) {
 	if s.Job.Procedure == nil {
 		return
 	}
-	widths := []float64{6, 28, inside - 6 - 28 - 62, 62}
+	widths := []float64{6, f.room - 6}
 	for _, phase := range phases {
 		for _, step := range s.Job.Procedure.Steps {
 			if step.Phase == phase {
-				f.row(widths, cell{tick: true}, cell{text: s.stepName(step), style: bold}, cell{text: doing(step)}, cell{text: s.expecting(step)})
+				f.row(widths, cell{tick: true},
+					cell{lead: s.stepName(step), text: strings.TrimSpace(doing(step) + " " + standin.Sentence(s.expecting(step)))})
 			}
 		}
 	}

@@ -11,25 +11,33 @@ import (
 const qrSide = 32
 
 // head says which board goes into which machine, and leads to the bench page,
-// where there is a code for it. The lines stand beside the code, and go on below.
+// where there is a code for it: at the right, with all else beside it.
 func (s *Sheet) head(f *flow, code drawing) {
 	room := float64(inside)
-	if code != nil {
+	part := bars(s.Job.Board.PartNumber, barRoom, barHeight)
+	switch {
+	case code != nil:
 		room -= qrSide + 3
-		f.add(0, func(y float64) {
-			code(f.paper, pageWidth-margin-qrSide, y)
-			f.text(pageWidth-margin-qrSide+4, y+qrSide-2.4, "this job at the bench", regular, 7)
-		})
+		f.add(0, func(y float64) { code(f.paper, pageWidth-margin-qrSide, y) })
+	case part != nil: // stands where the code would
+		room -= barRoom + 3
+		f.add(0, func(y float64) { s.partNumber(f, part, pageWidth-margin-barRoom, y) })
 	}
-	height := 0.0
-	for _, l := range s.headLines(f, room) {
-		f.add(leading(l.points), func(y float64) { f.text(margin, y, l.text, l.style, l.points) })
-		height += leading(l.points)
+	below := f.beside()
+	below.room = room
+	for _, l := range s.headLines(below, room) {
+		below.add(leading(l.points), func(y float64) { f.text(margin, y, l.text, l.style, l.points) })
 	}
-	if least := float64(qrSide); code != nil && height < least {
+	least := barHeight + 2*leading(caption)
+	if code != nil || part == nil {
+		s.partNumberBelow(below, part)
+		least = qrSide
+	}
+	height := below.together().height
+	f.blocks = append(f.blocks, below.blocks...)
+	if height < least && (code != nil || part != nil) {
 		f.gap(least - height)
 	}
-	s.partNumber(f)
 }
 
 // line is one line of type.
@@ -46,14 +54,10 @@ func (s *Sheet) headLines(f *flow, room float64) []line {
 			lines = append(lines, line{part, style, points})
 		}
 	}
-	add(bold, f.points, "JOB SHEET")
 	add(bold, s.namePoints(f, room), a.Machine.ModelKey.String())
-	for _, said := range machineLines(a) {
-		add(regular, f.points, said)
-	}
+	add(regular, f.points, strings.Join(machineLines(a), ". "))
 	add(bold, f.points+2, "Board "+boardName(s.Job.Board))
-	add(regular, f.points, s.Job.Board.Title)
-	add(regular, f.points, s.origin())
+	add(regular, f.points, strings.TrimPrefix(s.Job.Board.Title+". "+s.origin(), ". "))
 	return lines
 }
 
@@ -107,32 +111,39 @@ func (s *Sheet) origin() string {
 	return fmt.Sprintf("Source: %s. Catalogue version %d.", sources, s.Job.Answer.CatalogueVersion)
 }
 
-// Of the row below the head, in millimetres.
+// Of the bar code, in millimetres.
 const (
-	barHeight = 8
-	barRoom   = 90 // for a bar code with the fields beside it
+	barHeight = 8.0
+	barRoom   = 66 // so that the type of the head has room beside it
 )
 
-// partNumber is the part number as Code 128, for the till and the stock room,
-// and beside it the fields.
-func (s *Sheet) partNumber(f *flow) {
-	part := s.Job.Board.PartNumber
-	points := f.small()
+// partNumber is the part number as Code 128, for the till and the stock room, with
+// the line for the job below it.
+func (s *Sheet) partNumber(f *flow, draw drawing, x, y float64) {
+	draw(f.paper, x, y)
+	f.text(x, y+barHeight+0.3, f.shortened(s.Job.Board.PartNumber, regular, caption, barRoom), regular, caption)
+	f.handFields(x, barRoom, y+barHeight+leading(caption)+0.6, []field{{"Job", 1}})
+}
+
+// partNumberBelow is the same below the head. One too long for the room may be a bar
+// code across the page, or none.
+func (s *Sheet) partNumberBelow(f *flow, draw drawing) {
 	f.gap(0.8)
-	if draw := bars(part, barRoom, barHeight); draw != nil {
-		f.add(barHeight+leading(points), func(y float64) {
+	part := s.Job.Board.PartNumber
+	if draw != nil {
+		f.add(barHeight+leading(caption), func(y float64) {
 			draw(f.paper, margin, y)
-			f.text(margin, y+barHeight+0.3, f.shortened(part, regular, points, barRoom), regular, points)
-			f.fields(margin+barRoom+4, inside-barRoom-4, y+2)
+			f.text(margin, y+barHeight+0.3, f.shortened(part, regular, caption, barRoom), regular, caption)
+			f.handFields(margin+barRoom+4, f.room-barRoom-4, y+2, []field{{"Job", 1}})
 		})
 		return
 	}
-	if draw := bars(part, inside, barHeight); draw != nil {
+	if draw := bars(part, f.room, barHeight); draw != nil {
 		f.add(barHeight+1, func(y float64) { draw(f.paper, margin, y) })
 	} else {
-		f.lines("The part number cannot be printed as a bar code.", regular, points)
+		f.lines("The part number cannot be printed as a bar code.", regular, f.points)
 	}
-	f.add(7, func(y float64) { f.fields(margin, inside, y+1) })
+	f.add(7, func(y float64) { f.handFields(margin, f.room, y+1, []field{{"Job", 1}}) })
 }
 
 // field is a word with a line to write on, as wide as its share of the row.
@@ -141,11 +152,7 @@ type field struct {
 	share float64
 }
 
-// fields are filled in by hand at the beginning of a job.
-func (f *flow) fields(x, room, y float64) {
-	f.handFields(x, room, y, []field{{"Job", 0.3}, {"Date", 0.3}, {"Name", 0.4}})
-}
-
+// handFields are filled in by hand.
 func (f *flow) handFields(x, room, y float64, fields []field) {
 	for _, field := range fields {
 		width := room * field.share

@@ -4,13 +4,14 @@ import (
 	"strings"
 
 	"standin"
+	"standin/api/draw"
 )
 
 // plugs are what is pulled, labelled and put back, and the adaptors between.
 func (s *Sheet) plugs(f *flow) {
 	f.heading("Plugs and adaptors")
 	for _, part := range s.Job.Adaptors {
-		f.row([]float64{6, inside - 6}, cell{tick: true}, cell{text: "Fit adaptor " + part + " between harness and board.", style: bold})
+		f.row([]float64{6, f.room - 6}, cell{tick: true}, cell{text: "Fit adaptor " + part + " between harness and board.", style: bold})
 	}
 	for _, h := range s.Job.Harnesses {
 		s.harness(f, h)
@@ -30,38 +31,31 @@ func (s *Sheet) harness(f *flow, h standin.Harness) {
 		s.connections(f, h)
 		return
 	}
-	widths := []float64{6, 24, 12, 22, 42, inside - 6 - 24 - 12 - 22 - 42}
-	f.heads(widths, "", "plug", "ways", "pitch, key", "may be taken for", "circuits by pin")
 	for i := range h.Layout.Connectors {
 		c := &h.Layout.Connectors[i]
-		alike := ""
+		said := numberOf(c.Ways) + " ways, " + shape(c) + ": " + strings.Join(c.Circuits.Or([]string{"circuits not recorded"}), " ")
 		if others := h.Layout.Lookalikes(i); len(others) > 0 {
-			alike = "! " + strings.Join(others, ", ")
+			said = "⇄ " + strings.Join(others, ", ") + ". " + said
 		}
-		f.row(widths, cell{tick: true}, cell{text: c.Marking, style: bold}, cell{text: numberOf(c.Ways)},
-			cell{text: shape(c)}, cell{text: alike, style: bold}, cell{text: strings.Join(c.Circuits.Or([]string{"not recorded"}), " ")})
+		f.row([]float64{6, f.room - 6}, cell{tick: true}, cell{lead: c.Marking, text: said})
 	}
 }
 
-// connections say which plug goes where, with one box to tick per row: from the harness through the
-// adaptors to the board.
+// connections draw which plug goes where, with a box to tick beside each. What may be
+// taken for another is told apart by its circuits.
 func (s *Sheet) connections(f *flow, h standin.Harness) {
-	widths := []float64{6, 42, 11, 48, inside - 6 - 42 - 11 - 48}
-	f.heads(widths, "", "plug", "ways", "goes on", "circuits by pin; may be taken for")
+	joins := draw.JoinsOfJob(s.Job, h)
+	f.drawing(joins.Draw(draw.Room{Width: f.room, Size: caption * point, Ticks: true}))
 	unsure := false
 	for i := range h.Connections {
 		c := &h.Connections[i]
 		said := strings.Join(c.Circuits.Or([]string{"circuits not recorded"}), " ")
-		style := ""
+		style := regular
 		if others := s.Job.TakenFor(h, c); len(others) > 0 {
-			said, style = "! may be taken for "+standin.AndList(others)+". "+said, bold
+			said, style = "⇄ may be taken for "+standin.AndList(others)+": "+said, bold
 		}
-		if !c.Certain {
-			said, style, unsure = "? not certain. "+said, bold, true
-		}
-		to := connectorName("header ", c.To)
-		f.row(widths, cell{tick: true}, cell{text: connectorName("", c.From), style: bold}, cell{text: numberOf(c.Ways)},
-			cell{text: to, style: bold}, cell{text: said, style: style})
+		f.row([]float64{f.room}, cell{lead: connectorName("", c.From), text: said, style: style})
+		unsure = unsure || !c.Certain
 	}
 	if unsure {
 		f.note(standin.UnsureConnection)

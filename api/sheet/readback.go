@@ -1,14 +1,9 @@
 package sheet
 
 import (
-	"fmt"
-	"strings"
-
 	"standin"
+	"standin/api/draw"
 )
-
-// perRow is how many read-back points stand beside each other.
-const perRow = 5
 
 // readback has the boxes for what is read, in the order it is read.
 func (s *Sheet) readback(f *flow) {
@@ -16,25 +11,17 @@ func (s *Sheet) readback(f *flow) {
 		return
 	}
 	below := f.beside()
-	below.heading("Read back: tick what is seen, before looking at the expected pattern")
+	below.heading("Read back: tick before looking at the pattern")
 	s.steps(below, standin.PhaseReadback)
-	below.readPoints(s.Job.Family.Readback, func(point int) cell { return s.toTick(point) })
+	below.lines("● lit  ○ unlit  ◐ flashing", regular, caption)
+	below.panel(draw.Panel{Family: s.Job.Family, Boxes: true})
 	f.addTogether(below)
 }
 
-// mostTicks is how many boxes to tick a point has room for.
-const mostTicks = 4
-
-// toTick is what a point may show, a box each.
-func (s *Sheet) toTick(point int) cell {
-	var words []string
-	for _, shows := range []byte(s.Job.Family.PointShows(point)) {
-		words = append(words, strings.TrimPrefix(s.Job.Family.Shown(point, shows), "shows "))
-	}
-	if len(words) > mostTicks {
-		return cell{box: true} // a letter or a digit is written
-	}
-	return cell{ticks: words}
+// panel draws read-back points as they lie.
+func (f *flow) panel(p draw.Panel) {
+	f.gap(0.8)
+	f.drawing(p.Draw(draw.Room{Width: f.room, Size: caption * point}))
 }
 
 // addTogether adds the blocks of a flow as one, where a page holds it.
@@ -57,12 +44,11 @@ func (s *Sheet) fold(f *flow) {
 		return
 	}
 	below := f.beside()
-	below.add(f.lead()+1.5, func(y float64) {
-		below.dashed(margin, y+0.5, inside)
-		below.text(margin, y+1.5, "Fold back here before reading.", regular, f.small())
+	below.add(leading(caption)+1.5, func(y float64) {
+		below.dashed(f.x, y+0.5, f.room)
+		below.text(f.x, y+1.5, "Fold back here before reading. Expected pattern:", bold, caption)
 	})
-	below.lines("Expected pattern", bold, f.points+1)
-	below.readPoints(s.Job.Family.Readback, s.expectedAt)
+	below.panel(draw.Panel{Family: s.Job.Family, Pattern: s.Job.Pattern})
 	below.gap(1)
 	below.lines(s.trust(), regular, f.points)
 	below.tally()
@@ -71,14 +57,6 @@ func (s *Sheet) fold(f *flow) {
 		return
 	}
 	f.blocks = append(f.blocks, below.blocks...) // more points than a page holds
-}
-
-func (s *Sheet) expectedAt(point int) cell {
-	if point >= len(s.Job.Pattern) {
-		return cell{}
-	}
-	c := s.Job.Pattern[point]
-	return cell{text: strings.TrimSpace(shapeOf(s.Job.Family, point, c) + " " + s.Job.Family.Shown(point, c)), style: bold}
 }
 
 // trust says how far the pattern proves the code.
@@ -92,34 +70,7 @@ func (s *Sheet) trust() string {
 	return s.Job.Trust.Text
 }
 
-// readPoints shows the read-back points in rows, each with a cell of its own
-// beside or below its name.
-func (f *flow) readPoints(names []string, below func(point int) cell) {
-	widths := make([]float64, perRow)
-	for i := range widths {
-		widths[i] = inside / float64(perRow)
-	}
-	for from := 0; from < len(names); from += perRow {
-		var cells []cell
-		for i := from; i < min(from+perRow, len(names)); i++ {
-			c := below(i)
-			c.text = fmt.Sprintf("%d %s ", i+1, names[i]) + c.text
-			cells = append(cells, c)
-		}
-		f.row(widths, cells...)
-	}
-}
-
 // tally are the boxes for how the reading compares, and what to do where it does not.
 func (f *flow) tally() {
-	f.row([]float64{38, inside - 38}, cell{ticks: []string{"tallies", "does not tally"}}, cell{text: standin.IfItDoesNotTally, style: bold})
-}
-
-// shapeOf is the shape beside the word for what a point shows: the lamps have one
-// each, whatever else is shown is its word alone.
-func shapeOf(f *standin.Family, point int, shows byte) string {
-	if shows == standin.ShowsEither || f.PointShows(point) == "10f" {
-		return shapes[shows]
-	}
-	return ""
+	f.row([]float64{46, f.room - 46}, cell{ticks: []string{"tallies", "does not tally"}}, cell{text: standin.IfItDoesNotTally, style: bold})
 }

@@ -1,10 +1,13 @@
 package sheet
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // The parts of a row, in millimetres.
 const (
-	tickSize  = 3.2
+	tickSize  = 3.4
 	boxHeight = 6.5 // of a box to write in
 	cellAir   = 0.9 // between cells, and beside what is in them
 	noteAir   = 0.6 // above small words below a line
@@ -14,6 +17,7 @@ const (
 // cell is a part of a row: text, an empty box to write in, a box to tick, or
 // several with a word each.
 type cell struct {
+	lead  string // before the text, bold
 	text  string
 	style string
 	box   bool
@@ -27,7 +31,7 @@ func (f *flow) row(widths []float64, cells ...cell) {
 	texts := make([][]string, len(cells))
 	longest := 0
 	for i, c := range cells {
-		texts[i] = f.wrap(c.text, c.style, f.points, widths[i]-cellAir)
+		texts[i] = f.wrap(f.indented(c.lead)+c.text, c.style, f.points, widths[i]-cellAir)
 		longest = max(longest, len(texts[i]))
 	}
 	for from := 0; from == 0 || from < longest; from += mostLines {
@@ -40,6 +44,15 @@ func (f *flow) row(widths []float64, cells ...cell) {
 		}
 		f.rowOf(slices.Clone(widths), cells, part)
 	}
+}
+
+// indented is the room of a lead: spaces at which no line is broken.
+func (f *flow) indented(lead string) string {
+	if lead == "" {
+		return ""
+	}
+	space := f.width(string(unbroken), regular, f.points)
+	return strings.Repeat(string(unbroken), int(f.width(lead+" ", bold, f.points)/space)+1)
 }
 
 // textOnly are cells without what is ticked or filled in.
@@ -58,26 +71,26 @@ func (f *flow) rowOf(widths []float64, cells []cell, texts [][]string) {
 	}
 	height += cellAir
 	f.add(height, func(y float64) {
-		x := float64(margin)
+		x := f.x
 		for i, c := range cells {
 			f.drawCell(c, texts[i], x, y+cellAir/2, widths[i]-cellAir, height-cellAir)
 			x += widths[i]
 		}
-		f.line(margin, y+height, x-margin, 0.15)
+		f.line(f.x, y+height, x-f.x, 0.15)
 	})
 }
 
 // note is a small paragraph below a row.
 func (f *flow) note(text string) {
 	f.gap(noteAir)
-	f.lines(text, regular, f.small())
+	f.lines(text, regular, f.points)
 }
 
 // heads is a row of small words over columns.
 func (f *flow) heads(widths []float64, words ...string) {
-	points := f.small()
+	const points = caption
 	f.blocks = append(f.blocks, block{height: leading(points) + noteAir, keep: true, draw: func(y float64) {
-		x := float64(margin)
+		x := f.x
 		for i, word := range words {
 			f.text(x, y+noteAir, f.shortened(word, regular, points, widths[i]-cellAir/2), regular, points)
 			x += widths[i]
@@ -93,12 +106,15 @@ func (f *flow) cellHeight(c cell, lines int) float64 {
 	case c.tick:
 		height = max(height, tickSize)
 	case len(c.ticks) > 0:
-		height += max(f.lead(), tickSize) + 0.5
+		height += leading(caption) + 0.5
 	}
 	return height
 }
 
 func (f *flow) drawCell(c cell, lines []string, x, y, width, height float64) {
+	if c.lead != "" {
+		f.text(x, y, f.shortened(c.lead, bold, f.points, width), bold, f.points)
+	}
 	for i, line := range lines {
 		f.text(x, y+float64(i)*f.lead(), line, c.style, f.points)
 	}
@@ -114,7 +130,7 @@ func (f *flow) drawCell(c cell, lines []string, x, y, width, height float64) {
 
 // drawTicks draws boxes to tick beside each other, each before its word.
 func (f *flow) drawTicks(words []string, x, y float64) {
-	points := f.small()
+	const points = caption
 	for _, word := range words {
 		f.box(x, y, tickSize, tickSize, 0.3)
 		x += tickSize + 0.7

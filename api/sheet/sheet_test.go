@@ -41,7 +41,7 @@ func everything(j *standin.Job) []string {
 		all = append(all, c.Text[1:]) // it begins with a capital
 	}
 	for _, c := range a.BeforeFitting {
-		all = append(all, c.Circuit, c.Text[1:], c.Source)
+		all = append(all, c.Circuit, c.Brief, c.Source)
 	}
 	for _, h := range j.Harnesses {
 		for _, c := range h.Layout.Connectors {
@@ -69,11 +69,11 @@ func TestSheet(t *testing.T) {
 		// IEC 60335-1 clause 10.1 table 1, for 2000 W at 230 V.
 		"25.2 to 29.4 Ω",
 		"symbol 1: 7 LIVE Turn the dial to number 1", "symbol 4: 11 LIVE Turn the dial to number 4", "Hold for 5 s.",
-		"1 Prewash lit unlit flashing", "10 Delay lit unlit flashing", "CN4 2 header CN4 ! may be taken for plug CN5 and header CN5",
+		"● lit ○ unlit ◐ flashing", "1 Prewash", "10 Delay", "CN4 ⇄CN5", "CN4 ⇄ may be taken for plug CN5 and header CN5: inlet inlet-n",
 		// EN 50678:2020.
-		"at most 0.3 Ω up to 5 m of cord", "0.1 Ω more for each further 7.5 m begun, never above 1.0 Ω",
-		"Insulation resistance, class I.", "at least 0.3 MΩ", "at least 2 MΩ", "stated from memory: compare the standard",
-		"Fold back here", "1 Prewash ● lit", "2 Wash ○ unlit", "3 Rinse ◐ flashing", "4 Dry – either",
+		"At most 0.3 Ω up to 5 m of cord", "0.1 Ω more for each further 7.5 m begun, never above 1.0 Ω",
+		"Insulation resistance, class I.", "At least 0.3 MΩ", "At least 2 MΩ", "stated from memory: compare the standard",
+		"Fold back here", "1 Prewash lit 2 Wash unlit 3 Rinse flashing 4 Dry either 5 End",
 		"Up to 1 misread point would be noticed.", "tallies does not tally", "If it does not tally, or a point cannot be read",
 		"LIVE: the machine is powered", "Serial number Date Name Signature", "page 1 of 2")
 	if missing := lacks(text, wanted...); len(missing) > 0 {
@@ -91,7 +91,7 @@ func TestSheetOrder(t *testing.T) {
 	text := textOf(t, printed(t, sample(t)))
 	at := 0
 	for _, part := range []string{"Wexcombe DW 410", "Isolate the machine", "CN4 and CN5 take the same plug", "Check before fitting", "25.2 to",
-		"Plugs and adaptors", "Configure", "LIVE: the machine is powered", "enter 1 LIVE", "symbol 1", "finish 1", "Read back", "After repair", "Signature", "Fold back here", "Expected pattern", "● lit", "would be noticed", "does not tally"} {
+		"Plugs and adaptors", "Configure", "LIVE: the machine is powered", "enter 1 LIVE", "symbol 1", "finish 1", "Read back", "After repair", "Signature", "Fold back here", "Expected pattern", "either", "would be noticed", "does not tally"} {
 		next := strings.Index(text[at:], part)
 		if next < 0 {
 			t.Fatalf("%q is not printed after what comes before it in\n%s", part, text)
@@ -140,7 +140,7 @@ func TestSheetOfLittle(t *testing.T) {
 		}, []string{"nothing to configure on this board"}, "Expected pattern"},
 		"a preset": {func(d *standin.Dossier) {
 			d.Presets = []standin.Preset{{PartNumber: "70-1002"}}
-		}, []string{"supplied set for this model", "Set to the code below, as recorded", "Expected pattern", "Prewash ● lit"}, "enter 1"},
+		}, []string{"supplied set for this model", "Set to the code below, as recorded", "Expected pattern", "1 Prewash", "either"}, "enter 1"},
 		"no pattern": {func(d *standin.Dossier) { d.Configurations[0].Pattern = "" },
 			[]string{"No pattern is recorded for this code"}, "Fold back"},
 		"no procedure": {func(d *standin.Dossier) { d.Procedures = nil },
@@ -233,6 +233,39 @@ func TestCodesAtTheirLimits(t *testing.T) {
 		codes := codesOf(t, printed(t, &sheet.Label{Job: sheetOf(t, d, standin.Machine{}).Job}))
 		if strings.Contains(codes, "CODE-128:"+part+"\n") != fits {
 			t.Errorf("%d characters on a label: read %q, want a code: %v", len(part), codes, fits)
+		}
+	}
+}
+
+// Every page after the first says on top which machine, board and job it is of.
+func TestFurtherPagesAreNamed(t *testing.T) {
+	t.Parallel()
+	pages := pagesOf(t, printed(t, sample(t)))
+	if len(pages) != 2 {
+		t.Fatalf("%d pages, want 2", len(pages))
+	}
+	var top []string
+	for _, w := range pages[1].Words {
+		if w.YMax < 45 {
+			top = append(top, w.Text)
+		}
+	}
+	if missing := lacks(strings.Join(top, ""), "Wexcombe DW 410 / 4410 02", "board 70-1002 revision B", "job"); len(missing) > 0 {
+		t.Errorf("on top of the second page: %q", top)
+	}
+}
+
+// No code leads where no phone gets.
+func TestNoCodeToItself(t *testing.T) {
+	t.Parallel()
+	for address, want := range map[string]bool{
+		"http://127.0.0.1:8470/bench": false, "http://[::1]:8470/bench": false, "http://localhost/bench": false, "http://0.0.0.0:80/bench": false,
+		"http://192.0.2.7:8470/bench": true, "https://parts.example/bench": true,
+	} {
+		s := sample(t)
+		s.Bench = address
+		if got := strings.Contains(codesOf(t, printed(t, s)), "QR-Code:"); got != want {
+			t.Errorf("%s: a code is printed: %v, want %v", address, got, want)
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"cmp"
 	"strconv"
 	"strings"
 
@@ -17,9 +16,6 @@ func ofBuilds(a *standin.Answer, builds []string) string {
 	return " (build " + strings.Join(builds, ", ") + ")"
 }
 
-// shapes stand beside the words of what a point shows: a copy has no colours.
-var shapes = map[byte]string{standin.ShowsLit: "●", standin.ShowsUnlit: "○", standin.ShowsFlashing: "◐", standin.ShowsEither: "–"}
-
 // boardName is the part number with its revision and issue.
 func boardName(c *standin.Candidate) string {
 	name := c.PartNumber + " revision " + c.Revision
@@ -28,6 +24,3 @@ func boardName(c *standin.Candidate) string {
 	}
 	return name
 }
-
-// expected is what the meter must show.
-func expected(c *standin.Precheck) string { return cmp.Or(c.Ohms(), "no short") }

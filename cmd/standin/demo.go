@@ -69,7 +69,7 @@ func (p *program) demo(ctx context.Context, c *cli.Command) (err error) {
 	}
 	config.Log = slog.New(slog.NewTextHandler(p.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	defer s.listen(ctx)()
-	return p.serveOn(ctx, open, s, config)
+	return p.serveOn(ctx, open, s, uploadsOf(c), config)
 }
 
 // demoDir is the demo's folder within the program's.

@@ -27,14 +27,15 @@ func TestReadmeCallsWork(t *testing.T) {
 		t.Fatal(err)
 	}
 	blocks := callsOf(string(text))
-	if len(blocks) != 5 {
-		t.Fatalf("the README has %d examples of calls, not 5", len(blocks))
+	if len(blocks) != 6 {
+		t.Fatalf("the README has %d examples of calls, not 6", len(blocks))
 	}
 	at := dbtest.New(t)
 	if got := run(t, "import", "demo/bundle", "--database-url", at, "--by", "demo"); got.status != statusAnswered {
 		t.Fatalf("the demo catalogue is not imported: %s", got.stderr)
 	}
 	token := run(t, "token", "add", "till", "--scope", "stock,fittings", "--expires", "365d", "--database-url", at)
+	keeper := run(t, "token", "add", "keeper", "--scope", "catalogue", "--database-url", at)
 	server := startServing(t, "serve", "--listen", "127.0.0.1:0", "--database-url", at)
 	defer server.stop()
 	const strictly = "curl() { command curl --silent --show-error --fail-with-body \"$@\"; echo; }\n"
@@ -43,10 +44,12 @@ func TestReadmeCallsWork(t *testing.T) {
 		{`"added":2`, `"short":[]`},
 		{`"state":"taken"`, `"reason":"collected"`, `"kind":"sold"`, `"after":1`},
 		{`"tally":"tallies"`, `"family":"Pavane"`},
+		{`severity,file,line`, `"after":"Spring changes"`, `"state":"done"`, `"undoes":`},
 		{`"kind":"models"`, `"next":`},
 	} {
 		command := exec.CommandContext(context.WithoutCancel(t.Context()), "sh", "-euc", strictly+blocks[i])
-		command.Env = append(os.Environ(), "STANDIN="+server.url, "TOKEN="+strings.TrimSpace(token.stdout))
+		command.Env = append(os.Environ(), "STANDIN="+server.url, "TOKEN="+strings.TrimSpace(token.stdout), "KEEPER="+strings.TrimSpace(keeper.stdout))
+		command.Dir = t.TempDir()
 		out, err := command.CombinedOutput()
 		if err != nil {
 			t.Errorf("%v\n%s\n%.500s", err, blocks[i], out)

@@ -16,6 +16,7 @@ import (
 
 	"standin/api"
 	"standin/db/shop"
+	"standin/importer/intake"
 )
 
 const flagReading = "reading"
@@ -63,7 +64,7 @@ func (p *program) serve(ctx context.Context, c *cli.Command) error {
 	return p.with(ctx, c, func(s *session) error {
 		limitMemory(log) // not before: a service that cannot start says why and nothing else
 		defer s.listen(ctx)()
-		return p.serveOn(ctx, doors, s, config)
+		return p.serveOn(ctx, doors, s, uploadsOf(c), config)
 	})
 }
 
@@ -154,7 +155,12 @@ func listen(ctx context.Context, flag, address string) (net.Listener, error) {
 
 // serveOn answers at the doors until the context ends, then lets what is under
 // way finish.
-func (p *program) serveOn(ctx context.Context, d *doors, s *session, config api.Config) error {
+func (p *program) serveOn(ctx context.Context, d *doors, s *session, bundles intake.Config, config api.Config) (err error) {
+	stop, err := s.takeIn(bundles, &config)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, stop()) }()
 	store := shop.NewStore(s.DB)
 	config.Catalogue, config.Shop, config.Tokens, config.Stopping = s, store, store, ctx
 	config.Measured = append(config.Measured, s)

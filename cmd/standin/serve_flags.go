@@ -27,6 +27,9 @@ const (
 	flagReadyTime     = "ready-time"
 	flagLogFormat     = "log-format"
 	flagLogLevel      = "log-level"
+	flagUploadDir     = "upload-dir"
+	flagUploadLimit   = "upload-limit"
+	flagUploadQueue   = "upload-queue"
 )
 
 func serveFlags() []cli.Flag {
@@ -40,6 +43,9 @@ func serveFlags() []cli.Flag {
 		&cli.IntFlag{Name: flagRateLimit, Usage: "requests a minute of one caller; 0: any number", Sources: cli.EnvVars("STANDIN_RATE_LIMIT"), Validator: between(0, 1_000_000)},
 		&cli.DurationFlag{Name: flagQuestionTime, Usage: "a question takes at most; a change three times that", Value: 5 * time.Second, Sources: cli.EnvVars("STANDIN_QUESTION_TIME"), Validator: someTime},
 		&cli.DurationFlag{Name: flagReadyTime, Usage: "/readyz takes at most", Value: 2 * time.Second, Sources: cli.EnvVars("STANDIN_READY_TIME"), Validator: someTime},
+		&cli.StringFlag{Name: flagUploadDir, Usage: "`FOLDER` for bundles while they are imported; by default one among the system's temporary files", Sources: cli.EnvVars("STANDIN_UPLOAD_DIR")},
+		&cli.IntFlag{Name: flagUploadLimit, Usage: "a bundle may have at most so many MiB", Value: 256, Sources: cli.EnvVars("STANDIN_UPLOAD_LIMIT"), Validator: between(1, 1_000_000)},
+		&cli.IntFlag{Name: flagUploadQueue, Usage: "so many bundles are received, waiting or imported at most", Value: 8, Sources: cli.EnvVars("STANDIN_UPLOAD_QUEUE"), Validator: between(1, 1000)},
 		&cli.StringFlag{Name: flagLogFormat, Usage: "text or json", Value: "text", Sources: cli.EnvVars("STANDIN_LOG_FORMAT"), Validator: oneOf("text", "json")},
 		&cli.StringFlag{Name: flagLogLevel, Usage: "the least that is logged: debug, info, warn or error", Value: "info", Sources: cli.EnvVars("STANDIN_LOG_LEVEL"), Validator: oneOf("debug", "info", "warn", "error")},
 	)

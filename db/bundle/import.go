@@ -74,14 +74,14 @@ func (t *importTx) begin(ctx context.Context) error {
 }
 
 // takeTurn has this import be the only one. It waits a moment for another: one that
-// was given up may still be taken back.
+// was given up may still be taken back. An upload waits until the other has ended.
 func (t *importTx) takeTurn(ctx context.Context) error {
 	for waiting := time.Duration(0); ; waiting += askTurnAgain {
 		var free bool
 		if err := t.queryRow(ctx, "SELECT pg_try_advisory_xact_lock($1)", int64(importLock)).Scan(&free); err != nil || free {
 			return pg.Translate(err)
 		}
-		if waiting >= turnWait {
+		if waiting >= turnWait && t.request.Upload == "" {
 			return conflict("another import is under way; try again when it has ended")
 		}
 		select {

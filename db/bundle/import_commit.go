@@ -23,7 +23,7 @@ func (t *importTx) Commit(ctx context.Context) (standin.Import, error) {
 	if err := t.refuseFaults(ctx); err != nil {
 		return standin.Import{}, err
 	}
-	for _, step := range []func(context.Context, *standin.Import) error{t.record, t.mergeRows, t.audit, t.raiseVersions} {
+	for _, step := range []func(context.Context, *standin.Import) error{t.record, t.mergeRows, t.audit, t.endUpload, t.raiseVersions} {
 		if err := step(ctx, &made); err != nil {
 			return standin.Import{}, err
 		}
@@ -106,6 +106,20 @@ func (t *importTx) audit(ctx context.Context, made *standin.Import) error {
 		seq += n
 	}
 	return nil
+}
+
+// endUpload ends the upload that the import is of, so that what is said of it is true
+// whatever becomes of the service. One that was given up must not be imported any more.
+func (t *importTx) endUpload(ctx context.Context, made *standin.Import) error {
+	if t.request.Upload == "" {
+		return nil
+	}
+	ended, err := t.execCount(ctx, `UPDATE uploads SET state = 'done', import_id = $2, ended = clock_timestamp(), heartbeat = clock_timestamp()
+		WHERE id = $1 AND ended IS NULL`, t.request.Upload, made.ID)
+	if err == nil && ended == 0 {
+		err = conflict("the upload was given up before it was imported; nothing was imported, send it again")
+	}
+	return err
 }
 
 func auditSQL(f standin.File) string {

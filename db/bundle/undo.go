@@ -13,10 +13,11 @@ import (
 // Undo restores exactly what an import changed. It is an import of its own whose
 // bundle is the rows as they were. An import that does not exist is an error
 // (CodeNotFound), one that was undone or whose rows changed since too
-// (CodeConflict). To undo a supply stop of a
-// revision that stays is to lift it, which takes the same consent.
+// (CodeConflict). To undo a supply stop of a revision that stays is to lift it, which
+// takes the same consent.
 func (s *Store) Undo(ctx context.Context, id int64, request standin.UndoRequest) (standin.Import, error) {
-	t, err := s.openImport(ctx, standin.ImportRequest{By: request.By, Bundle: fmt.Sprintf("undo of import %d", id), LiftStops: request.LiftStops})
+	t, err := s.openImport(ctx, standin.ImportRequest{By: request.By, Bundle: fmt.Sprintf("undo of import %d", id),
+		LiftStops: request.LiftStops, Upload: request.Upload})
 	if err != nil {
 		return standin.Import{}, err
 	}
@@ -35,12 +36,16 @@ func (s *Store) Undo(ctx context.Context, id int64, request standin.UndoRequest)
 		return standin.Import{}, err
 	}
 	if total > 0 {
-		return standin.Import{}, conflict("import %d cannot be undone: %s", id, found[0].Message)
+		refused := conflict("import %d cannot be undone: %s", id, found[0].Message)
+		if found[0].Code == standin.LiftedStop {
+			refused.Field = "consent"
+		}
+		return standin.Import{}, refused
 	}
 	return t.Commit(ctx)
 }
 
-func conflict(format string, values ...any) error {
+func conflict(format string, values ...any) *standin.Error {
 	return &standin.Error{Code: standin.CodeConflict, Message: fmt.Sprintf(format, values...)}
 }
 

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"github.com/oapi-codegen/runtime"
+	openapi_types "github.com/oapi-codegen/runtime/types"
 )
 
 // Defines values for AnswerKind.
@@ -180,6 +181,27 @@ func (e Condition) Valid() bool {
 	}
 }
 
+// Defines values for Consent.
+const (
+	ConsentLiftStops        Consent = "lift-stops"
+	ConsentShrink           Consent = "shrink"
+	ConsentSkipUnknownStock Consent = "skip-unknown-stock"
+)
+
+// Valid indicates whether the value is a known member of the Consent enum.
+func (e Consent) Valid() bool {
+	switch e {
+	case ConsentLiftStops:
+		return true
+	case ConsentShrink:
+		return true
+	case ConsentSkipUnknownStock:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Evidence.
 const (
 	EvidenceMade     Evidence = "made"
@@ -201,6 +223,24 @@ func (e Evidence) Valid() bool {
 	case EvidencePosition:
 		return true
 	case EvidenceSerial:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for FindingSeverity.
+const (
+	FindingSeverityError   FindingSeverity = "error"
+	FindingSeverityWarning FindingSeverity = "warning"
+)
+
+// Valid indicates whether the value is a known member of the FindingSeverity enum.
+func (e FindingSeverity) Valid() bool {
+	switch e {
+	case FindingSeverityError:
+		return true
+	case FindingSeverityWarning:
 		return true
 	default:
 		return false
@@ -294,6 +334,27 @@ func (e HoldState) Valid() bool {
 	case HoldStateReleased:
 		return true
 	case HoldStateTaken:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ImportChangeOp.
+const (
+	ImportChangeOpAdded   ImportChangeOp = "added"
+	ImportChangeOpChanged ImportChangeOp = "changed"
+	ImportChangeOpRemoved ImportChangeOp = "removed"
+)
+
+// Valid indicates whether the value is a known member of the ImportChangeOp enum.
+func (e ImportChangeOp) Valid() bool {
+	switch e {
+	case ImportChangeOpAdded:
+		return true
+	case ImportChangeOpChanged:
+		return true
+	case ImportChangeOpRemoved:
 		return true
 	default:
 		return false
@@ -672,6 +733,45 @@ func (e SupersessionInterchange) Valid() bool {
 	case SupersessionInterchangeOneWay:
 		return true
 	case SupersessionInterchangeTwoWay:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for UploadState.
+const (
+	UploadStateChecked  UploadState = "checked"
+	UploadStateChecking UploadState = "checking"
+	UploadStateDone     UploadState = "done"
+	UploadStateFailed   UploadState = "failed"
+	UploadStateLost     UploadState = "lost"
+	UploadStateReading  UploadState = "reading"
+	UploadStateRefused  UploadState = "refused"
+	UploadStateWaiting  UploadState = "waiting"
+	UploadStateWriting  UploadState = "writing"
+)
+
+// Valid indicates whether the value is a known member of the UploadState enum.
+func (e UploadState) Valid() bool {
+	switch e {
+	case UploadStateChecked:
+		return true
+	case UploadStateChecking:
+		return true
+	case UploadStateDone:
+		return true
+	case UploadStateFailed:
+		return true
+	case UploadStateLost:
+		return true
+	case UploadStateReading:
+		return true
+	case UploadStateRefused:
+		return true
+	case UploadStateWaiting:
+		return true
+	case UploadStateWriting:
 		return true
 	default:
 		return false
@@ -1124,6 +1224,13 @@ type Connector struct {
 	Ways    *int     `json:"ways"`
 }
 
+// Consent To what is done only where it is asked for; without it the bundle is refused
+// and a finding names it: `lift-stops`, supply stops are lifted (`lifted-stop`);
+// `shrink`, of a family that is replaced more than half of a file goes, or the
+// file seems cut off (`shrunk`, `cut-short`); `skip-unknown-stock`, stock of what
+// is not in the catalogue is left out (`unknown-stock`).
+type Consent string
+
 // Contradiction defines model for Contradiction.
 type Contradiction struct {
 	Evidence []Evidence `json:"evidence"`
@@ -1238,6 +1345,73 @@ type FamilyTrust struct {
 
 	// Unrecorded Settings without.
 	Unrecorded int `json:"unrecorded"`
+}
+
+// FieldChange defines model for FieldChange.
+type FieldChange struct {
+	After string `json:"after"`
+
+	// Before As a bundle writes it; empty: not recorded.
+	Before string `json:"before"`
+	Column string `json:"column"`
+}
+
+// FileChanges defines model for FileChanges.
+type FileChanges struct {
+	Added   int `json:"added"`
+	Changed int `json:"changed"`
+
+	// File Without its ending.
+	File      string `json:"file"`
+	Removed   int    `json:"removed"`
+	Unchanged int    `json:"unchanged"`
+}
+
+// FileRead defines model for FileRead.
+type FileRead struct {
+	// Absent Columns that it does not have, keys left out: what is recorded of them stays.
+	Absent []string `json:"absent"`
+
+	// Delimiter `comma`, `semicolon` or `tab`; empty in a spreadsheet.
+	Delimiter string `json:"delimiter"`
+
+	// Encoding `UTF-8`, `windows-1252` …, `XLSX`.
+	Encoding string `json:"encoding"`
+
+	// File As it is named in the bundle.
+	File string `json:"file"`
+
+	// Rows That have anything in them, the header left out.
+	Rows int `json:"rows"`
+}
+
+// Finding defines model for Finding.
+type Finding struct {
+	// Code Stable, as `unknown-reference`.
+	Code   string `json:"code"`
+	Column string `json:"column"`
+
+	// Correction What would be right, where that can be said.
+	Correction string `json:"correction"`
+
+	// File As it is named in the bundle; empty: the bundle.
+	File string `json:"file"`
+
+	// Line 0: the whole file.
+	Line int `json:"line"`
+
+	// Message One sentence for people.
+	Message  string          `json:"message"`
+	Severity FindingSeverity `json:"severity"`
+	Value    string          `json:"value"`
+}
+
+// FindingSeverity defines model for Finding.Severity.
+type FindingSeverity string
+
+// Findings defines model for Findings.
+type Findings struct {
+	Findings []Finding `json:"findings"`
 }
 
 // Fitting defines model for Fitting.
@@ -1475,6 +1649,59 @@ type IdentifyAsked struct {
 
 	// Ticks What was seen, by the name of the point: `lit`, `unlit`, `flashing` or `unread`. Points that are not named are unread.
 	Ticks *Ticks `json:"ticks,omitempty"`
+}
+
+// Import defines model for Import.
+type Import struct {
+	// Added Rows.
+	Added int       `json:"added"`
+	At    time.Time `json:"at"`
+
+	// Bundle What it was called.
+	Bundle string `json:"bundle"`
+
+	// By Who imported it: the name of the token, or of the user.
+	By string `json:"by"`
+
+	// CatalogueVersion The version of the catalogue that it made.
+	CatalogueVersion int64 `json:"catalogue_version"`
+	Changed          int   `json:"changed"`
+
+	// Import Its number.
+	Import  int64 `json:"import"`
+	Removed int   `json:"removed"`
+
+	// Undoes The import that this one undid.
+	Undoes *int64 `json:"undoes"`
+
+	// UndoneBy The import that undid this one.
+	UndoneBy *int64 `json:"undone_by"`
+}
+
+// ImportChange defines model for ImportChange.
+type ImportChange struct {
+	// Fields Of a changed row those that differ, else those recorded.
+	Fields []FieldChange `json:"fields"`
+
+	// File Without its ending.
+	File string `json:"file"`
+
+	// Key The columns of its key.
+	Key map[string]string `json:"key"`
+	Op  ImportChangeOp    `json:"op"`
+}
+
+// ImportChangeOp defines model for ImportChange.Op.
+type ImportChangeOp string
+
+// ImportChanges defines model for ImportChanges.
+type ImportChanges struct {
+	Changes []ImportChange `json:"changes"`
+}
+
+// Imports defines model for Imports.
+type Imports struct {
+	Imports []Import `json:"imports"`
 }
 
 // Layout defines model for Layout.
@@ -1872,16 +2099,19 @@ type Precheck struct {
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type Problem struct {
 	// Candidates The nearest models, best first.
 	Candidates *[]ModelMatch `json:"candidates,omitempty"`
 
 	// Detail One sentence for people, with what would be accepted.
 	Detail string `json:"detail"`
+
+	// Findings The first 20 of the upload.
+	Findings *[]Finding `json:"findings,omitempty"`
 
 	// Kind In a batch: it is a problem, not an answer.
 	Kind *ProblemKind `json:"kind,omitempty"`
@@ -1896,6 +2126,9 @@ type Problem struct {
 	// Title The same for every problem of the type.
 	Title string      `json:"title"`
 	Type  ProblemType `json:"type"`
+
+	// Upload The upload that it is about, which was made all the same.
+	Upload *string `json:"upload,omitempty"`
 }
 
 // ProblemKind In a batch: it is a problem, not an answer.
@@ -2249,6 +2482,80 @@ type UntilAsked struct {
 	Until time.Time `json:"until"`
 }
 
+// Upload defines model for Upload.
+type Upload struct {
+	// Bundle What was sent, by its file names.
+	Bundle string `json:"bundle"`
+
+	// By The name of the token.
+	By string `json:"by"`
+
+	// Check It is only to be checked.
+	Check bool `json:"check"`
+
+	// Consents That were given.
+	Consents []Consent `json:"consents"`
+	Created  time.Time `json:"created"`
+
+	// Encoding As it was asked for.
+	Encoding string `json:"encoding"`
+
+	// Ended null: it is under way.
+	Ended  *time.Time `json:"ended"`
+	Errors int        `json:"errors"`
+
+	// File That is being read.
+	File string `json:"file"`
+
+	// Files What it changes, by file; none where it has errors.
+	Files []FileChanges `json:"files"`
+
+	// Import That it made; null: none, or nothing had to change.
+	Import *Import `json:"import"`
+
+	// Problem Why it was refused, failed or was lost.
+	Problem *Problem `json:"problem"`
+
+	// Read How the files were read.
+	Read []FileRead `json:"read"`
+
+	// Replace Families whose rows that the bundle no longer has are removed.
+	Replace []string `json:"replace"`
+
+	// ReplaceStock Locations of which the bundle has all the stock.
+	ReplaceStock []string `json:"replace_stock"`
+
+	// Rows Read up to now; while writing, those that change.
+	Rows int `json:"rows"`
+
+	// Share Of the bytes to be read; 0 where that is not known.
+	Share float64 `json:"share"`
+
+	// State `waiting`, `reading`, `checking` and `writing` while it is under way.
+	// `checked`: it has no errors, and was only to be checked. `done`: it was
+	// imported, or the catalogue had all of it. `refused`: it has errors, or must
+	// not be. `failed`: it could not be finished. `lost`: the service that worked
+	// on it ended. Of the last three nothing was imported.
+	State UploadState `json:"state"`
+
+	// TakeUntil Until when it can be taken in without being sent again; null: it cannot.
+	TakeUntil *time.Time `json:"take_until"`
+
+	// Undoes The import that is undone; null: it is a bundle.
+	Undoes *int64 `json:"undoes"`
+
+	// Upload Its id; empty where no more than the import is kept.
+	Upload   string `json:"upload"`
+	Warnings int    `json:"warnings"`
+}
+
+// UploadState `waiting`, `reading`, `checking` and `writing` while it is under way.
+// `checked`: it has no errors, and was only to be checked. `done`: it was
+// imported, or the catalogue had all of it. `refused`: it has errors, or must
+// not be. `failed`: it could not be finished. `lost`: the service that worked
+// on it ended. Of the last three nothing was imported.
+type UploadState string
+
 // Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
 type Verdict string
 
@@ -2353,6 +2660,9 @@ type ChosenBoard = TypedText
 // ChosenRevision defines model for ChosenRevision.
 type ChosenRevision = TypedText
 
+// Consents defines model for Consents.
+type Consents = []Consent
+
 // FittingID defines model for FittingID.
 type FittingID = int64
 
@@ -2364,6 +2674,9 @@ type IdempotencyKey = string
 
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
+
+// ImportID defines model for ImportID.
+type ImportID = string
 
 // Limit defines model for Limit.
 type Limit = int
@@ -2406,6 +2719,9 @@ type StockedPart = string
 
 // StockedRevision defines model for StockedRevision.
 type StockedRevision = TypedText
+
+// WaitForUpload defines model for WaitForUpload.
+type WaitForUpload = int
 
 // WantedAt defines model for WantedAt.
 type WantedAt = TypedText
@@ -2733,6 +3049,120 @@ type TakeHoldParams struct {
 	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
 }
 
+// ListImportsParams defines parameters for ListImports.
+type ListImportsParams struct {
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// AddImportMultipartBody defines parameters for AddImport.
+type AddImportMultipartBody struct {
+	// File The files, each under its name in the bundle.
+	File *[]openapi_types.File `json:"file,omitempty"`
+
+	// Mapping The mapping of the one file, a supplier's table.
+	Mapping *openapi_types.File `json:"mapping,omitempty"`
+}
+
+// AddImportParams defines parameters for AddImport.
+type AddImportParams struct {
+	// Wait How many seconds to wait for the end.
+	Wait *WaitForUpload `form:"wait,omitempty" json:"wait,omitempty"`
+
+	// Check Do everything but import it. What was checked can be taken in for an hour, without being sent again.
+	Check *bool `form:"check,omitempty" json:"check,omitempty"`
+
+	// Replace A family whose rows that the bundle no longer has are removed; several times for several.
+	Replace *[]string `form:"replace,omitempty" json:"replace,omitempty"`
+
+	// ReplaceStock A location of which the bundle has all the stock: lines that it does not have are set to 0; several times for several.
+	ReplaceStock *[]string `form:"replace_stock,omitempty" json:"replace_stock,omitempty"`
+
+	// Consent To what is done only where it is asked for; several times for several.
+	Consent *Consents `form:"consent,omitempty" json:"consent,omitempty"`
+
+	// Encoding Of CSV files that do not tell it, by its name on the web; windows-1252 where it is left out.
+	Encoding *TypedText `form:"encoding,omitempty" json:"encoding,omitempty"`
+
+	// Name Of the one file, with its ending. A CSV file needs it: `models.csv`.
+	Name *TypedText `form:"name,omitempty" json:"name,omitempty"`
+
+	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// GetImportParams defines parameters for GetImport.
+type GetImportParams struct {
+	// Wait How many seconds to wait for the end.
+	Wait *WaitForUpload `form:"wait,omitempty" json:"wait,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// ListImportChangesParams defines parameters for ListImportChanges.
+type ListImportChangesParams struct {
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// ListFindingsParams defines parameters for ListFindings.
+type ListFindingsParams struct {
+	// Limit How many at most; in CSV all where it is left out.
+	Limit *int `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// TakeImportParams defines parameters for TakeImport.
+type TakeImportParams struct {
+	// Wait How many seconds to wait for the end.
+	Wait *WaitForUpload `form:"wait,omitempty" json:"wait,omitempty"`
+
+	// Consent To what is done only where it is asked for; several times for several.
+	Consent *Consents `form:"consent,omitempty" json:"consent,omitempty"`
+
+	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// UndoImportParams defines parameters for UndoImport.
+type UndoImportParams struct {
+	// Wait How many seconds to wait for the end.
+	Wait *WaitForUpload `form:"wait,omitempty" json:"wait,omitempty"`
+
+	// Consent To what is done only where it is asked for; several times for several.
+	Consent *Consents `form:"consent,omitempty" json:"consent,omitempty"`
+
+	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
 // GetLabelParams defines parameters for GetLabel.
 type GetLabelParams struct {
 	// Brand The brand on the rating plate.
@@ -2981,6 +3411,9 @@ type RenewHoldJSONRequestBody = UntilAsked
 
 // TakeHoldJSONRequestBody defines body for TakeHold for application/json ContentType.
 type TakeHoldJSONRequestBody = TakeAsked
+
+// AddImportMultipartRequestBody defines body for AddImport for multipart/form-data ContentType.
+type AddImportMultipartRequestBody AddImportMultipartBody
 
 // IdentifyReadingJSONRequestBody defines body for IdentifyReading for application/json ContentType.
 type IdentifyReadingJSONRequestBody = IdentifyAsked
@@ -3524,6 +3957,76 @@ type ClientInterface interface {
 	//
 	// Corresponds with POST /v1/holds/{id}/take (the `TakeHold` operationId).
 	TakeHold(ctx context.Context, id HoldID, params *TakeHoldParams, body TakeHoldJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListImports What was imported, newest first
+	//
+	// Corresponds with GET /v1/imports (the `ListImports` operationId).
+	ListImports(ctx context.Context, params *ListImportsParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// AddImportWithBody Send a bundle, to be imported or only checked
+	//
+	// A bundle as a zip or a workbook, one CSV file under its `name`, or several
+	// files as a form, whose part names do not count and whose file names do; a
+	// part named `mapping` is the mapping by which the one other file is a
+	// supplier's table. The body is not bound by the 4 MiB of others but by the
+	// service (256 MiB by default; 413 says how much), compressed or not.
+	//
+	// It is worked on in the background, one at a time: the answer is 202 with the
+	// upload, and `Location` says where to ask how it is. With `wait` the end is
+	// waited for: 201 where an import was made, 200 where none was to be made. A
+	// bundle that is refused, or could not be finished in that time, is then
+	// answered with a problem whose `upload` has all the same been made; its
+	// findings are at `/v1/imports/{upload}/findings`, the first of them in the
+	// problem. All of a bundle is imported, or nothing.
+	//
+	// The same `Idempotency-Key` and bundle again are the same upload, unless that
+	// failed or was lost: then it is tried once more.
+	//
+	// Takes any type of body and a specified content type.
+	//
+	// Corresponds with POST /v1/imports (the `AddImport` operationId).
+	AddImportWithBody(ctx context.Context, params *AddImportParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// GetImport How an upload is, or what an import was
+	//
+	// Corresponds with GET /v1/imports/{id} (the `GetImport` operationId).
+	GetImport(ctx context.Context, id ImportID, params *GetImportParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListImportChanges The rows that a bundle changes, or would change
+	//
+	// Of an import all of them; of what was only checked the first 1,000 of each
+	// file, which `files` of the upload counts.
+	//
+	// Corresponds with GET /v1/imports/{id}/changes (the `ListImportChanges` operationId).
+	ListImportChanges(ctx context.Context, id ImportID, params *ListImportChangesParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// ListFindings What was found in a bundle, errors before warnings, by file, line and column
+	//
+	// As JSON, or with `Accept: text/csv` as CSV that can safely be opened in a
+	// spreadsheet. The first 1,000 are kept; `errors` and `warnings` of the upload
+	// count all.
+	//
+	// Corresponds with GET /v1/imports/{id}/findings (the `ListFindings` operationId).
+	ListFindings(ctx context.Context, id ImportID, params *ListFindingsParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// TakeImport Import what was only checked, without sending it again
+	//
+	// Within an hour of the check (`take_until` of the upload), as long as the
+	// service that has its files runs. It is checked again on the way, also what
+	// the check refused: the catalogue may have what it lacked by now. The answers
+	// are those of `POST /v1/imports`.
+	//
+	// Corresponds with POST /v1/imports/{id}/take (the `TakeImport` operationId).
+	TakeImport(ctx context.Context, id ImportID, params *TakeImportParams, reqEditors ...RequestEditorFn) (*http.Response, error)
+
+	// UndoImport Undo exactly what an import changed
+	//
+	// An undo is an import of its own and worked on like one; it may be large. The
+	// answers are those of `POST /v1/imports`: with `wait`, 409 where rows were
+	// changed since, by imports that it names, or the import was undone already.
+	//
+	// Corresponds with POST /v1/imports/{id}/undo (the `UndoImport` operationId).
+	UndoImport(ctx context.Context, id ImportID, params *UndoImportParams, reqEditors ...RequestEditorFn) (*http.Response, error)
 
 	// GetLabel The shelf label of a board configured for a machine's model
 	//
@@ -4242,6 +4745,146 @@ func (c *Client) TakeHoldWithBody(ctx context.Context, id HoldID, params *TakeHo
 // Corresponds with POST /v1/holds/{id}/take (the `TakeHold` operationId).
 func (c *Client) TakeHold(ctx context.Context, id HoldID, params *TakeHoldParams, body TakeHoldJSONRequestBody, reqEditors ...RequestEditorFn) (*http.Response, error) {
 	req, err := NewTakeHoldRequest(c.Server, id, params, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListImports What was imported, newest first
+//
+// Corresponds with GET /v1/imports (the `ListImports` operationId).
+func (c *Client) ListImports(ctx context.Context, params *ListImportsParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListImportsRequest(c.Server, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// AddImportWithBody Send a bundle, to be imported or only checked
+//
+// A bundle as a zip or a workbook, one CSV file under its `name`, or several
+// files as a form, whose part names do not count and whose file names do; a
+// part named `mapping` is the mapping by which the one other file is a
+// supplier's table. The body is not bound by the 4 MiB of others but by the
+// service (256 MiB by default; 413 says how much), compressed or not.
+//
+// It is worked on in the background, one at a time: the answer is 202 with the
+// upload, and `Location` says where to ask how it is. With `wait` the end is
+// waited for: 201 where an import was made, 200 where none was to be made. A
+// bundle that is refused, or could not be finished in that time, is then
+// answered with a problem whose `upload` has all the same been made; its
+// findings are at `/v1/imports/{upload}/findings`, the first of them in the
+// problem. All of a bundle is imported, or nothing.
+//
+// The same `Idempotency-Key` and bundle again are the same upload, unless that
+// failed or was lost: then it is tried once more.
+//
+// Takes any type of body and a specified content type.
+//
+// Corresponds with POST /v1/imports (the `AddImport` operationId).
+func (c *Client) AddImportWithBody(ctx context.Context, params *AddImportParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewAddImportRequestWithBody(c.Server, params, contentType, body)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// GetImport How an upload is, or what an import was
+//
+// Corresponds with GET /v1/imports/{id} (the `GetImport` operationId).
+func (c *Client) GetImport(ctx context.Context, id ImportID, params *GetImportParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewGetImportRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListImportChanges The rows that a bundle changes, or would change
+//
+// Of an import all of them; of what was only checked the first 1,000 of each
+// file, which `files` of the upload counts.
+//
+// Corresponds with GET /v1/imports/{id}/changes (the `ListImportChanges` operationId).
+func (c *Client) ListImportChanges(ctx context.Context, id ImportID, params *ListImportChangesParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListImportChangesRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// ListFindings What was found in a bundle, errors before warnings, by file, line and column
+//
+// As JSON, or with `Accept: text/csv` as CSV that can safely be opened in a
+// spreadsheet. The first 1,000 are kept; `errors` and `warnings` of the upload
+// count all.
+//
+// Corresponds with GET /v1/imports/{id}/findings (the `ListFindings` operationId).
+func (c *Client) ListFindings(ctx context.Context, id ImportID, params *ListFindingsParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewListFindingsRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// TakeImport Import what was only checked, without sending it again
+//
+// Within an hour of the check (`take_until` of the upload), as long as the
+// service that has its files runs. It is checked again on the way, also what
+// the check refused: the catalogue may have what it lacked by now. The answers
+// are those of `POST /v1/imports`.
+//
+// Corresponds with POST /v1/imports/{id}/take (the `TakeImport` operationId).
+func (c *Client) TakeImport(ctx context.Context, id ImportID, params *TakeImportParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewTakeImportRequest(c.Server, id, params)
+	if err != nil {
+		return nil, err
+	}
+	req = req.WithContext(ctx)
+	if err := c.applyEditors(ctx, req, reqEditors); err != nil {
+		return nil, err
+	}
+	return c.Client.Do(req)
+}
+
+// UndoImport Undo exactly what an import changed
+//
+// An undo is an import of its own and worked on like one; it may be large. The
+// answers are those of `POST /v1/imports`: with `wait`, 409 where rows were
+// changed since, by imports that it names, or the import was undone already.
+//
+// Corresponds with POST /v1/imports/{id}/undo (the `UndoImport` operationId).
+func (c *Client) UndoImport(ctx context.Context, id ImportID, params *UndoImportParams, reqEditors ...RequestEditorFn) (*http.Response, error) {
+	req, err := NewUndoImportRequest(c.Server, id, params)
 	if err != nil {
 		return nil, err
 	}
@@ -6602,6 +7245,685 @@ func NewTakeHoldRequestWithBody(server string, id HoldID, params *TakeHoldParams
 	return req, nil
 }
 
+// NewListImportsRequest constructs an http.Request for the ListImports method
+func NewListImportsRequest(server string, params *ListImportsParams) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/imports")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.After != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "after", *params.After, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+
+		if params.StandinSeen != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewAddImportRequestWithBody constructs an http.Request for the AddImport method, with any body, and a specified content type
+func NewAddImportRequestWithBody(server string, params *AddImportParams, contentType string, body io.Reader) (*http.Request, error) {
+	var err error
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/imports")
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Wait != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "wait", *params.Wait, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Check != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "check", *params.Check, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "boolean", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Replace != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "replace", *params.Replace, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "array", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.ReplaceStock != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "replace_stock", *params.ReplaceStock, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "array", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Consent != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "consent", *params.Consent, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "array", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Encoding != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "encoding", *params.Encoding, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Name != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "name", *params.Name, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), body)
+	if err != nil {
+		return nil, err
+	}
+
+	req.Header.Add("Content-Type", contentType)
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("Idempotency-Key", headerParam0)
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewGetImportRequest constructs an http.Request for the GetImport method
+func NewGetImportRequest(server string, id ImportID, params *GetImportParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/imports/%s", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Wait != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "wait", *params.Wait, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+
+		if params.StandinSeen != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewListImportChangesRequest constructs an http.Request for the ListImportChanges method
+func NewListImportChangesRequest(server string, id ImportID, params *ListImportChangesParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/imports/%s/changes", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.After != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "after", *params.After, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+
+		if params.StandinSeen != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewListFindingsRequest constructs an http.Request for the ListFindings method
+func NewListFindingsRequest(server string, id ImportID, params *ListFindingsParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/imports/%s/findings", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Limit != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "limit", *params.Limit, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.After != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "after", *params.After, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodGet, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+
+		if params.StandinSeen != nil {
+			var headerParam0 string
+
+			headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam0)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewTakeImportRequest constructs an http.Request for the TakeImport method
+func NewTakeImportRequest(server string, id ImportID, params *TakeImportParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/imports/%s/take", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Wait != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "wait", *params.Wait, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Consent != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "consent", *params.Consent, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "array", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("Idempotency-Key", headerParam0)
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
+// NewUndoImportRequest constructs an http.Request for the UndoImport method
+func NewUndoImportRequest(server string, id ImportID, params *UndoImportParams) (*http.Request, error) {
+	var err error
+
+	var pathParam0 string
+
+	pathParam0, err = runtime.StyleParamWithOptions("simple", false, "id", id, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationPath, Type: "string", Format: ""})
+	if err != nil {
+		return nil, err
+	}
+
+	serverURL, err := url.Parse(server)
+	if err != nil {
+		return nil, err
+	}
+
+	operationPath := fmt.Sprintf("/v1/imports/%s/undo", pathParam0)
+	if operationPath[0] == '/' {
+		operationPath = "." + operationPath
+	}
+
+	queryURL, err := serverURL.Parse(operationPath)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+		// queryValues collects non-styled parameters (passthrough, JSON)
+		// that are safe to round-trip through url.Values.Encode().
+		queryValues := queryURL.Query()
+		// rawQueryFragments collects pre-encoded query fragments from
+		// styled parameters, preserving literal commas as delimiters
+		// per the OpenAPI spec (e.g. "color=blue,black,brown").
+		var rawQueryFragments []string
+
+		if params.Wait != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "wait", *params.Wait, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if params.Consent != nil {
+
+			if queryFrag, err := runtime.StyleParamWithOptions("form", true, "consent", *params.Consent, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationQuery, Type: "array", Format: ""}); err != nil {
+				return nil, err
+			} else {
+				for _, qp := range strings.Split(queryFrag, "&") {
+					rawQueryFragments = append(rawQueryFragments, qp)
+				}
+			}
+
+		}
+
+		if encoded := queryValues.Encode(); encoded != "" {
+			rawQueryFragments = append(rawQueryFragments, encoded)
+		}
+		queryURL.RawQuery = strings.Join(rawQueryFragments, "&")
+	}
+
+	req, err := http.NewRequest(http.MethodPost, queryURL.String(), nil)
+	if err != nil {
+		return nil, err
+	}
+
+	if params != nil {
+
+		var headerParam0 string
+
+		headerParam0, err = runtime.StyleParamWithOptions("simple", false, "Idempotency-Key", params.IdempotencyKey, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+		if err != nil {
+			return nil, err
+		}
+
+		req.Header.Set("Idempotency-Key", headerParam0)
+
+		if params.StandinSeen != nil {
+			var headerParam1 string
+
+			headerParam1, err = runtime.StyleParamWithOptions("simple", false, "Standin-Seen", *params.StandinSeen, runtime.StyleParamOptions{ParamLocation: runtime.ParamLocationHeader, Type: "string", Format: ""})
+			if err != nil {
+				return nil, err
+			}
+
+			req.Header.Set("Standin-Seen", headerParam1)
+		}
+
+	}
+
+	return req, nil
+}
+
 // NewGetLabelRequest constructs an http.Request for the GetLabel method
 func NewGetLabelRequest(server string, params *GetLabelParams) (*http.Request, error) {
 	var err error
@@ -8238,6 +9560,88 @@ type ClientWithResponsesInterface interface {
 	//
 	// Corresponds with POST /v1/holds/{id}/take (the `TakeHold` operationId).
 	TakeHoldWithResponse(ctx context.Context, id HoldID, params *TakeHoldParams, body TakeHoldJSONRequestBody, reqEditors ...RequestEditorFn) (*TakeHoldResponse, error)
+
+	// ListImportsWithResponse What was imported, newest first
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/imports (the `ListImports` operationId).
+	ListImportsWithResponse(ctx context.Context, params *ListImportsParams, reqEditors ...RequestEditorFn) (*ListImportsResponse, error)
+
+	// AddImportWithBodyWithResponse Send a bundle, to be imported or only checked
+	//
+	// A bundle as a zip or a workbook, one CSV file under its `name`, or several
+	// files as a form, whose part names do not count and whose file names do; a
+	// part named `mapping` is the mapping by which the one other file is a
+	// supplier's table. The body is not bound by the 4 MiB of others but by the
+	// service (256 MiB by default; 413 says how much), compressed or not.
+	//
+	// It is worked on in the background, one at a time: the answer is 202 with the
+	// upload, and `Location` says where to ask how it is. With `wait` the end is
+	// waited for: 201 where an import was made, 200 where none was to be made. A
+	// bundle that is refused, or could not be finished in that time, is then
+	// answered with a problem whose `upload` has all the same been made; its
+	// findings are at `/v1/imports/{upload}/findings`, the first of them in the
+	// problem. All of a bundle is imported, or nothing.
+	//
+	// The same `Idempotency-Key` and bundle again are the same upload, unless that
+	// failed or was lost: then it is tried once more.
+	//
+	// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/imports (the `AddImport` operationId).
+	AddImportWithBodyWithResponse(ctx context.Context, params *AddImportParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*AddImportResponse, error)
+
+	// GetImportWithResponse How an upload is, or what an import was
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/imports/{id} (the `GetImport` operationId).
+	GetImportWithResponse(ctx context.Context, id ImportID, params *GetImportParams, reqEditors ...RequestEditorFn) (*GetImportResponse, error)
+
+	// ListImportChangesWithResponse The rows that a bundle changes, or would change
+	//
+	// Of an import all of them; of what was only checked the first 1,000 of each
+	// file, which `files` of the upload counts.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/imports/{id}/changes (the `ListImportChanges` operationId).
+	ListImportChangesWithResponse(ctx context.Context, id ImportID, params *ListImportChangesParams, reqEditors ...RequestEditorFn) (*ListImportChangesResponse, error)
+
+	// ListFindingsWithResponse What was found in a bundle, errors before warnings, by file, line and column
+	//
+	// As JSON, or with `Accept: text/csv` as CSV that can safely be opened in a
+	// spreadsheet. The first 1,000 are kept; `errors` and `warnings` of the upload
+	// count all.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with GET /v1/imports/{id}/findings (the `ListFindings` operationId).
+	ListFindingsWithResponse(ctx context.Context, id ImportID, params *ListFindingsParams, reqEditors ...RequestEditorFn) (*ListFindingsResponse, error)
+
+	// TakeImportWithResponse Import what was only checked, without sending it again
+	//
+	// Within an hour of the check (`take_until` of the upload), as long as the
+	// service that has its files runs. It is checked again on the way, also what
+	// the check refused: the catalogue may have what it lacked by now. The answers
+	// are those of `POST /v1/imports`.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/imports/{id}/take (the `TakeImport` operationId).
+	TakeImportWithResponse(ctx context.Context, id ImportID, params *TakeImportParams, reqEditors ...RequestEditorFn) (*TakeImportResponse, error)
+
+	// UndoImportWithResponse Undo exactly what an import changed
+	//
+	// An undo is an import of its own and worked on like one; it may be large. The
+	// answers are those of `POST /v1/imports`: with `wait`, 409 where rows were
+	// changed since, by imports that it names, or the import was undone already.
+	//
+	// Returns a wrapper object for the known response body format(s).
+	//
+	// Corresponds with POST /v1/imports/{id}/undo (the `UndoImport` operationId).
+	UndoImportWithResponse(ctx context.Context, id ImportID, params *UndoImportParams, reqEditors ...RequestEditorFn) (*UndoImportResponse, error)
 
 	// GetLabelWithResponse The shelf label of a board configured for a machine's model
 	//
@@ -9910,6 +11314,521 @@ func (r TakeHoldResponse) ContentType() string {
 	return ""
 }
 
+// ListImportsResponse200Headers the declared response headers of an HTTP 200 response for ListImports
+type ListImportsResponse200Headers struct {
+	ETag        *string
+	Link        *string
+	StandinSeen *string
+}
+
+// ListImportsResponseDefaultHeaders the declared response headers of an HTTP default response for ListImports
+type ListImportsResponseDefaultHeaders struct {
+	Allow           *string
+	RetryAfter      *int
+	WWWAuthenticate *string
+}
+
+type ListImportsResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Imports
+	// ApplicationProblemJSONDefault the response for an HTTP default `application/problem+json` response
+	ApplicationProblemJSONDefault *Problem
+	// Headers200 the parsed response headers for an HTTP 200 response
+	Headers200 *ListImportsResponse200Headers
+	// HeadersDefault the parsed response headers for an HTTP default response
+	HeadersDefault *ListImportsResponseDefaultHeaders
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListImportsResponse) GetJSON200() *Imports {
+	return r.JSON200
+}
+
+// GetApplicationProblemJSONDefault returns the response for an HTTP default `application/problem+json` response
+func (r ListImportsResponse) GetApplicationProblemJSONDefault() *Problem {
+	return r.ApplicationProblemJSONDefault
+}
+
+// GetBody returns the raw response body bytes
+func (r ListImportsResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListImportsResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListImportsResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListImportsResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+// AddImportResponse201Headers the declared response headers of an HTTP 201 response for AddImport
+type AddImportResponse201Headers struct {
+	Location *string
+}
+
+// AddImportResponse202Headers the declared response headers of an HTTP 202 response for AddImport
+type AddImportResponse202Headers struct {
+	Location *string
+}
+
+// AddImportResponseDefaultHeaders the declared response headers of an HTTP default response for AddImport
+type AddImportResponseDefaultHeaders struct {
+	Allow           *string
+	RetryAfter      *int
+	WWWAuthenticate *string
+}
+
+type AddImportResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Upload
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Upload
+	// JSON202 the response for an HTTP 202 `application/json` response
+	JSON202 *Upload
+	// ApplicationProblemJSONDefault the response for an HTTP default `application/problem+json` response
+	ApplicationProblemJSONDefault *Problem
+	// Headers201 the parsed response headers for an HTTP 201 response
+	Headers201 *AddImportResponse201Headers
+	// Headers202 the parsed response headers for an HTTP 202 response
+	Headers202 *AddImportResponse202Headers
+	// HeadersDefault the parsed response headers for an HTTP default response
+	HeadersDefault *AddImportResponseDefaultHeaders
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r AddImportResponse) GetJSON200() *Upload {
+	return r.JSON200
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r AddImportResponse) GetJSON201() *Upload {
+	return r.JSON201
+}
+
+// GetJSON202 returns the response for an HTTP 202 `application/json` response
+func (r AddImportResponse) GetJSON202() *Upload {
+	return r.JSON202
+}
+
+// GetApplicationProblemJSONDefault returns the response for an HTTP default `application/problem+json` response
+func (r AddImportResponse) GetApplicationProblemJSONDefault() *Problem {
+	return r.ApplicationProblemJSONDefault
+}
+
+// GetBody returns the raw response body bytes
+func (r AddImportResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r AddImportResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r AddImportResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r AddImportResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+// GetImportResponse200Headers the declared response headers of an HTTP 200 response for GetImport
+type GetImportResponse200Headers struct {
+	StandinSeen *string
+}
+
+// GetImportResponseDefaultHeaders the declared response headers of an HTTP default response for GetImport
+type GetImportResponseDefaultHeaders struct {
+	Allow           *string
+	RetryAfter      *int
+	WWWAuthenticate *string
+}
+
+type GetImportResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Upload
+	// ApplicationProblemJSONDefault the response for an HTTP default `application/problem+json` response
+	ApplicationProblemJSONDefault *Problem
+	// Headers200 the parsed response headers for an HTTP 200 response
+	Headers200 *GetImportResponse200Headers
+	// HeadersDefault the parsed response headers for an HTTP default response
+	HeadersDefault *GetImportResponseDefaultHeaders
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r GetImportResponse) GetJSON200() *Upload {
+	return r.JSON200
+}
+
+// GetApplicationProblemJSONDefault returns the response for an HTTP default `application/problem+json` response
+func (r GetImportResponse) GetApplicationProblemJSONDefault() *Problem {
+	return r.ApplicationProblemJSONDefault
+}
+
+// GetBody returns the raw response body bytes
+func (r GetImportResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r GetImportResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r GetImportResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r GetImportResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+// ListImportChangesResponse200Headers the declared response headers of an HTTP 200 response for ListImportChanges
+type ListImportChangesResponse200Headers struct {
+	Link        *string
+	StandinSeen *string
+}
+
+// ListImportChangesResponseDefaultHeaders the declared response headers of an HTTP default response for ListImportChanges
+type ListImportChangesResponseDefaultHeaders struct {
+	Allow           *string
+	RetryAfter      *int
+	WWWAuthenticate *string
+}
+
+type ListImportChangesResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *ImportChanges
+	// ApplicationProblemJSONDefault the response for an HTTP default `application/problem+json` response
+	ApplicationProblemJSONDefault *Problem
+	// Headers200 the parsed response headers for an HTTP 200 response
+	Headers200 *ListImportChangesResponse200Headers
+	// HeadersDefault the parsed response headers for an HTTP default response
+	HeadersDefault *ListImportChangesResponseDefaultHeaders
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListImportChangesResponse) GetJSON200() *ImportChanges {
+	return r.JSON200
+}
+
+// GetApplicationProblemJSONDefault returns the response for an HTTP default `application/problem+json` response
+func (r ListImportChangesResponse) GetApplicationProblemJSONDefault() *Problem {
+	return r.ApplicationProblemJSONDefault
+}
+
+// GetBody returns the raw response body bytes
+func (r ListImportChangesResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListImportChangesResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListImportChangesResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListImportChangesResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+// ListFindingsResponse200Headers the declared response headers of an HTTP 200 response for ListFindings
+type ListFindingsResponse200Headers struct {
+	Link        *string
+	StandinSeen *string
+}
+
+// ListFindingsResponseDefaultHeaders the declared response headers of an HTTP default response for ListFindings
+type ListFindingsResponseDefaultHeaders struct {
+	Allow           *string
+	RetryAfter      *int
+	WWWAuthenticate *string
+}
+
+type ListFindingsResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Findings
+	// ApplicationProblemJSONDefault the response for an HTTP default `application/problem+json` response
+	ApplicationProblemJSONDefault *Problem
+	// Headers200 the parsed response headers for an HTTP 200 response
+	Headers200 *ListFindingsResponse200Headers
+	// HeadersDefault the parsed response headers for an HTTP default response
+	HeadersDefault *ListFindingsResponseDefaultHeaders
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r ListFindingsResponse) GetJSON200() *Findings {
+	return r.JSON200
+}
+
+// GetApplicationProblemJSONDefault returns the response for an HTTP default `application/problem+json` response
+func (r ListFindingsResponse) GetApplicationProblemJSONDefault() *Problem {
+	return r.ApplicationProblemJSONDefault
+}
+
+// GetBody returns the raw response body bytes
+func (r ListFindingsResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r ListFindingsResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r ListFindingsResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r ListFindingsResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+// TakeImportResponse201Headers the declared response headers of an HTTP 201 response for TakeImport
+type TakeImportResponse201Headers struct {
+	Location *string
+}
+
+// TakeImportResponse202Headers the declared response headers of an HTTP 202 response for TakeImport
+type TakeImportResponse202Headers struct {
+	Location *string
+}
+
+// TakeImportResponseDefaultHeaders the declared response headers of an HTTP default response for TakeImport
+type TakeImportResponseDefaultHeaders struct {
+	Allow           *string
+	RetryAfter      *int
+	WWWAuthenticate *string
+}
+
+type TakeImportResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Upload
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Upload
+	// JSON202 the response for an HTTP 202 `application/json` response
+	JSON202 *Upload
+	// ApplicationProblemJSONDefault the response for an HTTP default `application/problem+json` response
+	ApplicationProblemJSONDefault *Problem
+	// Headers201 the parsed response headers for an HTTP 201 response
+	Headers201 *TakeImportResponse201Headers
+	// Headers202 the parsed response headers for an HTTP 202 response
+	Headers202 *TakeImportResponse202Headers
+	// HeadersDefault the parsed response headers for an HTTP default response
+	HeadersDefault *TakeImportResponseDefaultHeaders
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r TakeImportResponse) GetJSON200() *Upload {
+	return r.JSON200
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r TakeImportResponse) GetJSON201() *Upload {
+	return r.JSON201
+}
+
+// GetJSON202 returns the response for an HTTP 202 `application/json` response
+func (r TakeImportResponse) GetJSON202() *Upload {
+	return r.JSON202
+}
+
+// GetApplicationProblemJSONDefault returns the response for an HTTP default `application/problem+json` response
+func (r TakeImportResponse) GetApplicationProblemJSONDefault() *Problem {
+	return r.ApplicationProblemJSONDefault
+}
+
+// GetBody returns the raw response body bytes
+func (r TakeImportResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r TakeImportResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r TakeImportResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r TakeImportResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
+// UndoImportResponse201Headers the declared response headers of an HTTP 201 response for UndoImport
+type UndoImportResponse201Headers struct {
+	Location *string
+}
+
+// UndoImportResponse202Headers the declared response headers of an HTTP 202 response for UndoImport
+type UndoImportResponse202Headers struct {
+	Location *string
+}
+
+// UndoImportResponseDefaultHeaders the declared response headers of an HTTP default response for UndoImport
+type UndoImportResponseDefaultHeaders struct {
+	Allow           *string
+	RetryAfter      *int
+	WWWAuthenticate *string
+}
+
+type UndoImportResponse struct {
+	Body         []byte
+	HTTPResponse *http.Response
+	// JSON200 the response for an HTTP 200 `application/json` response
+	JSON200 *Upload
+	// JSON201 the response for an HTTP 201 `application/json` response
+	JSON201 *Upload
+	// JSON202 the response for an HTTP 202 `application/json` response
+	JSON202 *Upload
+	// ApplicationProblemJSONDefault the response for an HTTP default `application/problem+json` response
+	ApplicationProblemJSONDefault *Problem
+	// Headers201 the parsed response headers for an HTTP 201 response
+	Headers201 *UndoImportResponse201Headers
+	// Headers202 the parsed response headers for an HTTP 202 response
+	Headers202 *UndoImportResponse202Headers
+	// HeadersDefault the parsed response headers for an HTTP default response
+	HeadersDefault *UndoImportResponseDefaultHeaders
+}
+
+// GetJSON200 returns the response for an HTTP 200 `application/json` response
+func (r UndoImportResponse) GetJSON200() *Upload {
+	return r.JSON200
+}
+
+// GetJSON201 returns the response for an HTTP 201 `application/json` response
+func (r UndoImportResponse) GetJSON201() *Upload {
+	return r.JSON201
+}
+
+// GetJSON202 returns the response for an HTTP 202 `application/json` response
+func (r UndoImportResponse) GetJSON202() *Upload {
+	return r.JSON202
+}
+
+// GetApplicationProblemJSONDefault returns the response for an HTTP default `application/problem+json` response
+func (r UndoImportResponse) GetApplicationProblemJSONDefault() *Problem {
+	return r.ApplicationProblemJSONDefault
+}
+
+// GetBody returns the raw response body bytes
+func (r UndoImportResponse) GetBody() []byte {
+	return r.Body
+}
+
+// Status returns HTTPResponse.Status
+func (r UndoImportResponse) Status() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Status
+	}
+	return http.StatusText(0)
+}
+
+// StatusCode returns HTTPResponse.StatusCode
+func (r UndoImportResponse) StatusCode() int {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.StatusCode
+	}
+	return 0
+}
+
+// ContentType is a convenience method to retrieve the Content-Type value from the HTTP response headers
+func (r UndoImportResponse) ContentType() string {
+	if r.HTTPResponse != nil {
+		return r.HTTPResponse.Header.Get("Content-Type")
+	}
+	return ""
+}
+
 // GetLabelResponse200Headers the declared response headers of an HTTP 200 response for GetLabel
 type GetLabelResponse200Headers struct {
 	ETag        *string
@@ -11132,6 +13051,130 @@ func (c *ClientWithResponses) TakeHoldWithResponse(ctx context.Context, id HoldI
 		return nil, err
 	}
 	return ParseTakeHoldResponse(rsp)
+}
+
+// ListImportsWithResponse What was imported, newest first
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/imports (the `ListImports` operationId).
+func (c *ClientWithResponses) ListImportsWithResponse(ctx context.Context, params *ListImportsParams, reqEditors ...RequestEditorFn) (*ListImportsResponse, error) {
+	rsp, err := c.ListImports(ctx, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListImportsResponse(rsp)
+}
+
+// AddImportWithBodyWithResponse Send a bundle, to be imported or only checked
+//
+// A bundle as a zip or a workbook, one CSV file under its `name`, or several
+// files as a form, whose part names do not count and whose file names do; a
+// part named `mapping` is the mapping by which the one other file is a
+// supplier's table. The body is not bound by the 4 MiB of others but by the
+// service (256 MiB by default; 413 says how much), compressed or not.
+//
+// It is worked on in the background, one at a time: the answer is 202 with the
+// upload, and `Location` says where to ask how it is. With `wait` the end is
+// waited for: 201 where an import was made, 200 where none was to be made. A
+// bundle that is refused, or could not be finished in that time, is then
+// answered with a problem whose `upload` has all the same been made; its
+// findings are at `/v1/imports/{upload}/findings`, the first of them in the
+// problem. All of a bundle is imported, or nothing.
+//
+// The same `Idempotency-Key` and bundle again are the same upload, unless that
+// failed or was lost: then it is tried once more.
+//
+// Takes any type of body and a specified content type, and returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/imports (the `AddImport` operationId).
+func (c *ClientWithResponses) AddImportWithBodyWithResponse(ctx context.Context, params *AddImportParams, contentType string, body io.Reader, reqEditors ...RequestEditorFn) (*AddImportResponse, error) {
+	rsp, err := c.AddImportWithBody(ctx, params, contentType, body, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseAddImportResponse(rsp)
+}
+
+// GetImportWithResponse How an upload is, or what an import was
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/imports/{id} (the `GetImport` operationId).
+func (c *ClientWithResponses) GetImportWithResponse(ctx context.Context, id ImportID, params *GetImportParams, reqEditors ...RequestEditorFn) (*GetImportResponse, error) {
+	rsp, err := c.GetImport(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseGetImportResponse(rsp)
+}
+
+// ListImportChangesWithResponse The rows that a bundle changes, or would change
+//
+// Of an import all of them; of what was only checked the first 1,000 of each
+// file, which `files` of the upload counts.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/imports/{id}/changes (the `ListImportChanges` operationId).
+func (c *ClientWithResponses) ListImportChangesWithResponse(ctx context.Context, id ImportID, params *ListImportChangesParams, reqEditors ...RequestEditorFn) (*ListImportChangesResponse, error) {
+	rsp, err := c.ListImportChanges(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListImportChangesResponse(rsp)
+}
+
+// ListFindingsWithResponse What was found in a bundle, errors before warnings, by file, line and column
+//
+// As JSON, or with `Accept: text/csv` as CSV that can safely be opened in a
+// spreadsheet. The first 1,000 are kept; `errors` and `warnings` of the upload
+// count all.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with GET /v1/imports/{id}/findings (the `ListFindings` operationId).
+func (c *ClientWithResponses) ListFindingsWithResponse(ctx context.Context, id ImportID, params *ListFindingsParams, reqEditors ...RequestEditorFn) (*ListFindingsResponse, error) {
+	rsp, err := c.ListFindings(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseListFindingsResponse(rsp)
+}
+
+// TakeImportWithResponse Import what was only checked, without sending it again
+//
+// Within an hour of the check (`take_until` of the upload), as long as the
+// service that has its files runs. It is checked again on the way, also what
+// the check refused: the catalogue may have what it lacked by now. The answers
+// are those of `POST /v1/imports`.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/imports/{id}/take (the `TakeImport` operationId).
+func (c *ClientWithResponses) TakeImportWithResponse(ctx context.Context, id ImportID, params *TakeImportParams, reqEditors ...RequestEditorFn) (*TakeImportResponse, error) {
+	rsp, err := c.TakeImport(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseTakeImportResponse(rsp)
+}
+
+// UndoImportWithResponse Undo exactly what an import changed
+//
+// An undo is an import of its own and worked on like one; it may be large. The
+// answers are those of `POST /v1/imports`: with `wait`, 409 where rows were
+// changed since, by imports that it names, or the import was undone already.
+//
+// Returns a wrapper object for the known response body format(s).
+//
+// Corresponds with POST /v1/imports/{id}/undo (the `UndoImport` operationId).
+func (c *ClientWithResponses) UndoImportWithResponse(ctx context.Context, id ImportID, params *UndoImportParams, reqEditors ...RequestEditorFn) (*UndoImportResponse, error) {
+	rsp, err := c.UndoImport(ctx, id, params, reqEditors...)
+	if err != nil {
+		return nil, err
+	}
+	return ParseUndoImportResponse(rsp)
 }
 
 // GetLabelWithResponse The shelf label of a board configured for a machine's model
@@ -13110,6 +15153,599 @@ func ParseTakeHoldResponse(rsp *http.Response) (*TakeHoldResponse, error) {
 	switch {
 	case true:
 		var headers TakeHoldResponseDefaultHeaders
+		if values := rsp.Header.Values("Allow"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Allow", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Allow = &value
+		}
+		if values := rsp.Header.Values("Retry-After"); len(values) > 0 {
+			var value int
+			if err := runtime.BindStyledParameterWithOptions("simple", "Retry-After", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.RetryAfter = &value
+		}
+		if values := rsp.Header.Values("WWW-Authenticate"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "WWW-Authenticate", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.WWWAuthenticate = &value
+		}
+		response.HeadersDefault = &headers
+	}
+
+	return response, nil
+}
+
+// ParseListImportsResponse parses an HTTP response from a ListImportsWithResponse call
+func ParseListImportsResponse(rsp *http.Response) (*ListImportsResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListImportsResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Imports
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && true:
+		var dest Problem
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.ApplicationProblemJSONDefault = &dest
+
+	}
+
+	switch {
+	case rsp.StatusCode == 200:
+		var headers ListImportsResponse200Headers
+		if values := rsp.Header.Values("ETag"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "ETag", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.ETag = &value
+		}
+		if values := rsp.Header.Values("Link"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Link", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Link = &value
+		}
+		if values := rsp.Header.Values("Standin-Seen"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.StandinSeen = &value
+		}
+		response.Headers200 = &headers
+	case true:
+		var headers ListImportsResponseDefaultHeaders
+		if values := rsp.Header.Values("Allow"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Allow", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Allow = &value
+		}
+		if values := rsp.Header.Values("Retry-After"); len(values) > 0 {
+			var value int
+			if err := runtime.BindStyledParameterWithOptions("simple", "Retry-After", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.RetryAfter = &value
+		}
+		if values := rsp.Header.Values("WWW-Authenticate"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "WWW-Authenticate", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.WWWAuthenticate = &value
+		}
+		response.HeadersDefault = &headers
+	}
+
+	return response, nil
+}
+
+// ParseAddImportResponse parses an HTTP response from a AddImportWithResponse call
+func ParseAddImportResponse(rsp *http.Response) (*AddImportResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &AddImportResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 202:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON202 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && true:
+		var dest Problem
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.ApplicationProblemJSONDefault = &dest
+
+	}
+
+	switch {
+	case rsp.StatusCode == 201:
+		var headers AddImportResponse201Headers
+		if values := rsp.Header.Values("Location"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Location", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Location = &value
+		}
+		response.Headers201 = &headers
+	case rsp.StatusCode == 202:
+		var headers AddImportResponse202Headers
+		if values := rsp.Header.Values("Location"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Location", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Location = &value
+		}
+		response.Headers202 = &headers
+	case true:
+		var headers AddImportResponseDefaultHeaders
+		if values := rsp.Header.Values("Allow"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Allow", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Allow = &value
+		}
+		if values := rsp.Header.Values("Retry-After"); len(values) > 0 {
+			var value int
+			if err := runtime.BindStyledParameterWithOptions("simple", "Retry-After", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.RetryAfter = &value
+		}
+		if values := rsp.Header.Values("WWW-Authenticate"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "WWW-Authenticate", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.WWWAuthenticate = &value
+		}
+		response.HeadersDefault = &headers
+	}
+
+	return response, nil
+}
+
+// ParseGetImportResponse parses an HTTP response from a GetImportWithResponse call
+func ParseGetImportResponse(rsp *http.Response) (*GetImportResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &GetImportResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && true:
+		var dest Problem
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.ApplicationProblemJSONDefault = &dest
+
+	}
+
+	switch {
+	case rsp.StatusCode == 200:
+		var headers GetImportResponse200Headers
+		if values := rsp.Header.Values("Standin-Seen"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.StandinSeen = &value
+		}
+		response.Headers200 = &headers
+	case true:
+		var headers GetImportResponseDefaultHeaders
+		if values := rsp.Header.Values("Allow"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Allow", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Allow = &value
+		}
+		if values := rsp.Header.Values("Retry-After"); len(values) > 0 {
+			var value int
+			if err := runtime.BindStyledParameterWithOptions("simple", "Retry-After", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.RetryAfter = &value
+		}
+		if values := rsp.Header.Values("WWW-Authenticate"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "WWW-Authenticate", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.WWWAuthenticate = &value
+		}
+		response.HeadersDefault = &headers
+	}
+
+	return response, nil
+}
+
+// ParseListImportChangesResponse parses an HTTP response from a ListImportChangesWithResponse call
+func ParseListImportChangesResponse(rsp *http.Response) (*ListImportChangesResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListImportChangesResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest ImportChanges
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && true:
+		var dest Problem
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.ApplicationProblemJSONDefault = &dest
+
+	}
+
+	switch {
+	case rsp.StatusCode == 200:
+		var headers ListImportChangesResponse200Headers
+		if values := rsp.Header.Values("Link"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Link", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Link = &value
+		}
+		if values := rsp.Header.Values("Standin-Seen"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.StandinSeen = &value
+		}
+		response.Headers200 = &headers
+	case true:
+		var headers ListImportChangesResponseDefaultHeaders
+		if values := rsp.Header.Values("Allow"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Allow", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Allow = &value
+		}
+		if values := rsp.Header.Values("Retry-After"); len(values) > 0 {
+			var value int
+			if err := runtime.BindStyledParameterWithOptions("simple", "Retry-After", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.RetryAfter = &value
+		}
+		if values := rsp.Header.Values("WWW-Authenticate"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "WWW-Authenticate", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.WWWAuthenticate = &value
+		}
+		response.HeadersDefault = &headers
+	}
+
+	return response, nil
+}
+
+// ParseListFindingsResponse parses an HTTP response from a ListFindingsWithResponse call
+func ParseListFindingsResponse(rsp *http.Response) (*ListFindingsResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &ListFindingsResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Findings
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && true:
+		var dest Problem
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.ApplicationProblemJSONDefault = &dest
+
+	case rsp.StatusCode == 200:
+		// Content-type (text/csv) unsupported
+
+	}
+
+	switch {
+	case rsp.StatusCode == 200:
+		var headers ListFindingsResponse200Headers
+		if values := rsp.Header.Values("Link"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Link", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Link = &value
+		}
+		if values := rsp.Header.Values("Standin-Seen"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.StandinSeen = &value
+		}
+		response.Headers200 = &headers
+	case true:
+		var headers ListFindingsResponseDefaultHeaders
+		if values := rsp.Header.Values("Allow"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Allow", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Allow = &value
+		}
+		if values := rsp.Header.Values("Retry-After"); len(values) > 0 {
+			var value int
+			if err := runtime.BindStyledParameterWithOptions("simple", "Retry-After", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.RetryAfter = &value
+		}
+		if values := rsp.Header.Values("WWW-Authenticate"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "WWW-Authenticate", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.WWWAuthenticate = &value
+		}
+		response.HeadersDefault = &headers
+	}
+
+	return response, nil
+}
+
+// ParseTakeImportResponse parses an HTTP response from a TakeImportWithResponse call
+func ParseTakeImportResponse(rsp *http.Response) (*TakeImportResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &TakeImportResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 202:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON202 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && true:
+		var dest Problem
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.ApplicationProblemJSONDefault = &dest
+
+	}
+
+	switch {
+	case rsp.StatusCode == 201:
+		var headers TakeImportResponse201Headers
+		if values := rsp.Header.Values("Location"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Location", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Location = &value
+		}
+		response.Headers201 = &headers
+	case rsp.StatusCode == 202:
+		var headers TakeImportResponse202Headers
+		if values := rsp.Header.Values("Location"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Location", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Location = &value
+		}
+		response.Headers202 = &headers
+	case true:
+		var headers TakeImportResponseDefaultHeaders
+		if values := rsp.Header.Values("Allow"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Allow", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Allow = &value
+		}
+		if values := rsp.Header.Values("Retry-After"); len(values) > 0 {
+			var value int
+			if err := runtime.BindStyledParameterWithOptions("simple", "Retry-After", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "integer", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.RetryAfter = &value
+		}
+		if values := rsp.Header.Values("WWW-Authenticate"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "WWW-Authenticate", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.WWWAuthenticate = &value
+		}
+		response.HeadersDefault = &headers
+	}
+
+	return response, nil
+}
+
+// ParseUndoImportResponse parses an HTTP response from a UndoImportWithResponse call
+func ParseUndoImportResponse(rsp *http.Response) (*UndoImportResponse, error) {
+	bodyBytes, err := io.ReadAll(rsp.Body)
+	defer func() { _ = rsp.Body.Close() }()
+	if err != nil {
+		return nil, err
+	}
+
+	response := &UndoImportResponse{
+		Body:         bodyBytes,
+		HTTPResponse: rsp,
+	}
+
+	switch {
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 200:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON200 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 201:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON201 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && rsp.StatusCode == 202:
+		var dest Upload
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.JSON202 = &dest
+
+	case strings.Contains(rsp.Header.Get("Content-Type"), "json") && true:
+		var dest Problem
+		if err := json.Unmarshal(bodyBytes, &dest); err != nil {
+			return nil, err
+		}
+		response.ApplicationProblemJSONDefault = &dest
+
+	}
+
+	switch {
+	case rsp.StatusCode == 201:
+		var headers UndoImportResponse201Headers
+		if values := rsp.Header.Values("Location"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Location", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Location = &value
+		}
+		response.Headers201 = &headers
+	case rsp.StatusCode == 202:
+		var headers UndoImportResponse202Headers
+		if values := rsp.Header.Values("Location"); len(values) > 0 {
+			var value string
+			if err := runtime.BindStyledParameterWithOptions("simple", "Location", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {
+				return nil, err
+			}
+			headers.Location = &value
+		}
+		response.Headers202 = &headers
+	case true:
+		var headers UndoImportResponseDefaultHeaders
 		if values := rsp.Header.Values("Allow"); len(values) > 0 {
 			var value string
 			if err := runtime.BindStyledParameterWithOptions("simple", "Allow", values[0], &value, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""}); err != nil {

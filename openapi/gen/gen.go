@@ -179,6 +179,27 @@ func (e Condition) Valid() bool {
 	}
 }
 
+// Defines values for Consent.
+const (
+	ConsentLiftStops        Consent = "lift-stops"
+	ConsentShrink           Consent = "shrink"
+	ConsentSkipUnknownStock Consent = "skip-unknown-stock"
+)
+
+// Valid indicates whether the value is a known member of the Consent enum.
+func (e Consent) Valid() bool {
+	switch e {
+	case ConsentLiftStops:
+		return true
+	case ConsentShrink:
+		return true
+	case ConsentSkipUnknownStock:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Evidence.
 const (
 	EvidenceMade     Evidence = "made"
@@ -200,6 +221,24 @@ func (e Evidence) Valid() bool {
 	case EvidencePosition:
 		return true
 	case EvidenceSerial:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for FindingSeverity.
+const (
+	FindingSeverityError   FindingSeverity = "error"
+	FindingSeverityWarning FindingSeverity = "warning"
+)
+
+// Valid indicates whether the value is a known member of the FindingSeverity enum.
+func (e FindingSeverity) Valid() bool {
+	switch e {
+	case FindingSeverityError:
+		return true
+	case FindingSeverityWarning:
 		return true
 	default:
 		return false
@@ -293,6 +332,27 @@ func (e HoldState) Valid() bool {
 	case HoldStateReleased:
 		return true
 	case HoldStateTaken:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ImportChangeOp.
+const (
+	ImportChangeOpAdded   ImportChangeOp = "added"
+	ImportChangeOpChanged ImportChangeOp = "changed"
+	ImportChangeOpRemoved ImportChangeOp = "removed"
+)
+
+// Valid indicates whether the value is a known member of the ImportChangeOp enum.
+func (e ImportChangeOp) Valid() bool {
+	switch e {
+	case ImportChangeOpAdded:
+		return true
+	case ImportChangeOpChanged:
+		return true
+	case ImportChangeOpRemoved:
 		return true
 	default:
 		return false
@@ -671,6 +731,45 @@ func (e SupersessionInterchange) Valid() bool {
 	case SupersessionInterchangeOneWay:
 		return true
 	case SupersessionInterchangeTwoWay:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for UploadState.
+const (
+	UploadStateChecked  UploadState = "checked"
+	UploadStateChecking UploadState = "checking"
+	UploadStateDone     UploadState = "done"
+	UploadStateFailed   UploadState = "failed"
+	UploadStateLost     UploadState = "lost"
+	UploadStateReading  UploadState = "reading"
+	UploadStateRefused  UploadState = "refused"
+	UploadStateWaiting  UploadState = "waiting"
+	UploadStateWriting  UploadState = "writing"
+)
+
+// Valid indicates whether the value is a known member of the UploadState enum.
+func (e UploadState) Valid() bool {
+	switch e {
+	case UploadStateChecked:
+		return true
+	case UploadStateChecking:
+		return true
+	case UploadStateDone:
+		return true
+	case UploadStateFailed:
+		return true
+	case UploadStateLost:
+		return true
+	case UploadStateReading:
+		return true
+	case UploadStateRefused:
+		return true
+	case UploadStateWaiting:
+		return true
+	case UploadStateWriting:
 		return true
 	default:
 		return false
@@ -1118,6 +1217,13 @@ type Connector struct {
 	Ways    *int     `json:"ways"`
 }
 
+// Consent To what is done only where it is asked for; without it the bundle is refused
+// and a finding names it: `lift-stops`, supply stops are lifted (`lifted-stop`);
+// `shrink`, of a family that is replaced more than half of a file goes, or the
+// file seems cut off (`shrunk`, `cut-short`); `skip-unknown-stock`, stock of what
+// is not in the catalogue is left out (`unknown-stock`).
+type Consent string
+
 // Contradiction defines model for Contradiction.
 type Contradiction struct {
 	Evidence []Evidence `json:"evidence"`
@@ -1232,6 +1338,73 @@ type FamilyTrust struct {
 
 	// Unrecorded Settings without.
 	Unrecorded int `json:"unrecorded"`
+}
+
+// FieldChange defines model for FieldChange.
+type FieldChange struct {
+	After string `json:"after"`
+
+	// Before As a bundle writes it; empty: not recorded.
+	Before string `json:"before"`
+	Column string `json:"column"`
+}
+
+// FileChanges defines model for FileChanges.
+type FileChanges struct {
+	Added   int `json:"added"`
+	Changed int `json:"changed"`
+
+	// File Without its ending.
+	File      string `json:"file"`
+	Removed   int    `json:"removed"`
+	Unchanged int    `json:"unchanged"`
+}
+
+// FileRead defines model for FileRead.
+type FileRead struct {
+	// Absent Columns that it does not have, keys left out: what is recorded of them stays.
+	Absent []string `json:"absent"`
+
+	// Delimiter `comma`, `semicolon` or `tab`; empty in a spreadsheet.
+	Delimiter string `json:"delimiter"`
+
+	// Encoding `UTF-8`, `windows-1252` …, `XLSX`.
+	Encoding string `json:"encoding"`
+
+	// File As it is named in the bundle.
+	File string `json:"file"`
+
+	// Rows That have anything in them, the header left out.
+	Rows int `json:"rows"`
+}
+
+// Finding defines model for Finding.
+type Finding struct {
+	// Code Stable, as `unknown-reference`.
+	Code   string `json:"code"`
+	Column string `json:"column"`
+
+	// Correction What would be right, where that can be said.
+	Correction string `json:"correction"`
+
+	// File As it is named in the bundle; empty: the bundle.
+	File string `json:"file"`
+
+	// Line 0: the whole file.
+	Line int `json:"line"`
+
+	// Message One sentence for people.
+	Message  string          `json:"message"`
+	Severity FindingSeverity `json:"severity"`
+	Value    string          `json:"value"`
+}
+
+// FindingSeverity defines model for Finding.Severity.
+type FindingSeverity string
+
+// Findings defines model for Findings.
+type Findings struct {
+	Findings []Finding `json:"findings"`
 }
 
 // Fitting defines model for Fitting.
@@ -1469,6 +1642,59 @@ type IdentifyAsked struct {
 
 	// Ticks What was seen, by the name of the point: `lit`, `unlit`, `flashing` or `unread`. Points that are not named are unread.
 	Ticks *Ticks `json:"ticks,omitempty"`
+}
+
+// Import defines model for Import.
+type Import struct {
+	// Added Rows.
+	Added int       `json:"added"`
+	At    time.Time `json:"at"`
+
+	// Bundle What it was called.
+	Bundle string `json:"bundle"`
+
+	// By Who imported it: the name of the token, or of the user.
+	By string `json:"by"`
+
+	// CatalogueVersion The version of the catalogue that it made.
+	CatalogueVersion int64 `json:"catalogue_version"`
+	Changed          int   `json:"changed"`
+
+	// Import Its number.
+	Import  int64 `json:"import"`
+	Removed int   `json:"removed"`
+
+	// Undoes The import that this one undid.
+	Undoes *int64 `json:"undoes"`
+
+	// UndoneBy The import that undid this one.
+	UndoneBy *int64 `json:"undone_by"`
+}
+
+// ImportChange defines model for ImportChange.
+type ImportChange struct {
+	// Fields Of a changed row those that differ, else those recorded.
+	Fields []FieldChange `json:"fields"`
+
+	// File Without its ending.
+	File string `json:"file"`
+
+	// Key The columns of its key.
+	Key map[string]string `json:"key"`
+	Op  ImportChangeOp    `json:"op"`
+}
+
+// ImportChangeOp defines model for ImportChange.Op.
+type ImportChangeOp string
+
+// ImportChanges defines model for ImportChanges.
+type ImportChanges struct {
+	Changes []ImportChange `json:"changes"`
+}
+
+// Imports defines model for Imports.
+type Imports struct {
+	Imports []Import `json:"imports"`
 }
 
 // Layout defines model for Layout.
@@ -1866,16 +2092,19 @@ type Precheck struct {
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type Problem struct {
 	// Candidates The nearest models, best first.
 	Candidates *[]ModelMatch `json:"candidates,omitempty"`
 
 	// Detail One sentence for people, with what would be accepted.
 	Detail string `json:"detail"`
+
+	// Findings The first 20 of the upload.
+	Findings *[]Finding `json:"findings,omitempty"`
 
 	// Kind In a batch: it is a problem, not an answer.
 	Kind *ProblemKind `json:"kind,omitempty"`
@@ -1890,6 +2119,9 @@ type Problem struct {
 	// Title The same for every problem of the type.
 	Title string      `json:"title"`
 	Type  ProblemType `json:"type"`
+
+	// Upload The upload that it is about, which was made all the same.
+	Upload *string `json:"upload,omitempty"`
 }
 
 // ProblemKind In a batch: it is a problem, not an answer.
@@ -2238,6 +2470,80 @@ type UntilAsked struct {
 	Until time.Time `json:"until"`
 }
 
+// Upload defines model for Upload.
+type Upload struct {
+	// Bundle What was sent, by its file names.
+	Bundle string `json:"bundle"`
+
+	// By The name of the token.
+	By string `json:"by"`
+
+	// Check It is only to be checked.
+	Check bool `json:"check"`
+
+	// Consents That were given.
+	Consents []Consent `json:"consents"`
+	Created  time.Time `json:"created"`
+
+	// Encoding As it was asked for.
+	Encoding string `json:"encoding"`
+
+	// Ended null: it is under way.
+	Ended  *time.Time `json:"ended"`
+	Errors int        `json:"errors"`
+
+	// File That is being read.
+	File string `json:"file"`
+
+	// Files What it changes, by file; none where it has errors.
+	Files []FileChanges `json:"files"`
+
+	// Import That it made; null: none, or nothing had to change.
+	Import *Import `json:"import"`
+
+	// Problem Why it was refused, failed or was lost.
+	Problem *Problem `json:"problem"`
+
+	// Read How the files were read.
+	Read []FileRead `json:"read"`
+
+	// Replace Families whose rows that the bundle no longer has are removed.
+	Replace []string `json:"replace"`
+
+	// ReplaceStock Locations of which the bundle has all the stock.
+	ReplaceStock []string `json:"replace_stock"`
+
+	// Rows Read up to now; while writing, those that change.
+	Rows int `json:"rows"`
+
+	// Share Of the bytes to be read; 0 where that is not known.
+	Share float64 `json:"share"`
+
+	// State `waiting`, `reading`, `checking` and `writing` while it is under way.
+	// `checked`: it has no errors, and was only to be checked. `done`: it was
+	// imported, or the catalogue had all of it. `refused`: it has errors, or must
+	// not be. `failed`: it could not be finished. `lost`: the service that worked
+	// on it ended. Of the last three nothing was imported.
+	State UploadState `json:"state"`
+
+	// TakeUntil Until when it can be taken in without being sent again; null: it cannot.
+	TakeUntil *time.Time `json:"take_until"`
+
+	// Undoes The import that is undone; null: it is a bundle.
+	Undoes *int64 `json:"undoes"`
+
+	// Upload Its id; empty where no more than the import is kept.
+	Upload   string `json:"upload"`
+	Warnings int    `json:"warnings"`
+}
+
+// UploadState `waiting`, `reading`, `checking` and `writing` while it is under way.
+// `checked`: it has no errors, and was only to be checked. `done`: it was
+// imported, or the catalogue had all of it. `refused`: it has errors, or must
+// not be. `failed`: it could not be finished. `lost`: the service that worked
+// on it ended. Of the last three nothing was imported.
+type UploadState string
+
 // Verdict `fits`: every check passes, in every possible build. `check`: nothing speaks against it, but something is not recorded and has to be looked at first. `depends`: it fits some of the possible builds and not others; settle `question`. `no`: it must not be fitted.
 type Verdict string
 
@@ -2342,6 +2648,9 @@ type ChosenBoard = TypedText
 // ChosenRevision defines model for ChosenRevision.
 type ChosenRevision = TypedText
 
+// Consents defines model for Consents.
+type Consents = []Consent
+
 // FittingID defines model for FittingID.
 type FittingID = int64
 
@@ -2353,6 +2662,9 @@ type IdempotencyKey = string
 
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
+
+// ImportID defines model for ImportID.
+type ImportID = string
 
 // Limit defines model for Limit.
 type Limit = int
@@ -2396,6 +2708,9 @@ type StockedPart = string
 // StockedRevision defines model for StockedRevision.
 type StockedRevision = TypedText
 
+// WaitForUpload defines model for WaitForUpload.
+type WaitForUpload = int
+
 // WantedAt defines model for WantedAt.
 type WantedAt = TypedText
 
@@ -2422,11 +2737,40 @@ type WantedAt = TypedText
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type BadRequest = Problem
+
+// BundleRefused A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
+type BundleRefused = Problem
 
 // Busy A problem detail (RFC 9457). The types:
 //
@@ -2451,11 +2795,69 @@ type BadRequest = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type Busy = Problem
+
+// CannotBeTaken A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
+type CannotBeTaken = Problem
+
+// CannotBeUndone A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
+type CannotBeUndone = Problem
 
 // Conflict A problem detail (RFC 9457). The types:
 //
@@ -2480,10 +2882,10 @@ type Busy = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type Conflict = Problem
 
 // Forbidden A problem detail (RFC 9457). The types:
@@ -2509,10 +2911,10 @@ type Conflict = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type Forbidden = Problem
 
 // HoldEnded A problem detail (RFC 9457). The types:
@@ -2538,11 +2940,40 @@ type Forbidden = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type HoldEnded = Problem
+
+// IntakeBusy A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
+type IntakeBusy = Problem
 
 // NoSheet A problem detail (RFC 9457). The types:
 //
@@ -2567,11 +2998,40 @@ type HoldEnded = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type NoSheet = Problem
+
+// NoSpace A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
+type NoSpace = Problem
 
 // NoSuchSheet A problem detail (RFC 9457). The types:
 //
@@ -2596,11 +3056,40 @@ type NoSheet = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type NoSuchSheet = Problem
+
+// NoUpload A problem detail (RFC 9457). The types:
+//
+// | `type` | status | |
+// |---|---|---|
+// | `/problems/bad-request` | 400 | the question is malformed; `parameter` |
+// | `/problems/unknown-parameter` | 400 | a parameter that is not known here; `parameter` |
+// | `/problems/unauthorized` | 401 | no token, or one that is not known, revoked or expired |
+// | `/problems/forbidden` | 403 | the token does not let its bearer do this |
+// | `/problems/unknown-model` | 404 | no such model; `candidates` has the nearest |
+// | `/problems/not-found` | 404 | no such board, family, model id or address |
+// | `/problems/method-not-allowed` | 405 | `Allow` has the methods the address takes |
+// | `/problems/request-timeout` | 408 | the body was not sent in time |
+// | `/problems/conflict` | 409 | someone else is changing it, or has changed it since |
+// | `/problems/does-not-fit` | 409 | the board chosen is ruled out for the machine |
+// | `/problems/unsettled` | 409 | the board depends on the build, or the evidence contradicts itself |
+// | `/problems/not-free` | 409 | so many pieces are not free; `stock` is what else is |
+// | `/problems/precondition` | 412 | it is not as the caller believes it to be |
+// | `/problems/too-large` | 413 | the body is larger than is accepted |
+// | `/problems/unsupported-media-type` | 415 | the body is not of the type that is accepted |
+// | `/problems/rejected` | 422 | a change that must not be |
+// | `/problems/key-reused` | 422 | the idempotency key stands for another request |
+// | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
+// | `/problems/internal` | 500 | a fault of the program; the log has the cause |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
+// | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
+// | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
+type NoUpload = Problem
 
 // NotFound A problem detail (RFC 9457). The types:
 //
@@ -2625,10 +3114,10 @@ type NoSuchSheet = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type NotFound = Problem
 
 // NotFree A problem detail (RFC 9457). The types:
@@ -2654,10 +3143,10 @@ type NotFound = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type NotFree = Problem
 
 // Rejected A problem detail (RFC 9457). The types:
@@ -2683,10 +3172,10 @@ type NotFree = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type Rejected = Problem
 
 // RequestTimeout A problem detail (RFC 9457). The types:
@@ -2712,10 +3201,10 @@ type Rejected = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type RequestTimeout = Problem
 
 // TooLarge A problem detail (RFC 9457). The types:
@@ -2741,10 +3230,10 @@ type RequestTimeout = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type TooLarge = Problem
 
 // Unauthorized A problem detail (RFC 9457). The types:
@@ -2770,10 +3259,10 @@ type TooLarge = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type Unauthorized = Problem
 
 // Unavailable A problem detail (RFC 9457). The types:
@@ -2799,10 +3288,10 @@ type Unauthorized = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type Unavailable = Problem
 
 // UnknownModel A problem detail (RFC 9457). The types:
@@ -2828,10 +3317,10 @@ type Unavailable = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type UnknownModel = Problem
 
 // UnknownOrNotFound A problem detail (RFC 9457). The types:
@@ -2857,10 +3346,10 @@ type UnknownModel = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type UnknownOrNotFound = Problem
 
 // UnsupportedMediaType A problem detail (RFC 9457). The types:
@@ -2886,10 +3375,10 @@ type UnknownOrNotFound = Problem
 // | `/problems/key-reused` | 422 | the idempotency key stands for another request |
 // | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
 // | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-// | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+// | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
 // | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
 // | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-// | `/problems/no-space` | 507 | the database's disk is full |
+// | `/problems/no-space` | 507 | the disk of the database or of the service is full |
 type UnsupportedMediaType = Problem
 
 // ListAdaptorsParams defines parameters for ListAdaptors.
@@ -3208,6 +3697,81 @@ type RenewHoldParams struct {
 
 // TakeHoldParams defines parameters for TakeHold.
 type TakeHoldParams struct {
+	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// ListImportsParams defines parameters for ListImports.
+type ListImportsParams struct {
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// GetImportParams defines parameters for GetImport.
+type GetImportParams struct {
+	// Wait How many seconds to wait for the end.
+	Wait *WaitForUpload `form:"wait,omitempty" json:"wait,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// ListImportChangesParams defines parameters for ListImportChanges.
+type ListImportChangesParams struct {
+	// Limit How many at most.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// ListFindingsParams defines parameters for ListFindings.
+type ListFindingsParams struct {
+	// Limit How many at most; in CSV all where it is left out.
+	Limit *int `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After Where the page before ended; from its `Link` header.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// TakeImportParams defines parameters for TakeImport.
+type TakeImportParams struct {
+	// Wait How many seconds to wait for the end.
+	Wait *WaitForUpload `form:"wait,omitempty" json:"wait,omitempty"`
+
+	// Consent To what is done only where it is asked for; several times for several.
+	Consent *Consents `form:"consent,omitempty" json:"consent,omitempty"`
+
+	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
+
+	// StandinSeen The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+	StandinSeen *Seen `json:"Standin-Seen,omitempty"`
+}
+
+// UndoImportParams defines parameters for UndoImport.
+type UndoImportParams struct {
+	// Wait How many seconds to wait for the end.
+	Wait *WaitForUpload `form:"wait,omitempty" json:"wait,omitempty"`
+
+	// Consent To what is done only where it is asked for; several times for several.
+	Consent *Consents `form:"consent,omitempty" json:"consent,omitempty"`
+
 	// IdempotencyKey A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key"`
 
@@ -3553,6 +4117,24 @@ type ServerInterface interface {
 	// TakeHold Take what is on hold: the hold becomes a sale, both or neither
 	// (POST /v1/holds/{id}/take)
 	TakeHold(ctx echo.Context, id HoldID, params TakeHoldParams) error
+	// ListImports What was imported, newest first
+	// (GET /v1/imports)
+	ListImports(ctx echo.Context, params ListImportsParams) error
+	// GetImport How an upload is, or what an import was
+	// (GET /v1/imports/{id})
+	GetImport(ctx echo.Context, id ImportID, params GetImportParams) error
+	// ListImportChanges The rows that a bundle changes, or would change
+	// (GET /v1/imports/{id}/changes)
+	ListImportChanges(ctx echo.Context, id ImportID, params ListImportChangesParams) error
+	// ListFindings What was found in a bundle, errors before warnings, by file, line and column
+	// (GET /v1/imports/{id}/findings)
+	ListFindings(ctx echo.Context, id ImportID, params ListFindingsParams) error
+	// TakeImport Import what was only checked, without sending it again
+	// (POST /v1/imports/{id}/take)
+	TakeImport(ctx echo.Context, id ImportID, params TakeImportParams) error
+	// UndoImport Undo exactly what an import changed
+	// (POST /v1/imports/{id}/undo)
+	UndoImport(ctx echo.Context, id ImportID, params UndoImportParams) error
 	// GetLabel The shelf label of a board configured for a machine's model
 	// (GET /v1/labels.pdf)
 	GetLabel(ctx echo.Context, params GetLabelParams) error
@@ -4902,6 +5484,320 @@ func (w *ServerInterfaceWrapper) TakeHold(ctx echo.Context) error {
 	return err
 }
 
+// ListImports converts echo context to params.
+func (w *ServerInterfaceWrapper) ListImports(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListImportsParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListImports(ctx, params)
+	return err
+}
+
+// GetImport converts echo context to params.
+func (w *ServerInterfaceWrapper) GetImport(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ImportID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetImportParams
+	// ------------- Optional query parameter "wait" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "wait", ctx.QueryParams(), &params.Wait, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter wait: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetImport(ctx, id, params)
+	return err
+}
+
+// ListImportChanges converts echo context to params.
+func (w *ServerInterfaceWrapper) ListImportChanges(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ImportID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListImportChangesParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListImportChanges(ctx, id, params)
+	return err
+}
+
+// ListFindings converts echo context to params.
+func (w *ServerInterfaceWrapper) ListFindings(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ImportID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListFindingsParams
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", ctx.QueryParams(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter after: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListFindings(ctx, id, params)
+	return err
+}
+
+// TakeImport converts echo context to params.
+func (w *ServerInterfaceWrapper) TakeImport(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ImportID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params TakeImportParams
+	// ------------- Optional query parameter "wait" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "wait", ctx.QueryParams(), &params.Wait, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter wait: %s", err))
+	}
+
+	// ------------- Optional query parameter "consent" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "consent", ctx.QueryParams(), &params.Consent, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter consent: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
+	}
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.TakeImport(ctx, id, params)
+	return err
+}
+
+// UndoImport converts echo context to params.
+func (w *ServerInterfaceWrapper) UndoImport(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ImportID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params UndoImportParams
+	// ------------- Optional query parameter "wait" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "wait", ctx.QueryParams(), &params.Wait, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter wait: %s", err))
+	}
+
+	// ------------- Optional query parameter "consent" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "consent", ctx.QueryParams(), &params.Consent, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter consent: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter Idempotency-Key is required, but not found"))
+	}
+	// ------------- Optional header parameter "Standin-Seen" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Standin-Seen")]; found {
+		var StandinSeen Seen
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Standin-Seen, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Standin-Seen", valueList[0], &StandinSeen, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Standin-Seen: %s", err))
+		}
+
+		params.StandinSeen = &StandinSeen
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.UndoImport(ctx, id, params)
+	return err
+}
+
 // GetLabel converts echo context to params.
 func (w *ServerInterfaceWrapper) GetLabel(ctx echo.Context) error {
 	var err error
@@ -5805,6 +6701,12 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/fittings", wrapper.AddFitting, options.OperationMiddlewares["addFitting"]...)
 	router.GET(options.BaseURL+"/v1/fittings/:id", wrapper.GetFitting, options.OperationMiddlewares["getFitting"]...)
 	router.PATCH(options.BaseURL+"/v1/fittings/:id", wrapper.SetFittingResult, options.OperationMiddlewares["setFittingResult"]...)
+	router.GET(options.BaseURL+"/v1/imports", wrapper.ListImports, options.OperationMiddlewares["listImports"]...)
+	router.GET(options.BaseURL+"/v1/imports/:id", wrapper.GetImport, options.OperationMiddlewares["getImport"]...)
+	router.GET(options.BaseURL+"/v1/imports/:id/findings", wrapper.ListFindings, options.OperationMiddlewares["listFindings"]...)
+	router.GET(options.BaseURL+"/v1/imports/:id/changes", wrapper.ListImportChanges, options.OperationMiddlewares["listImportChanges"]...)
+	router.POST(options.BaseURL+"/v1/imports/:id/take", wrapper.TakeImport, options.OperationMiddlewares["takeImport"]...)
+	router.POST(options.BaseURL+"/v1/imports/:id/undo", wrapper.UndoImport, options.OperationMiddlewares["undoImport"]...)
 	router.GET(options.BaseURL+"/v1/changes", wrapper.ListChanges, options.OperationMiddlewares["listChanges"]...)
 	router.GET(options.BaseURL+"/healthz", wrapper.GetHealth, options.OperationMiddlewares["getHealth"]...)
 	router.GET(options.BaseURL+"/readyz", wrapper.GetReadiness, options.OperationMiddlewares["getReadiness"]...)
@@ -5812,6 +6714,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 }
 
 type BadRequestApplicationProblemPlusJSONResponse Problem
+
+type BundleRefusedApplicationProblemPlusJSONResponse Problem
 
 type BusyResponseHeaders struct {
 	RetryAfter *int
@@ -5821,6 +6725,10 @@ type BusyApplicationProblemPlusJSONResponse struct {
 
 	Headers BusyResponseHeaders
 }
+
+type CannotBeTakenApplicationProblemPlusJSONResponse Problem
+
+type CannotBeUndoneApplicationProblemPlusJSONResponse Problem
 
 type ConflictApplicationProblemPlusJSONResponse Problem
 
@@ -5835,9 +6743,22 @@ type ForbiddenApplicationProblemPlusJSONResponse struct {
 
 type HoldEndedApplicationProblemPlusJSONResponse Problem
 
+type IntakeBusyResponseHeaders struct {
+	RetryAfter *int
+}
+type IntakeBusyApplicationProblemPlusJSONResponse struct {
+	Body Problem
+
+	Headers IntakeBusyResponseHeaders
+}
+
 type NoSheetApplicationProblemPlusJSONResponse Problem
 
+type NoSpaceApplicationProblemPlusJSONResponse Problem
+
 type NoSuchSheetApplicationProblemPlusJSONResponse Problem
+
+type NoUploadApplicationProblemPlusJSONResponse Problem
 
 type NotFoundApplicationProblemPlusJSONResponse Problem
 
@@ -8847,6 +9768,813 @@ func (response TakeHolddefaultApplicationProblemPlusJSONResponse) VisitTakeHoldR
 	return err
 }
 
+type ListImportsRequestObject struct {
+	Params ListImportsParams
+}
+
+type ListImportsResponseObject interface {
+	VisitListImportsResponse(w http.ResponseWriter) error
+}
+
+type ListImports200ResponseHeaders struct {
+	ETag        *string
+	Link        *string
+	StandinSeen *string
+}
+
+type ListImports200JSONResponse struct {
+	Body    Imports
+	Headers ListImports200ResponseHeaders
+}
+
+func (response ListImports200JSONResponse) VisitListImportsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListImports304Response = NotModifiedResponse
+
+func (response ListImports304Response) VisitListImportsResponse(w http.ResponseWriter) error {
+	if response.Headers.ETag != nil {
+		w.Header().Set("ETag", fmt.Sprint(*response.Headers.ETag))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
+	w.WriteHeader(304)
+	return nil
+}
+
+type ListImports400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListImports400ApplicationProblemPlusJSONResponse) VisitListImportsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListImportsdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListImportsdefaultApplicationProblemPlusJSONResponse) VisitListImportsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetImportRequestObject struct {
+	ID     ImportID `json:"id"`
+	Params GetImportParams
+}
+
+type GetImportResponseObject interface {
+	VisitGetImportResponse(w http.ResponseWriter) error
+}
+
+type GetImport200ResponseHeaders struct {
+	StandinSeen *string
+}
+
+type GetImport200JSONResponse struct {
+	Body    Upload
+	Headers GetImport200ResponseHeaders
+}
+
+func (response GetImport200JSONResponse) VisitGetImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetImport400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response GetImport400ApplicationProblemPlusJSONResponse) VisitGetImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetImport404ApplicationProblemPlusJSONResponse struct {
+	NoUploadApplicationProblemPlusJSONResponse
+}
+
+func (response GetImport404ApplicationProblemPlusJSONResponse) VisitGetImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetImportdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response GetImportdefaultApplicationProblemPlusJSONResponse) VisitGetImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListImportChangesRequestObject struct {
+	ID     ImportID `json:"id"`
+	Params ListImportChangesParams
+}
+
+type ListImportChangesResponseObject interface {
+	VisitListImportChangesResponse(w http.ResponseWriter) error
+}
+
+type ListImportChanges200ResponseHeaders struct {
+	Link        *string
+	StandinSeen *string
+}
+
+type ListImportChanges200JSONResponse struct {
+	Body    ImportChanges
+	Headers ListImportChanges200ResponseHeaders
+}
+
+func (response ListImportChanges200JSONResponse) VisitListImportChangesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListImportChanges400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListImportChanges400ApplicationProblemPlusJSONResponse) VisitListImportChangesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListImportChanges404ApplicationProblemPlusJSONResponse struct {
+	NoUploadApplicationProblemPlusJSONResponse
+}
+
+func (response ListImportChanges404ApplicationProblemPlusJSONResponse) VisitListImportChangesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListImportChangesdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListImportChangesdefaultApplicationProblemPlusJSONResponse) VisitListImportChangesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListFindingsRequestObject struct {
+	ID     ImportID `json:"id"`
+	Params ListFindingsParams
+}
+
+type ListFindingsResponseObject interface {
+	VisitListFindingsResponse(w http.ResponseWriter) error
+}
+
+type ListFindings200ResponseHeaders struct {
+	Link        *string
+	StandinSeen *string
+}
+
+type ListFindings200JSONResponse struct {
+	Body    Findings
+	Headers ListFindings200ResponseHeaders
+}
+
+func (response ListFindings200JSONResponse) VisitListFindingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListFindings200TextCsvResponse struct {
+	Body          io.Reader
+	Headers       ListFindings200ResponseHeaders
+	ContentLength int64
+}
+
+func (response ListFindings200TextCsvResponse) VisitListFindingsResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	if response.Headers.StandinSeen != nil {
+		w.Header().Set("Standin-Seen", fmt.Sprint(*response.Headers.StandinSeen))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ListFindings400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response ListFindings400ApplicationProblemPlusJSONResponse) VisitListFindingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListFindings404ApplicationProblemPlusJSONResponse struct {
+	NoUploadApplicationProblemPlusJSONResponse
+}
+
+func (response ListFindings404ApplicationProblemPlusJSONResponse) VisitListFindingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListFindingsdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response ListFindingsdefaultApplicationProblemPlusJSONResponse) VisitListFindingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImportRequestObject struct {
+	ID     ImportID `json:"id"`
+	Params TakeImportParams
+}
+
+type TakeImportResponseObject interface {
+	VisitTakeImportResponse(w http.ResponseWriter) error
+}
+
+type TakeImport200JSONResponse Upload
+
+func (response TakeImport200JSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImport201ResponseHeaders struct {
+	Location *string
+}
+
+type TakeImport201JSONResponse struct {
+	Body    Upload
+	Headers TakeImport201ResponseHeaders
+}
+
+func (response TakeImport201JSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImport202ResponseHeaders struct {
+	Location *string
+}
+
+type TakeImport202JSONResponse struct {
+	Body    Upload
+	Headers TakeImport202ResponseHeaders
+}
+
+func (response TakeImport202JSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(202)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImport400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response TakeImport400ApplicationProblemPlusJSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImport401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response TakeImport401ApplicationProblemPlusJSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImport403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response TakeImport403ApplicationProblemPlusJSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImport404ApplicationProblemPlusJSONResponse struct {
+	NoUploadApplicationProblemPlusJSONResponse
+}
+
+func (response TakeImport404ApplicationProblemPlusJSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImport409ApplicationProblemPlusJSONResponse struct {
+	CannotBeTakenApplicationProblemPlusJSONResponse
+}
+
+func (response TakeImport409ApplicationProblemPlusJSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImport422ApplicationProblemPlusJSONResponse struct {
+	BundleRefusedApplicationProblemPlusJSONResponse
+}
+
+func (response TakeImport422ApplicationProblemPlusJSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeImportdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response TakeImportdefaultApplicationProblemPlusJSONResponse) VisitTakeImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImportRequestObject struct {
+	ID     ImportID `json:"id"`
+	Params UndoImportParams
+}
+
+type UndoImportResponseObject interface {
+	VisitUndoImportResponse(w http.ResponseWriter) error
+}
+
+type UndoImport200JSONResponse Upload
+
+func (response UndoImport200JSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImport201ResponseHeaders struct {
+	Location *string
+}
+
+type UndoImport201JSONResponse struct {
+	Body    Upload
+	Headers UndoImport201ResponseHeaders
+}
+
+func (response UndoImport201JSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImport202ResponseHeaders struct {
+	Location *string
+}
+
+type UndoImport202JSONResponse struct {
+	Body    Upload
+	Headers UndoImport202ResponseHeaders
+}
+
+func (response UndoImport202JSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(202)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImport400ApplicationProblemPlusJSONResponse struct {
+	BadRequestApplicationProblemPlusJSONResponse
+}
+
+func (response UndoImport400ApplicationProblemPlusJSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImport401ApplicationProblemPlusJSONResponse struct {
+	UnauthorizedApplicationProblemPlusJSONResponse
+}
+
+func (response UndoImport401ApplicationProblemPlusJSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImport403ApplicationProblemPlusJSONResponse struct {
+	ForbiddenApplicationProblemPlusJSONResponse
+}
+
+func (response UndoImport403ApplicationProblemPlusJSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImport404ApplicationProblemPlusJSONResponse struct {
+	NoUploadApplicationProblemPlusJSONResponse
+}
+
+func (response UndoImport404ApplicationProblemPlusJSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImport409ApplicationProblemPlusJSONResponse struct {
+	CannotBeUndoneApplicationProblemPlusJSONResponse
+}
+
+func (response UndoImport409ApplicationProblemPlusJSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImport422ApplicationProblemPlusJSONResponse struct {
+	RejectedApplicationProblemPlusJSONResponse
+}
+
+func (response UndoImport422ApplicationProblemPlusJSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type UndoImportdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	Headers    ProblemResponseHeaders
+	StatusCode int
+}
+
+func (response UndoImportdefaultApplicationProblemPlusJSONResponse) VisitUndoImportResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	if response.Headers.Allow != nil {
+		w.Header().Set("Allow", fmt.Sprint(*response.Headers.Allow))
+	}
+	if response.Headers.RetryAfter != nil {
+		w.Header().Set("Retry-After", fmt.Sprint(*response.Headers.RetryAfter))
+	}
+	if response.Headers.WWWAuthenticate != nil {
+		w.Header().Set("WWW-Authenticate", fmt.Sprint(*response.Headers.WWWAuthenticate))
+	}
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetLabelRequestObject struct {
 	Params GetLabelParams
 }
@@ -10609,6 +12337,24 @@ type StrictServerInterface interface {
 	// TakeHold Take what is on hold: the hold becomes a sale, both or neither
 	// (POST /v1/holds/{id}/take)
 	TakeHold(ctx context.Context, request TakeHoldRequestObject) (TakeHoldResponseObject, error)
+	// ListImports What was imported, newest first
+	// (GET /v1/imports)
+	ListImports(ctx context.Context, request ListImportsRequestObject) (ListImportsResponseObject, error)
+	// GetImport How an upload is, or what an import was
+	// (GET /v1/imports/{id})
+	GetImport(ctx context.Context, request GetImportRequestObject) (GetImportResponseObject, error)
+	// ListImportChanges The rows that a bundle changes, or would change
+	// (GET /v1/imports/{id}/changes)
+	ListImportChanges(ctx context.Context, request ListImportChangesRequestObject) (ListImportChangesResponseObject, error)
+	// ListFindings What was found in a bundle, errors before warnings, by file, line and column
+	// (GET /v1/imports/{id}/findings)
+	ListFindings(ctx context.Context, request ListFindingsRequestObject) (ListFindingsResponseObject, error)
+	// TakeImport Import what was only checked, without sending it again
+	// (POST /v1/imports/{id}/take)
+	TakeImport(ctx context.Context, request TakeImportRequestObject) (TakeImportResponseObject, error)
+	// UndoImport Undo exactly what an import changed
+	// (POST /v1/imports/{id}/undo)
+	UndoImport(ctx context.Context, request UndoImportRequestObject) (UndoImportResponseObject, error)
 	// GetLabel The shelf label of a board configured for a machine's model
 	// (GET /v1/labels.pdf)
 	GetLabel(ctx context.Context, request GetLabelRequestObject) (GetLabelResponseObject, error)
@@ -11423,6 +13169,161 @@ func (sh *strictHandler) TakeHold(ctx echo.Context, id HoldID, params TakeHoldPa
 		return err
 	} else if validResponse, ok := response.(TakeHoldResponseObject); ok {
 		return validResponse.VisitTakeHoldResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListImports operation middleware
+func (sh *strictHandler) ListImports(ctx echo.Context, params ListImportsParams) error {
+	var request ListImportsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListImports(ctx.Request().Context(), request.(ListImportsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListImports")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListImportsResponseObject); ok {
+		return validResponse.VisitListImportsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetImport operation middleware
+func (sh *strictHandler) GetImport(ctx echo.Context, id ImportID, params GetImportParams) error {
+	var request GetImportRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetImport(ctx.Request().Context(), request.(GetImportRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetImport")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetImportResponseObject); ok {
+		return validResponse.VisitGetImportResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListImportChanges operation middleware
+func (sh *strictHandler) ListImportChanges(ctx echo.Context, id ImportID, params ListImportChangesParams) error {
+	var request ListImportChangesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListImportChanges(ctx.Request().Context(), request.(ListImportChangesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListImportChanges")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListImportChangesResponseObject); ok {
+		return validResponse.VisitListImportChangesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListFindings operation middleware
+func (sh *strictHandler) ListFindings(ctx echo.Context, id ImportID, params ListFindingsParams) error {
+	var request ListFindingsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListFindings(ctx.Request().Context(), request.(ListFindingsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListFindings")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListFindingsResponseObject); ok {
+		return validResponse.VisitListFindingsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// TakeImport operation middleware
+func (sh *strictHandler) TakeImport(ctx echo.Context, id ImportID, params TakeImportParams) error {
+	var request TakeImportRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.TakeImport(ctx.Request().Context(), request.(TakeImportRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "TakeImport")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(TakeImportResponseObject); ok {
+		return validResponse.VisitTakeImportResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// UndoImport operation middleware
+func (sh *strictHandler) UndoImport(ctx echo.Context, id ImportID, params UndoImportParams) error {
+	var request UndoImportRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.UndoImport(ctx.Request().Context(), request.(UndoImportRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "UndoImport")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(UndoImportResponseObject); ok {
+		return validResponse.VisitUndoImportResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

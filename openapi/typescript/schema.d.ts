@@ -657,6 +657,183 @@ export interface paths {
         patch: operations["setFittingResult"];
         trace?: never;
     };
+    "/v1/imports": {
+        parameters: {
+            query?: never;
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path?: never;
+            cookie?: never;
+        };
+        /** What was imported, newest first */
+        get: operations["listImports"];
+        put?: never;
+        /**
+         * Send a bundle, to be imported or only checked
+         * @description A bundle as a zip or a workbook, one CSV file under its `name`, or several
+         *     files as a form, whose part names do not count and whose file names do; a
+         *     part named `mapping` is the mapping by which the one other file is a
+         *     supplier's table. The body is not bound by the 4 MiB of others but by the
+         *     service (256 MiB by default; 413 says how much), compressed or not.
+         *
+         *     It is worked on in the background, one at a time: the answer is 202 with the
+         *     upload, and `Location` says where to ask how it is. With `wait` the end is
+         *     waited for: 201 where an import was made, 200 where none was to be made. A
+         *     bundle that is refused, or could not be finished in that time, is then
+         *     answered with a problem whose `upload` has all the same been made; its
+         *     findings are at `/v1/imports/{upload}/findings`, the first of them in the
+         *     problem. All of a bundle is imported, or nothing.
+         *
+         *     The same `Idempotency-Key` and bundle again are the same upload, unless that
+         *     failed or was lost: then it is tried once more.
+         */
+        post: operations["addImport"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/imports/{id}": {
+        parameters: {
+            query?: never;
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path?: never;
+            cookie?: never;
+        };
+        /** How an upload is, or what an import was */
+        get: operations["getImport"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/imports/{id}/findings": {
+        parameters: {
+            query?: never;
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What was found in a bundle, errors before warnings, by file, line and column
+         * @description As JSON, or with `Accept: text/csv` as CSV that can safely be opened in a
+         *     spreadsheet. The first 1,000 are kept; `errors` and `warnings` of the upload
+         *     count all.
+         */
+        get: operations["listFindings"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/imports/{id}/changes": {
+        parameters: {
+            query?: never;
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The rows that a bundle changes, or would change
+         * @description Of an import all of them; of what was only checked the first 1,000 of each
+         *     file, which `files` of the upload counts.
+         */
+        get: operations["listImportChanges"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/imports/{id}/take": {
+        parameters: {
+            query?: never;
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Import what was only checked, without sending it again
+         * @description Within an hour of the check (`take_until` of the upload), as long as the
+         *     service that has its files runs. It is checked again on the way, also what
+         *     the check refused: the catalogue may have what it lacked by now. The answers
+         *     are those of `POST /v1/imports`.
+         */
+        post: operations["takeImport"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/imports/{id}/undo": {
+        parameters: {
+            query?: never;
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Undo exactly what an import changed
+         * @description An undo is an import of its own and worked on like one; it may be large. The
+         *     answers are those of `POST /v1/imports`: with `wait`, 409 where rows were
+         *     changed since, by imports that it names, or the import was undone already.
+         */
+        post: operations["undoImport"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/changes": {
         parameters: {
             query?: never;
@@ -1826,6 +2003,174 @@ export interface components {
             did_not_tally: number;
             source: string;
         };
+        Imports: {
+            imports: components["schemas"]["Import"][];
+        };
+        Import: {
+            /**
+             * Format: int64
+             * @description Its number.
+             */
+            import: number;
+            /** Format: date-time */
+            at: string;
+            /** @description Who imported it: the name of the token, or of the user. */
+            by: string;
+            /** @description What it was called. */
+            bundle: string;
+            /**
+             * Format: int64
+             * @description The version of the catalogue that it made.
+             */
+            catalogue_version: number;
+            /** @description Rows. */
+            added: number;
+            changed: number;
+            removed: number;
+            /**
+             * Format: int64
+             * @description The import that this one undid.
+             */
+            undoes: number | null;
+            /**
+             * Format: int64
+             * @description The import that undid this one.
+             */
+            undone_by: number | null;
+        };
+        /**
+         * @description `waiting`, `reading`, `checking` and `writing` while it is under way.
+         *     `checked`: it has no errors, and was only to be checked. `done`: it was
+         *     imported, or the catalogue had all of it. `refused`: it has errors, or must
+         *     not be. `failed`: it could not be finished. `lost`: the service that worked
+         *     on it ended. Of the last three nothing was imported.
+         * @enum {string}
+         */
+        UploadState: "waiting" | "reading" | "checking" | "writing" | "checked" | "done" | "refused" | "failed" | "lost";
+        Upload: {
+            /** @description Its id; empty where no more than the import is kept. */
+            upload: string;
+            state: components["schemas"]["UploadState"];
+            /** @description What was sent, by its file names. */
+            bundle: string;
+            /** @description The name of the token. */
+            by: string;
+            /** Format: date-time */
+            created: string;
+            /**
+             * Format: date-time
+             * @description null: it is under way.
+             */
+            ended: string | null;
+            /** @description It is only to be checked. */
+            check: boolean;
+            /** @description Families whose rows that the bundle no longer has are removed. */
+            replace: string[];
+            /** @description Locations of which the bundle has all the stock. */
+            replace_stock: string[];
+            /** @description That were given. */
+            consents: components["schemas"]["Consent"][];
+            /** @description As it was asked for. */
+            encoding: string;
+            /**
+             * Format: int64
+             * @description The import that is undone; null: it is a bundle.
+             */
+            undoes: number | null;
+            /** @description That is being read. */
+            file: string;
+            /** @description Read up to now; while writing, those that change. */
+            rows: number;
+            /**
+             * Format: double
+             * @description Of the bytes to be read; 0 where that is not known.
+             */
+            share: number;
+            errors: number;
+            warnings: number;
+            /** @description How the files were read. */
+            read: components["schemas"]["FileRead"][];
+            /** @description What it changes, by file; none where it has errors. */
+            files: components["schemas"]["FileChanges"][];
+            /** @description That it made; null: none, or nothing had to change. */
+            import: components["schemas"]["Import"] | null;
+            /** @description Why it was refused, failed or was lost. */
+            problem: components["schemas"]["Problem"] | null;
+            /**
+             * Format: date-time
+             * @description Until when it can be taken in without being sent again; null: it cannot.
+             */
+            take_until: string | null;
+        };
+        /**
+         * @description To what is done only where it is asked for; without it the bundle is refused
+         *     and a finding names it: `lift-stops`, supply stops are lifted (`lifted-stop`);
+         *     `shrink`, of a family that is replaced more than half of a file goes, or the
+         *     file seems cut off (`shrunk`, `cut-short`); `skip-unknown-stock`, stock of what
+         *     is not in the catalogue is left out (`unknown-stock`).
+         * @enum {string}
+         */
+        Consent: "lift-stops" | "shrink" | "skip-unknown-stock";
+        FileRead: {
+            /** @description As it is named in the bundle. */
+            file: string;
+            /** @description That have anything in them, the header left out. */
+            rows: number;
+            /** @description `UTF-8`, `windows-1252` …, `XLSX`. */
+            encoding: string;
+            /** @description `comma`, `semicolon` or `tab`; empty in a spreadsheet. */
+            delimiter: string;
+            /** @description Columns that it does not have, keys left out: what is recorded of them stays. */
+            absent: string[];
+        };
+        FileChanges: {
+            /** @description Without its ending. */
+            file: string;
+            added: number;
+            changed: number;
+            removed: number;
+            unchanged: number;
+        };
+        Findings: {
+            findings: components["schemas"]["Finding"][];
+        };
+        Finding: {
+            /** @enum {string} */
+            severity: "error" | "warning";
+            /** @description As it is named in the bundle; empty: the bundle. */
+            file: string;
+            /** @description 0: the whole file. */
+            line: number;
+            column: string;
+            value: string;
+            /** @description Stable, as `unknown-reference`. */
+            code: string;
+            /** @description One sentence for people. */
+            message: string;
+            /** @description What would be right, where that can be said. */
+            correction: string;
+        };
+        ImportChanges: {
+            changes: components["schemas"]["ImportChange"][];
+        };
+        ImportChange: {
+            /** @description Without its ending. */
+            file: string;
+            /** @enum {string} */
+            op: "added" | "changed" | "removed";
+            /** @description The columns of its key. */
+            key: {
+                [key: string]: string;
+            };
+            /** @description Of a changed row those that differ, else those recorded. */
+            fields: components["schemas"]["FieldChange"][];
+        };
+        FieldChange: {
+            column: string;
+            /** @description As a bundle writes it; empty: not recorded. */
+            before: string;
+            after: string;
+        };
         Changes: {
             changes: components["schemas"]["Change"][];
             /** @description Where to go on: `after` of the next call. Not to be taken apart. */
@@ -1900,10 +2245,10 @@ export interface components {
          *     | `/problems/key-reused` | 422 | the idempotency key stands for another request |
          *     | `/problems/too-many-requests` | 429 | more than this caller may ask in a minute; `Retry-After` |
          *     | `/problems/internal` | 500 | a fault of the program; the log has the cause |
-         *     | `/problems/busy` | 503 | too many questions of many machines at once; `Retry-After` |
+         *     | `/problems/busy` | 503 | too many questions of many machines, or too many bundles at once; `Retry-After` |
          *     | `/problems/unavailable` | 503 | the database is away, or the service is being stopped; `Retry-After` |
          *     | `/problems/schema` | 503 | the database's schema is not this program's; `Retry-After` |
-         *     | `/problems/no-space` | 507 | the database's disk is full |
+         *     | `/problems/no-space` | 507 | the disk of the database or of the service is full |
          */
         Problem: {
             /**
@@ -1924,6 +2269,10 @@ export interface components {
             candidates?: components["schemas"]["ModelMatch"][];
             /** @description What else is free of the part. */
             stock?: components["schemas"]["StockLine"][];
+            /** @description The upload that it is about, which was made all the same. */
+            upload?: string;
+            /** @description The first 20 of the upload. */
+            findings?: components["schemas"]["Finding"][];
         };
     };
     responses: {
@@ -2258,6 +2607,125 @@ export interface components {
                 "application/problem+json": components["schemas"]["Problem"];
             };
         };
+        /** @description There is no such upload, or none any more, and no such import (`/problems/not-found`). */
+        NoUpload: {
+            headers: {
+                [name: string]: unknown;
+            };
+            content: {
+                /**
+                 * @example {
+                 *       "type": "/problems/not-found",
+                 *       "title": "There is none",
+                 *       "status": 404,
+                 *       "detail": "there is no import 12",
+                 *       "parameter": "id"
+                 *     }
+                 */
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description The bundle has errors, or changes what must not be (`/problems/rejected`, with `upload` and the first `findings`; only where its end was waited for); or the `Idempotency-Key` stands for another request (`/problems/key-reused`). */
+        BundleRefused: {
+            headers: {
+                [name: string]: unknown;
+            };
+            content: {
+                /**
+                 * @example {
+                 *       "type": "/problems/rejected",
+                 *       "title": "The change must not be",
+                 *       "status": 422,
+                 *       "detail": "1 error and 0 warnings found; nothing is imported until the errors are corrected.",
+                 *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                 *       "findings": [
+                 *         {
+                 *           "severity": "error",
+                 *           "file": "builds.csv",
+                 *           "line": 7,
+                 *           "column": "made_from",
+                 *           "value": "1.9.04",
+                 *           "code": "bad-value",
+                 *           "message": "write a date as 2004, 2004-09, 2004-09-17 or 2004-W38",
+                 *           "correction": ""
+                 *         }
+                 *       ]
+                 *     }
+                 */
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description It was taken in before, was not only checked, or no service has its files any more: send it again (`/problems/conflict`). */
+        CannotBeTaken: {
+            headers: {
+                [name: string]: unknown;
+            };
+            content: {
+                /**
+                 * @example {
+                 *       "type": "/problems/conflict",
+                 *       "title": "It is being changed, or was changed meanwhile",
+                 *       "status": 409,
+                 *       "detail": "upload uqk3lm5d2xw7tj4ohr6vzn5ycbe cannot be taken in: no service has its files any more; send it again",
+                 *       "parameter": "id"
+                 *     }
+                 */
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description Rows were changed since, or it was undone already (`/problems/conflict`); only where the end was waited for. */
+        CannotBeUndone: {
+            headers: {
+                [name: string]: unknown;
+            };
+            content: {
+                /**
+                 * @example {
+                 *       "type": "/problems/conflict",
+                 *       "title": "It is being changed, or was changed meanwhile",
+                 *       "status": 409,
+                 *       "detail": "import 4 cannot be undone: a row of models (Fenlask, Vask 690) changed since, by import 5",
+                 *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe"
+                 *     }
+                 */
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description As many bundles as are accepted are received, waiting or imported (`/problems/busy`); or the database is away, or the service is being stopped (`/problems/unavailable`). */
+        IntakeBusy: {
+            headers: {
+                "Retry-After": components["headers"]["RetryAfter"];
+                [name: string]: unknown;
+            };
+            content: {
+                /**
+                 * @example {
+                 *       "type": "/problems/busy",
+                 *       "title": "Too much is asked at once",
+                 *       "status": 503,
+                 *       "detail": "as many bundles as are accepted are being received, waiting or imported; send it again in a while"
+                 *     }
+                 */
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description The disk of the service or of the database is full (`/problems/no-space`). */
+        NoSpace: {
+            headers: {
+                [name: string]: unknown;
+            };
+            content: {
+                /**
+                 * @example {
+                 *       "type": "/problems/no-space",
+                 *       "title": "A disk is full",
+                 *       "status": 507,
+                 *       "detail": "the disk of the service is full; nothing was imported"
+                 *     }
+                 */
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
         /** @description The database is away (`/problems/unavailable`) or its schema is not this program's (`/problems/schema`). */
         Unavailable: {
             headers: {
@@ -2388,6 +2856,15 @@ export interface components {
          */
         IdempotencyKey: string;
         /**
+         * @description The `upload` of an upload, which is kept for 7 days, or the number of an import, which is kept for ever. Both lead to the same.
+         * @example uqk3lm5d2xw7tj4ohr6vzn5ycbe
+         */
+        ImportID: string;
+        /** @description How many seconds to wait for the end. */
+        WaitForUpload: number;
+        /** @description To what is done only where it is asked for; several times for several. */
+        Consents: components["schemas"]["Consent"][];
+        /**
          * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
          * @example 41.1207
          */
@@ -2405,6 +2882,8 @@ export interface components {
         Seen: string;
         /** @description Strong; changes with the quantity and with what is on hold. For `If-Match`. */
         LineTag: string;
+        /** @description The address of the upload. */
+        UploadLocation: string;
         /** @description The next page, `<…>; rel="next"`, where there is one. */
         Link: string;
         /** @description With 401 and 403: `Bearer`, and what is wrong with the token (RFC 6750). */
@@ -2518,6 +2997,18 @@ export type FittingResultAsked = components['schemas']['FittingResultAsked'];
 export type Fittings = components['schemas']['Fittings'];
 export type Fitting = components['schemas']['Fitting'];
 export type FittingCounts = components['schemas']['FittingCounts'];
+export type Imports = components['schemas']['Imports'];
+export type Import = components['schemas']['Import'];
+export type UploadState = components['schemas']['UploadState'];
+export type Upload = components['schemas']['Upload'];
+export type Consent = components['schemas']['Consent'];
+export type FileRead = components['schemas']['FileRead'];
+export type FileChanges = components['schemas']['FileChanges'];
+export type Findings = components['schemas']['Findings'];
+export type Finding = components['schemas']['Finding'];
+export type ImportChanges = components['schemas']['ImportChanges'];
+export type ImportChange = components['schemas']['ImportChange'];
+export type FieldChange = components['schemas']['FieldChange'];
 export type Changes = components['schemas']['Changes'];
 export type Change = components['schemas']['Change'];
 export type ChangedRow = components['schemas']['ChangedRow'];
@@ -2547,6 +3038,12 @@ export type ResponseHoldEnded = components['responses']['HoldEnded'];
 export type ResponseRejected = components['responses']['Rejected'];
 export type ResponseTooLarge = components['responses']['TooLarge'];
 export type ResponseUnsupportedMediaType = components['responses']['UnsupportedMediaType'];
+export type ResponseNoUpload = components['responses']['NoUpload'];
+export type ResponseBundleRefused = components['responses']['BundleRefused'];
+export type ResponseCannotBeTaken = components['responses']['CannotBeTaken'];
+export type ResponseCannotBeUndone = components['responses']['CannotBeUndone'];
+export type ResponseIntakeBusy = components['responses']['IntakeBusy'];
+export type ResponseNoSpace = components['responses']['NoSpace'];
 export type ResponseUnavailable = components['responses']['Unavailable'];
 export type ResponseProblem = components['responses']['Problem'];
 export type ParameterPlateBrand = components['parameters']['PlateBrand'];
@@ -2571,12 +3068,16 @@ export type ParameterStockedCondition = components['parameters']['StockedConditi
 export type ParameterHoldId = components['parameters']['HoldID'];
 export type ParameterFittingId = components['parameters']['FittingID'];
 export type ParameterIdempotencyKey = components['parameters']['IdempotencyKey'];
+export type ParameterImportId = components['parameters']['ImportID'];
+export type ParameterWaitForUpload = components['parameters']['WaitForUpload'];
+export type ParameterConsents = components['parameters']['Consents'];
 export type ParameterSeen = components['parameters']['Seen'];
 export type ParameterLimit = components['parameters']['Limit'];
 export type ParameterAfter = components['parameters']['After'];
 export type HeaderETag = components['headers']['ETag'];
 export type HeaderSeen = components['headers']['Seen'];
 export type HeaderLineTag = components['headers']['LineTag'];
+export type HeaderUploadLocation = components['headers']['UploadLocation'];
 export type HeaderLink = components['headers']['Link'];
 export type HeaderWwwAuthenticate = components['headers']['WWWAuthenticate'];
 export type HeaderRetryAfter = components['headers']['RetryAfter'];
@@ -4698,6 +5199,856 @@ export interface operations {
             409: components["responses"]["Conflict"];
             413: components["responses"]["TooLarge"];
             415: components["responses"]["UnsupportedMediaType"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    listImports: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                limit?: components["parameters"]["Limit"];
+                /** @description Where the page before ended; from its `Link` header. */
+                after?: components["parameters"]["After"];
+            };
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of imports. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    "Standin-Seen": components["headers"]["Seen"];
+                    Link: components["headers"]["Link"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "imports": [
+                     *         {
+                     *           "import": 4,
+                     *           "at": "2026-03-02T09:14:07.5Z",
+                     *           "by": "keeper",
+                     *           "bundle": "spring.zip",
+                     *           "catalogue_version": 4,
+                     *           "added": 31,
+                     *           "changed": 2,
+                     *           "removed": 0,
+                     *           "undoes": null,
+                     *           "undone_by": null
+                     *         }
+                     *       ]
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Imports"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["BadRequest"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    addImport: {
+        parameters: {
+            query?: {
+                /** @description How many seconds to wait for the end. */
+                wait?: components["parameters"]["WaitForUpload"];
+                /** @description Do everything but import it. What was checked can be taken in for an hour, without being sent again. */
+                check?: boolean;
+                /** @description A family whose rows that the bundle no longer has are removed; several times for several. */
+                replace?: string[];
+                /** @description A location of which the bundle has all the stock: lines that it does not have are set to 0; several times for several. */
+                replace_stock?: string[];
+                /** @description To what is done only where it is asked for; several times for several. */
+                consent?: components["parameters"]["Consents"];
+                /** @description Of CSV files that do not tell it, by its name on the web; windows-1252 where it is left out. */
+                encoding?: components["schemas"]["TypedText"];
+                /** @description Of the one file, with its ending. A CSV file needs it: `models.csv`. */
+                name?: components["schemas"]["TypedText"];
+            };
+            header: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+                /**
+                 * @description A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+                 * @example "8e03978e-40d5-43dd-bc93-6894a57f9324"
+                 */
+                "Idempotency-Key": components["parameters"]["IdempotencyKey"];
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                /** @example (the bytes of spring.zip) */
+                "application/zip": string;
+                /** @example (the bytes of spring.xlsx) */
+                "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": string;
+                /**
+                 * @example location,part_number,condition,quantity
+                 *     front,ZQ-PA-131,new,2
+                 */
+                "text/csv": string;
+                /**
+                 * @example {
+                 *       "file": [
+                 *         "(the bytes of models.csv)",
+                 *         "(the bytes of builds.csv)"
+                 *       ]
+                 *     }
+                 */
+                "multipart/form-data": {
+                    /** @description The files, each under its name in the bundle. */
+                    file?: string[];
+                    /**
+                     * Format: binary
+                     * @description The mapping of the one file, a supplier's table.
+                     */
+                    mapping?: string;
+                };
+            };
+        };
+        responses: {
+            /** @description It has ended and nothing had to be imported. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "checked",
+                     *       "bundle": "spring.zip",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": "2026-03-02T09:14:07.5Z",
+                     *       "check": true,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": null,
+                     *       "file": "",
+                     *       "rows": 0,
+                     *       "share": 0,
+                     *       "errors": 0,
+                     *       "warnings": 2,
+                     *       "read": [
+                     *         {
+                     *           "file": "models.csv",
+                     *           "rows": 193,
+                     *           "encoding": "UTF-8",
+                     *           "delimiter": "comma",
+                     *           "absent": [
+                     *             "class"
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "files": [
+                     *         {
+                     *           "file": "models",
+                     *           "added": 31,
+                     *           "changed": 2,
+                     *           "removed": 0,
+                     *           "unchanged": 160
+                     *         }
+                     *       ],
+                     *       "import": null,
+                     *       "problem": null,
+                     *       "take_until": "2026-03-02T10:14:07.5Z"
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            /** @description It was imported. */
+            201: {
+                headers: {
+                    Location: components["headers"]["UploadLocation"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "done",
+                     *       "bundle": "spring.zip",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": "2026-03-02T09:14:07.5Z",
+                     *       "check": false,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": null,
+                     *       "file": "",
+                     *       "rows": 0,
+                     *       "share": 0,
+                     *       "errors": 0,
+                     *       "warnings": 2,
+                     *       "read": [
+                     *         {
+                     *           "file": "models.csv",
+                     *           "rows": 193,
+                     *           "encoding": "UTF-8",
+                     *           "delimiter": "comma",
+                     *           "absent": [
+                     *             "class"
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "files": [
+                     *         {
+                     *           "file": "models",
+                     *           "added": 31,
+                     *           "changed": 2,
+                     *           "removed": 0,
+                     *           "unchanged": 160
+                     *         }
+                     *       ],
+                     *       "import": {
+                     *         "import": 4,
+                     *         "at": "2026-03-02T09:14:07.5Z",
+                     *         "by": "keeper",
+                     *         "bundle": "spring.zip",
+                     *         "catalogue_version": 4,
+                     *         "added": 31,
+                     *         "changed": 2,
+                     *         "removed": 0,
+                     *         "undoes": null,
+                     *         "undone_by": null
+                     *       },
+                     *       "problem": null,
+                     *       "take_until": null
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            /** @description It is waiting, or being worked on. */
+            202: {
+                headers: {
+                    Location: components["headers"]["UploadLocation"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "waiting",
+                     *       "bundle": "spring.zip",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": null,
+                     *       "check": false,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": null,
+                     *       "file": "",
+                     *       "rows": 0,
+                     *       "share": 0,
+                     *       "errors": 0,
+                     *       "warnings": 0,
+                     *       "read": [],
+                     *       "files": [],
+                     *       "import": null,
+                     *       "problem": null,
+                     *       "take_until": null
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            400: components["responses"]["BadRequest"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            408: components["responses"]["RequestTimeout"];
+            413: components["responses"]["TooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["BundleRefused"];
+            503: components["responses"]["IntakeBusy"];
+            507: components["responses"]["NoSpace"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    getImport: {
+        parameters: {
+            query?: {
+                /** @description How many seconds to wait for the end. */
+                wait?: components["parameters"]["WaitForUpload"];
+            };
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path: {
+                /**
+                 * @description The `upload` of an upload, which is kept for 7 days, or the number of an import, which is kept for ever. Both lead to the same.
+                 * @example uqk3lm5d2xw7tj4ohr6vzn5ycbe
+                 */
+                id: components["parameters"]["ImportID"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description How it is. */
+            200: {
+                headers: {
+                    "Standin-Seen": components["headers"]["Seen"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "reading",
+                     *       "bundle": "spring.zip",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": null,
+                     *       "check": false,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": null,
+                     *       "file": "models.csv",
+                     *       "rows": 41000,
+                     *       "share": 0.35,
+                     *       "errors": 0,
+                     *       "warnings": 0,
+                     *       "read": [],
+                     *       "files": [],
+                     *       "import": null,
+                     *       "problem": null,
+                     *       "take_until": null
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            400: components["responses"]["BadRequest"];
+            404: components["responses"]["NoUpload"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    listFindings: {
+        parameters: {
+            query?: {
+                /** @description How many at most; in CSV all where it is left out. */
+                limit?: number;
+                /** @description Where the page before ended; from its `Link` header. */
+                after?: components["parameters"]["After"];
+            };
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path: {
+                /**
+                 * @description The `upload` of an upload, which is kept for 7 days, or the number of an import, which is kept for ever. Both lead to the same.
+                 * @example uqk3lm5d2xw7tj4ohr6vzn5ycbe
+                 */
+                id: components["parameters"]["ImportID"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of findings. */
+            200: {
+                headers: {
+                    "Standin-Seen": components["headers"]["Seen"];
+                    Link: components["headers"]["Link"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "findings": [
+                     *         {
+                     *           "severity": "error",
+                     *           "file": "builds.csv",
+                     *           "line": 7,
+                     *           "column": "made_from",
+                     *           "value": "1.9.04",
+                     *           "code": "bad-value",
+                     *           "message": "write a date as 2004, 2004-09, 2004-09-17 or 2004-W38",
+                     *           "correction": ""
+                     *         }
+                     *       ]
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Findings"];
+                    /**
+                     * @example severity,file,line,column,value,code,message,correction
+                     *     error,builds.csv,7,made_from,1.9.04,bad-value,"write a date as 2004, 2004-09, 2004-09-17 or 2004-W38",
+                     */
+                    "text/csv": string;
+                };
+            };
+            400: components["responses"]["BadRequest"];
+            404: components["responses"]["NoUpload"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    listImportChanges: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                limit?: components["parameters"]["Limit"];
+                /** @description Where the page before ended; from its `Link` header. */
+                after?: components["parameters"]["After"];
+            };
+            header?: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+            };
+            path: {
+                /**
+                 * @description The `upload` of an upload, which is kept for 7 days, or the number of an import, which is kept for ever. Both lead to the same.
+                 * @example uqk3lm5d2xw7tj4ohr6vzn5ycbe
+                 */
+                id: components["parameters"]["ImportID"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of rows. */
+            200: {
+                headers: {
+                    "Standin-Seen": components["headers"]["Seen"];
+                    Link: components["headers"]["Link"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "changes": [
+                     *         {
+                     *           "file": "revisions",
+                     *           "op": "changed",
+                     *           "key": {
+                     *             "part_number": "ZQ-PA-131",
+                     *             "revision": "C"
+                     *           },
+                     *           "fields": [
+                     *             {
+                     *               "column": "volts_max",
+                     *               "before": "253",
+                     *               "after": "264"
+                     *             }
+                     *           ]
+                     *         }
+                     *       ]
+                     *     }
+                     */
+                    "application/json": components["schemas"]["ImportChanges"];
+                };
+            };
+            400: components["responses"]["BadRequest"];
+            404: components["responses"]["NoUpload"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    takeImport: {
+        parameters: {
+            query?: {
+                /** @description How many seconds to wait for the end. */
+                wait?: components["parameters"]["WaitForUpload"];
+                /** @description To what is done only where it is asked for; several times for several. */
+                consent?: components["parameters"]["Consents"];
+            };
+            header: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+                /**
+                 * @description A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+                 * @example "8e03978e-40d5-43dd-bc93-6894a57f9324"
+                 */
+                "Idempotency-Key": components["parameters"]["IdempotencyKey"];
+            };
+            path: {
+                /**
+                 * @description The `upload` of an upload, which is kept for 7 days, or the number of an import, which is kept for ever. Both lead to the same.
+                 * @example uqk3lm5d2xw7tj4ohr6vzn5ycbe
+                 */
+                id: components["parameters"]["ImportID"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It has ended and nothing had to be imported. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "done",
+                     *       "bundle": "spring.zip",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": "2026-03-02T09:14:07.5Z",
+                     *       "check": false,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": null,
+                     *       "file": "",
+                     *       "rows": 0,
+                     *       "share": 0,
+                     *       "errors": 0,
+                     *       "warnings": 2,
+                     *       "read": [
+                     *         {
+                     *           "file": "models.csv",
+                     *           "rows": 193,
+                     *           "encoding": "UTF-8",
+                     *           "delimiter": "comma",
+                     *           "absent": [
+                     *             "class"
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "files": [
+                     *         {
+                     *           "file": "models",
+                     *           "added": 31,
+                     *           "changed": 2,
+                     *           "removed": 0,
+                     *           "unchanged": 160
+                     *         }
+                     *       ],
+                     *       "import": {
+                     *         "import": 4,
+                     *         "at": "2026-03-02T09:14:07.5Z",
+                     *         "by": "keeper",
+                     *         "bundle": "spring.zip",
+                     *         "catalogue_version": 4,
+                     *         "added": 31,
+                     *         "changed": 2,
+                     *         "removed": 0,
+                     *         "undoes": null,
+                     *         "undone_by": null
+                     *       },
+                     *       "problem": null,
+                     *       "take_until": null
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            /** @description It was imported. */
+            201: {
+                headers: {
+                    Location: components["headers"]["UploadLocation"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "done",
+                     *       "bundle": "spring.zip",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": "2026-03-02T09:14:07.5Z",
+                     *       "check": false,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": null,
+                     *       "file": "",
+                     *       "rows": 0,
+                     *       "share": 0,
+                     *       "errors": 0,
+                     *       "warnings": 2,
+                     *       "read": [
+                     *         {
+                     *           "file": "models.csv",
+                     *           "rows": 193,
+                     *           "encoding": "UTF-8",
+                     *           "delimiter": "comma",
+                     *           "absent": [
+                     *             "class"
+                     *           ]
+                     *         }
+                     *       ],
+                     *       "files": [
+                     *         {
+                     *           "file": "models",
+                     *           "added": 31,
+                     *           "changed": 2,
+                     *           "removed": 0,
+                     *           "unchanged": 160
+                     *         }
+                     *       ],
+                     *       "import": {
+                     *         "import": 4,
+                     *         "at": "2026-03-02T09:14:07.5Z",
+                     *         "by": "keeper",
+                     *         "bundle": "spring.zip",
+                     *         "catalogue_version": 4,
+                     *         "added": 31,
+                     *         "changed": 2,
+                     *         "removed": 0,
+                     *         "undoes": null,
+                     *         "undone_by": null
+                     *       },
+                     *       "problem": null,
+                     *       "take_until": null
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            /** @description It is waiting, or being worked on. */
+            202: {
+                headers: {
+                    Location: components["headers"]["UploadLocation"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "waiting",
+                     *       "bundle": "spring.zip",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": null,
+                     *       "check": false,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": null,
+                     *       "file": "",
+                     *       "rows": 0,
+                     *       "share": 0,
+                     *       "errors": 0,
+                     *       "warnings": 0,
+                     *       "read": [],
+                     *       "files": [],
+                     *       "import": null,
+                     *       "problem": null,
+                     *       "take_until": null
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            400: components["responses"]["BadRequest"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            404: components["responses"]["NoUpload"];
+            409: components["responses"]["CannotBeTaken"];
+            422: components["responses"]["BundleRefused"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    undoImport: {
+        parameters: {
+            query?: {
+                /** @description How many seconds to wait for the end. */
+                wait?: components["parameters"]["WaitForUpload"];
+                /** @description To what is done only where it is asked for; several times for several. */
+                consent?: components["parameters"]["Consents"];
+            };
+            header: {
+                /**
+                 * @description The `Standin-Seen` of the last answer, whichever service it came from: this one is not from before it.
+                 * @example 41.1207
+                 */
+                "Standin-Seen"?: components["parameters"]["Seen"];
+                /**
+                 * @description A text of the caller's own, chosen anew for each thing that is to happen: a structured string (RFC 8941, 3.3.3), as `"8e03978e…"`, or the same without quotes.
+                 * @example "8e03978e-40d5-43dd-bc93-6894a57f9324"
+                 */
+                "Idempotency-Key": components["parameters"]["IdempotencyKey"];
+            };
+            path: {
+                /**
+                 * @description The `upload` of an upload, which is kept for 7 days, or the number of an import, which is kept for ever. Both lead to the same.
+                 * @example uqk3lm5d2xw7tj4ohr6vzn5ycbe
+                 */
+                id: components["parameters"]["ImportID"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It has ended and nothing had to be undone. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "done",
+                     *       "bundle": "undo of import 4",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": "2026-03-03T08:00:01.5Z",
+                     *       "check": false,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": 4,
+                     *       "file": "",
+                     *       "rows": 0,
+                     *       "share": 0,
+                     *       "errors": 0,
+                     *       "warnings": 0,
+                     *       "read": [],
+                     *       "files": [],
+                     *       "import": {
+                     *         "import": 5,
+                     *         "at": "2026-03-03T08:00:01.4Z",
+                     *         "by": "keeper",
+                     *         "bundle": "undo of import 4",
+                     *         "catalogue_version": 5,
+                     *         "added": 0,
+                     *         "changed": 2,
+                     *         "removed": 31,
+                     *         "undoes": 4,
+                     *         "undone_by": null
+                     *       },
+                     *       "problem": null,
+                     *       "take_until": null
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            /** @description It was undone. */
+            201: {
+                headers: {
+                    Location: components["headers"]["UploadLocation"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "done",
+                     *       "bundle": "undo of import 4",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": "2026-03-03T08:00:01.5Z",
+                     *       "check": false,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": 4,
+                     *       "file": "",
+                     *       "rows": 0,
+                     *       "share": 0,
+                     *       "errors": 0,
+                     *       "warnings": 0,
+                     *       "read": [],
+                     *       "files": [],
+                     *       "import": {
+                     *         "import": 5,
+                     *         "at": "2026-03-03T08:00:01.4Z",
+                     *         "by": "keeper",
+                     *         "bundle": "undo of import 4",
+                     *         "catalogue_version": 5,
+                     *         "added": 0,
+                     *         "changed": 2,
+                     *         "removed": 31,
+                     *         "undoes": 4,
+                     *         "undone_by": null
+                     *       },
+                     *       "problem": null,
+                     *       "take_until": null
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            /** @description It is waiting, or being worked on. */
+            202: {
+                headers: {
+                    Location: components["headers"]["UploadLocation"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "upload": "uqk3lm5d2xw7tj4ohr6vzn5ycbe",
+                     *       "state": "waiting",
+                     *       "bundle": "spring.zip",
+                     *       "by": "keeper",
+                     *       "created": "2026-03-02T09:14:02.1Z",
+                     *       "ended": null,
+                     *       "check": false,
+                     *       "replace": [],
+                     *       "replace_stock": [],
+                     *       "consents": [],
+                     *       "encoding": "",
+                     *       "undoes": null,
+                     *       "file": "",
+                     *       "rows": 0,
+                     *       "share": 0,
+                     *       "errors": 0,
+                     *       "warnings": 0,
+                     *       "read": [],
+                     *       "files": [],
+                     *       "import": null,
+                     *       "problem": null,
+                     *       "take_until": null
+                     *     }
+                     */
+                    "application/json": components["schemas"]["Upload"];
+                };
+            };
+            400: components["responses"]["BadRequest"];
+            401: components["responses"]["Unauthorized"];
+            403: components["responses"]["Forbidden"];
+            404: components["responses"]["NoUpload"];
+            409: components["responses"]["CannotBeUndone"];
+            422: components["responses"]["Rejected"];
             default: components["responses"]["Problem"];
         };
     };

@@ -92,6 +92,7 @@
 
     field.addEventListener("input", () => {
       early = "";
+      choose(-1); // from what was typed before
       clearTimeout(wait);
       wait = setTimeout(suggest, 40);
     });
@@ -123,7 +124,7 @@
     });
     // A browser gives the focus only when it has drawn the page: a quick first
     // letter would be lost.
-    if (field.autofocus && document.activeElement === document.body) field.focus();
+    if (document.activeElement === document.body) document.querySelector("[autofocus]")?.focus();
     // What stands there is ready to be typed over; what was typed before this
     // script was there is kept.
     if (field.value !== field.defaultValue) {
@@ -139,16 +140,20 @@
     addEventListener("pagehide", close);
   }
 
-  // Keys: / leads to the field, arrows walk what can be pressed.
+  // The field always listens: what is typed or scanned anywhere goes to it and
+  // replaces what is there; / leads to it; arrows walk what can be pressed.
   document.addEventListener("keydown", (e) => {
-    if (e.ctrlKey || e.metaKey || e.altKey || e.target.closest("input, textarea, select")) return;
-    if (e.key === "/" && field) {
+    if (e.ctrlKey || e.metaKey || e.altKey || e.isComposing || e.target.closest("input, textarea, select, dialog")) return;
+    if (field && e.key.length === 1 && e.key !== " ") {
       field.focus();
       field.select();
+      if (e.key !== "/") return; // the key goes where the focus is now
     } else if (e.key === "ArrowDown" || e.key === "ArrowUp") {
       const stops = [...document.querySelectorAll("[data-stop]")].filter((s) => s.checkVisibility());
       const at = stops.indexOf(document.activeElement);
-      const next = stops[at + (e.key === "ArrowDown" ? 1 : -1)];
+      // A question comes first: the work above it may depend on the answer.
+      const first = Math.max(0, stops.findIndex((s) => s.closest("[data-first]")));
+      const next = stops[at < 0 ? first : at + (e.key === "ArrowDown" ? 1 : -1)];
       if (!next || (at < 0 && e.key === "ArrowUp")) return; // the page scrolls as ever
       next.focus();
     } else {
@@ -156,6 +161,37 @@
     }
     e.preventDefault();
   });
+
+  // A scanner types faster than a person and ends with Enter. What it types counts
+  // alone: in the field after something typed before, and on a page without one.
+  const pause = 400; // milliseconds before it begins, at least
+  const quick = 50; // milliseconds a key, at most, over all
+  const least = 8; // characters
+  let burst = "";
+  let began = 0;
+  let last = 0;
+  document.addEventListener("keydown", (e) => {
+    if (e.ctrlKey || e.metaKey || e.altKey || e.target.closest("input, textarea, select, dialog") && e.target !== field) return;
+    if (e.key.length === 1) {
+      if (e.timeStamp - last > pause) {
+        burst = "";
+        began = e.timeStamp;
+      }
+      burst += e.key;
+      last = e.timeStamp;
+    } else if (e.key === "Enter") {
+      const scanned = burst.length >= least && e.timeStamp - began < quick * burst.length;
+      if (scanned && field) {
+        field.value = burst;
+      } else if (scanned) {
+        const counter = new URL(document.querySelector("a[data-counter]").href);
+        counter.searchParams.set("q", burst);
+        location.assign(counter);
+        e.preventDefault();
+      }
+      burst = "";
+    }
+  }, true);
 
   // While the database is away: ask again, and show the page once it is back.
   const again = document.querySelector("[data-again]");
