@@ -24,6 +24,7 @@ type benchPage struct {
 	Back     string
 	Next     string
 	NextWord string
+	NextName string // of the step that comes next; empty: there is none
 	Print    string
 	Sheet    string // the job sheet; empty: there is none
 	Cautions []string
@@ -91,9 +92,9 @@ func (p *Pages) fillStage(ctx context.Context, page *benchPage, j *standin.Job, 
 	if page.At > 0 {
 		page.Stage = &page.all[page.At-1]
 	}
-	last := page.Stage != nil && page.Stage.Kind == stageLimits
-	if len(seen) > 0 && !last {
-		return bad(pointField(slices.Min(slices.Collect(maps.Keys(seen)))), "what was read belongs to the last step alone; leave it out here")
+	after := page.Stage != nil && (page.Stage.Kind == stageLimits || page.Stage.Kind == stageHandBack)
+	if len(seen) > 0 && !after {
+		return bad(pointField(slices.Min(slices.Collect(maps.Keys(seen)))), "what was read belongs to the steps after it alone; leave it out here")
 	}
 	if page.Stage == nil {
 		return nil
@@ -101,7 +102,7 @@ func (p *Pages) fillStage(ctx context.Context, page *benchPage, j *standin.Job, 
 	if fault := page.Stage.measure(measured); fault != nil {
 		return fault
 	}
-	if last {
+	if after {
 		return p.prove(ctx, page, j, seen)
 	}
 	return nil
@@ -159,9 +160,9 @@ func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
 	case at == len(stages):
 		page.NextWord = "All done: back to the answer"
 	default:
-		page.NextWord = "Done. Next: " + stages[at].Name
+		page.NextWord, page.NextName = "Done", stages[at].Name
 		if stages[at-1].Kind == stageBoard && len(j.ToCheck) > 0 {
-			page.NextWord = "All checked. Next: " + stages[at].Name
+			page.NextWord = "All checked"
 		}
 	}
 	return page

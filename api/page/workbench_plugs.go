@@ -1,6 +1,7 @@
 package page
 
 import (
+	"slices"
 	"strings"
 
 	"standin"
@@ -29,23 +30,79 @@ type plug struct {
 	Marking, About, Circuits, TakenFor string
 }
 
-// plugStage is what is pulled and put back, with the adaptors between.
-func plugStage(j *standin.Job) stage {
-	s := stage{Kind: stagePlugs, Name: "Plugs and adaptors", Warnings: []string{warnDead, "Photograph or label every plug before it is pulled."},
-		Do: "Pull the plugs, fit the board, put the plugs back."}
+// joinsAtOnce is how many plugs are put on at one step: as many as are seen at once
+// on a phone.
+const joinsAtOnce = 4
+
+// plugStages are what is pulled and put back, with the adaptors between.
+func plugStages(j *standin.Job) []stage {
+	pull := stage{Kind: stagePlugs, Name: "Pull the plugs, fit the board", Warnings: []string{warnDead, "Photograph or label every plug before it is pulled."}}
 	for _, pair := range j.Swappable {
-		s.Warnings = append(s.Warnings, swapWarning(pair))
+		pull.Warnings = append(pull.Warnings, swapWarning(pair))
 	}
 	if len(j.Swappable) > 0 {
-		s.About = "swappable plugs"
+		pull.About = "swappable plugs"
 	}
 	for _, adaptor := range j.Adaptors {
-		s.Points = append(s.Points, "Fit adaptor "+adaptor+" between harness and board.")
+		pull.Points = append(pull.Points, "Fit adaptor "+adaptor+" between harness and board.")
 	}
+	stages := []stage{pull}
 	for _, h := range j.Harnesses {
-		s.Plugs = append(s.Plugs, harnessOf(j, h))
+		stages = append(stages, joinStages(j, harnessOf(j, h))...)
 	}
-	return s
+	return stages
+}
+
+// joinStages are the steps at which the plugs of a harness are put on.
+func joinStages(j *standin.Job, h harness) []stage {
+	step := stage{Kind: stagePlugs, Name: "Put the plugs back", Warnings: []string{warnDead}, About: h.Builds}
+	if len(h.Joins) == 0 {
+		var stages []stage
+		for plugs := range slices.Chunk(h.Plugs, joinsAtOnce) {
+			step.Name = "Put back " + standin.AndList(markings(plugs))
+			step.Plugs = []harness{{Builds: h.Builds, Plugs: plugs}}
+			stages = append(stages, step)
+		}
+		if stages == nil {
+			step.Plugs = []harness{h}
+			stages = append(stages, step)
+		}
+		return stages
+	}
+	var stages []stage
+	for joins := range slices.Chunk(h.Joins, joinsAtOnce) {
+		part := harness{Builds: h.Builds, Joins: joins}
+		var names []string
+		for _, one := range joins {
+			names = append(names, one.From)
+			if one.Unsure {
+				part.Unsure = h.Unsure
+			}
+		}
+		step.Warnings = append([]string{warnDead}, swapWarnings(j, joins)...)
+		step.Name, step.Plugs = "Put on "+standin.AndList(names), []harness{part}
+		stages = append(stages, step)
+	}
+	return stages
+}
+
+// swapWarnings are the cautions about the headers that some plugs go on.
+func swapWarnings(j *standin.Job, joins []join) []string {
+	var warnings []string
+	for _, pair := range j.Swappable {
+		if slices.ContainsFunc(joins, func(one join) bool { return one.AtEnd && slices.Contains(pair[:], one.To) }) {
+			warnings = append(warnings, swapWarning(pair))
+		}
+	}
+	return warnings
+}
+
+func markings(plugs []plug) []string {
+	var names []string
+	for _, p := range plugs {
+		names = append(names, p.Marking)
+	}
+	return names
 }
 
 // swapWarning is the caution about two headers, and what a swap does.

@@ -28,6 +28,13 @@ type toggleChoice struct {
 	Chosen             bool
 }
 
+// mostKeys is how many things a point may show to have a key each beside its name.
+const mostKeys = 4
+
+// Few reports whether what the point may show has a key each; else it is chosen from
+// a list.
+func (t toggle) Few() bool { return len(t.Choices) <= mostKeys }
+
 // Ticks are the words of what the point may show, on paper.
 func (t toggle) Ticks() []string {
 	var words []string

@@ -2,6 +2,7 @@ package page
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 
 	"standin"
@@ -20,12 +21,13 @@ type printPage struct {
 	Swappable []string
 	Before    []stage // what is checked before fitting
 	Limits    []string
-	Plugs     stage
+	Plugs     stage // what is pulled, and what goes where
 	Code      []string
 	Settings  []string // what goes with setting the board
 	Steps     []stage
 	Points    []toggle
-	After     stage
+	After     []stage
+	Sources   []string // of the limits after repair
 	Expected  []comparedPoint
 	Trust     string
 	IfNot     string   // what to do where it does not tally
@@ -50,7 +52,7 @@ func (p *Pages) printPage(j *standin.Job) *printPage {
 	page := &printPage{
 		base: p.base("Job: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), About: j.Board.Title,
 		Origin: origin(j), Cautions: j.Answer.Cautions, Before: append([]stage{boardStage(j)}, loadStages(j)...), Limits: limits(j.Answer),
-		Plugs: plugStage(j), Code: j.Code, IfNot: standin.IfItDoesNotTally, Hand: []string{"serial number", "date", "name", "signature"}, After: limitStage(j), Trust: trustText(j),
+		Plugs: plugsToPrint(j), Code: j.Code, IfNot: standin.IfItDoesNotTally, Hand: []string{"serial number", "date", "name", "signature"}, After: limitStages(j), Trust: trustText(j),
 	}
 	if j.Answer.TwinOf != nil {
 		page.TwinOf = j.Answer.TwinOf.String()
@@ -71,6 +73,15 @@ func (p *Pages) printPage(j *standin.Job) *printPage {
 			page.Steps = append(page.Steps, s)
 		}
 	}
+	_, reading := stepsOf(j)
+	for _, step := range reading {
+		page.Steps = append(page.Steps, stepStage(j, step))
+	}
+	for _, s := range page.After {
+		if !slices.Contains(page.Sources, s.Source) {
+			page.Sources = append(page.Sources, s.Source)
+		}
+	}
 	if j.EverLive() {
 		page.Settings = append(page.Settings, warnLive+" The steps are marked live.")
 	}
@@ -85,6 +96,15 @@ func (p *Pages) printPage(j *standin.Job) *printPage {
 		page.Sheet = jobLink("/v1/sheets.pdf", m, j.Board.PartNumber, j.Board.Revision)
 	}
 	return page
+}
+
+// plugsToPrint is all that is done with plugs in one.
+func plugsToPrint(j *standin.Job) stage {
+	s := plugStages(j)[0]
+	for _, h := range j.Harnesses {
+		s.Plugs = append(s.Plugs, harnessOf(j, h))
+	}
+	return s
 }
 
 // origin says where the statements of a job come from.

@@ -6,11 +6,15 @@ import (
 	"standin"
 )
 
-// prove says at the last stage whether the setting is proved, by what was read.
+// prove takes what was read on to the steps after it, and says at the last one whether
+// it proves the setting.
 func (p *Pages) prove(ctx context.Context, page *benchPage, j *standin.Job, seen map[int]byte) error {
+	if page.Stage.Kind == stageLimits {
+		return page.takeOn(j, seen)
+	}
 	if !j.NeedsProof() {
 		if len(seen) > 0 {
-			return bad(pointField(0), "board %s has nothing to read back for this machine", j.Board.PartNumber)
+			return nothingToRead(j)
 		}
 		return nil
 	}
@@ -32,6 +36,9 @@ func (p *Pages) prove(ctx context.Context, page *benchPage, j *standin.Job, seen
 	if err != nil {
 		return err
 	}
+	if page.all[page.At-2].Kind == stageLimits {
+		page.Back += readPairs(reading)
+	}
 	v := family.Table.Verify(j.Code, j.Pattern, reading)
 	page.Proof.Proved = v.Tally == standin.Tallies
 	page.Proof.Text = v.Text
@@ -39,6 +46,29 @@ func (p *Pages) prove(ctx context.Context, page *benchPage, j *standin.Job, seen
 		page.Proof.Text += " " + caution
 	}
 	return nil
+}
+
+// takeOn has the links of a step go on with what was read.
+func (page *benchPage) takeOn(j *standin.Job, seen map[int]byte) error {
+	if len(seen) == 0 {
+		return nil
+	}
+	if !j.ReadsBack() {
+		return nothingToRead(j)
+	}
+	reading, fault := readingOf(seen, j.Family)
+	if fault != nil {
+		return fault
+	}
+	page.Next += readPairs(reading)
+	if page.all[page.At-2].Kind == stageLimits {
+		page.Back += readPairs(reading)
+	}
+	return nil
+}
+
+func nothingToRead(j *standin.Job) error {
+	return bad(pointField(0), "board %s has nothing to read back for this machine", j.Board.PartNumber)
 }
 
 // unprovable says why no reading can prove the setting.

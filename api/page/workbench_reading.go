@@ -19,13 +19,19 @@ type readingPage struct {
 	Job     jobHead
 	Fields  []field // of the job, for the form
 	Toggles []toggle
-	Missing string // what is still to read; empty: nothing was given, or nothing is missing
+	While   []meanwhile // in the order in which it is done
+	Live    bool        // it is read under power
+	Missing string      // what is still to read; empty: nothing was given, or nothing is missing
 	Result  *readingResult
 	Back    string
 	Next    string // after repair, with what was read
 	Forget  string // the reading anew
 	Label   string // the shelf label; empty: there is none
 }
+
+// meanwhile is what is pressed or held while a board is read, and what shows that it
+// can be.
+type meanwhile struct{ Do, Expect string }
 
 // field is a hidden one of a form.
 type field struct{ Name, Value string }
@@ -100,6 +106,11 @@ func (p *Pages) readingPage(j *standin.Job, reading standin.Reading) *readingPag
 		Back:   stageAddress(j, stages, own-1), Next: stageAddress(j, stages, own+1), Forget: stageAddress(j, stages, own),
 	}
 	page.Toggles = togglesOf(j.Family, reading)
+	_, reads := stepsOf(j)
+	for _, step := range reads {
+		page.While = append(page.While, meanwhile{instruction(step), standin.Sentence(step.Expect)})
+	}
+	page.Live = j.Live(standin.PhaseReadback)
 	if p.config.Sheet {
 		page.Label = jobLink("/v1/labels.pdf", m, j.Board.PartNumber, j.Board.Revision)
 	}

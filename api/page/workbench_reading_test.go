@@ -75,7 +75,7 @@ func TestReadingStories(t *testing.T) {
 	if len(stories) < 3 || !strings.HasPrefix(stories[0], "Place 2: 3 was probably entered, 4 was meant") {
 		t.Errorf("stories: %q", stories)
 	}
-	if got := valueOf(page.one("a[data-forget].press.big[href=/bench?"+job+"&step=8]"), "href"); got == "" {
+	if got := valueOf(page.one("a[data-forget].press.big[href=/bench?"+job+"&step=11]"), "href"); got == "" {
 		t.Error("nothing leads back to the code")
 	}
 }
@@ -134,7 +134,7 @@ func TestBenchByTouch(t *testing.T) {
 	t.Parallel()
 	b := open(t, over(t, demoStore(t)), phone, "/bench?"+job)
 	b.tap("a.big[href*='step=1']")
-	for step := 1; step < 16; step++ { // the sixteenth is the reading
+	for step := 1; step < 18; step++ { // the eighteenth is the reading
 		b.arrive(fmt.Sprintf("/bench?%s&step=%d", job, step))
 		b.see(fmt.Sprintf("#job[data-step='%d']", step))
 		b.tap(".steps [rel=next]")
@@ -153,17 +153,17 @@ func TestBenchByTouch(t *testing.T) {
 		t.Errorf("it cautions %q", got)
 	}
 	b.tap("a.big[data-forget]")
-	b.arrive("/bench?" + job + "&step=8")
+	b.arrive("/bench?" + job + "&step=11")
 }
 
 // Everything to be pressed on the way is large enough for a gloved thumb.
 func TestBenchTargets(t *testing.T) {
 	t.Parallel()
 	b := open(t, over(t, demoStore(t)), phone, "/bench/reading?"+job)
-	for _, address := range []string{"/bench?" + job, "/bench?" + job + "&step=11", "/bench/reading?" + job, "/bench/reading?" + job + wrongRead} {
+	for _, address := range []string{"/bench?" + job, "/bench?" + job + "&step=14", "/bench/reading?" + job, "/bench/reading?" + job + wrongRead} {
 		b.visit(address)
 		small := evaluate[string](b, `[...document.querySelectorAll(".big, .choices label")].map(e => e.getBoundingClientRect())
-			.filter(r => r.height < 56 || r.width < 56).map(r => r.width + "x" + r.height).join(" ")`)
+			.filter(r => r.height < 48 || r.width < 48).map(r => r.width + "x" + r.height).join(" ")`)
 		if small != "" {
 			t.Errorf("%s: too small for a thumb: %s", address, small)
 		}
@@ -175,7 +175,7 @@ func TestBenchWithoutScripts(t *testing.T) {
 	t.Parallel()
 	s := phone
 	s.noScripts = true
-	b := open(t, over(t, demoStore(t)), s, "/bench?"+job+"&step=15")
+	b := open(t, over(t, demoStore(t)), s, "/bench?"+job+"&step=17")
 	b.tap(".steps [rel=next]")
 	b.arrive("/bench/reading?" + job)
 	b.tap(point(0, "1"))

@@ -1,9 +1,7 @@
 package page
 
 import (
-	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -20,6 +18,7 @@ const (
 	stageConfigure stageKind = "configure"
 	stageReading   stageKind = "reading"
 	stageLimits    stageKind = "limits"
+	stageHandBack  stageKind = "hand back"
 )
 
 // stage is one thing to do at a time, large enough to be read at arm's length.
@@ -30,6 +29,7 @@ type stage struct {
 	Warnings []string // before anything is done
 	Do       string
 	Points   []string // to be done one after the other
+	Limits   []limit
 	Expect   string
 	Keys     []symbolKey
 	Plugs    []harness
@@ -37,6 +37,9 @@ type stage struct {
 	Source   string
 	Live     bool // done under power
 }
+
+// limit is one check after repair: what must hold, and how it is tested.
+type limit struct{ What, Must, Test string }
 
 // symbolKey is one symbol of the code, and whether it is the turn of it. Place is what it
 // is set at, where that is not a selector.
@@ -68,15 +71,16 @@ const (
 // before all of them.
 func stagesOf(j *standin.Job) []stage {
 	stages := append([]stage{boardStage(j)}, loadStages(j)...)
-	stages = append(stages, plugStage(j))
+	stages = append(stages, plugStages(j)...)
 	stages = append(stages, configureStages(j)...)
-	return append(stages, limitStage(j))
+	stages = append(stages, limitStages(j)...)
+	return append(stages, stage{Kind: stageHandBack, Name: "Hand the machine back"})
 }
 
 // boardStage compares the board in hand with the one that was chosen, and says
 // what is not known and must be settled first.
 func boardStage(j *standin.Job) stage {
-	s := stage{Kind: stageBoard, Name: "The board in hand", About: boardName(j.Board.PartNumber, j.Board.Revision), Warnings: []string{warnHold},
+	s := stage{Kind: stageBoard, Name: "Compare the label", About: boardName(j.Board.PartNumber, j.Board.Revision), Warnings: []string{warnHold},
 		Do: "The label reads " + j.Board.PartNumber + ", revision " + j.Board.Revision + "."}
 	for _, doubt := range j.ToCheck {
 		s.Points = append(s.Points, "Not known, check first: "+standin.Sentence(doubt.Text)+forBuilds(j, doubt.Builds))
@@ -140,13 +144,14 @@ func (s *stage) measure(text string) *standin.Error {
 // the reading that proves it.
 func configureStages(j *standin.Job) []stage {
 	if j.Work == standin.Fixed {
-		return []stage{{Kind: stageConfigure, Name: "Configure", Do: "Nothing to configure on this board."}}
+		return []stage{{Kind: stageConfigure, Name: "Leave it as it is", Do: "Nothing to configure on this board."}}
 	}
 	var stages []stage
 	if j.Work == standin.AsPreset {
 		stages = append(stages, presetStage(j))
 	}
-	for _, step := range j.Steps() {
+	own, _ := stepsOf(j)
+	for _, step := range own {
 		stages = append(stages, stepStage(j, step))
 	}
 	if j.Procedure == nil && j.Work == standin.Configure {
@@ -154,15 +159,14 @@ func configureStages(j *standin.Job) []stage {
 			Live: j.Live(standin.PhaseEnter), Do: "No procedure is recorded: follow the maker's data."})
 	}
 	if j.ReadsBack() {
-		stages = append(stages, stage{Kind: stageReading, Name: "Note what is read",
-			About: count(len(j.Family.Readback), "point", "points")})
+		stages = append(stages, stage{Kind: stageReading, Name: "Read it back", About: count(len(j.Family.Readback), "point", "points")})
 	}
 	return stages
 }
 
 // presetStage says what a board that is supplied already set was set to.
 func presetStage(j *standin.Job) stage {
-	s := stage{Kind: stageConfigure, Name: "Supplied set", Do: "Supplied set for this model; no code to enter. A returned board may have been set again: read it back."}
+	s := stage{Kind: stageConfigure, Name: "Leave it as supplied", Do: "Supplied set for this model; no code to enter. A returned board may have been set again: read it back."}
 	if len(j.Code) > 0 {
 		s.About = "to be read back"
 		s.Keys = keysOf(j, -1)
@@ -193,74 +197,10 @@ func settingWarnings(j *standin.Job, phase standin.Phase) []string {
 	return warnings
 }
 
-func stepStage(j *standin.Job, step standin.Step) stage {
-	s := stage{Kind: stageConfigure, Name: phaseName(j, step.Phase) + " " + strconv.Itoa(step.Step), Warnings: settingWarnings(j, step.Phase), Live: j.Live(step.Phase),
-		Do: standin.Sentence(step.Do), Expect: standin.Sentence(step.Expect)}
-	if hold, ok := step.HoldSeconds.Get(); ok && hold > 0 {
-		s.Do += " Hold for " + standin.Figure(hold) + " s."
-	}
-	now := -1
-	if step.Phase == standin.PhaseSymbol {
-		now = step.Step - 1
-		if now >= 0 && now < len(j.Code) {
-			s.Name = placeName(j, now) + ": " + j.Code[now]
-			if value := j.ToMeasure(now); value != "" {
-				s.Expect = strings.TrimSpace(standin.Sentence(value) + " " + s.Expect)
-			}
-		}
-	}
-	if step.Phase != standin.PhaseReadback {
-		s.Keys = keysOf(j, now)
-	}
-	return s
-}
-
-// placeName is a place of the code, from 0: "Symbol 2 of 4", or "Switch 3".
-func placeName(j *standin.Job, place int) string {
-	if at := j.Place(place); at != "" {
-		return strings.TrimSuffix(standin.Sentence(at), ".")
-	}
-	return fmt.Sprintf("Symbol %d of %d", place+1, len(j.Code))
-}
-
-// phaseName heads a phase: what is set by hand is not entered.
-func phaseName(j *standin.Job, phase standin.Phase) string {
-	if phase == standin.PhaseEnter && !j.Live(phase) {
-		return "Set"
-	}
-	return phaseNames[phase]
-}
-
-// phaseNames head the phases of a procedure.
-var phaseNames = map[standin.Phase]string{
-	standin.PhaseEnter: "Enter", standin.PhaseSymbol: "Symbol", standin.PhaseFinish: "Finish", standin.PhaseReadback: "Read back",
-}
-
 func keysOf(j *standin.Job, now int) []symbolKey {
 	keys := make([]symbolKey, len(j.Code))
 	for i, symbol := range j.Code {
 		keys[i] = symbolKey{symbol, j.Place(i), i == now}
 	}
 	return keys
-}
-
-// limitStage has the checks to be made before the machine is handed back, by its
-// class of protection.
-func limitStage(j *standin.Job) stage {
-	class := j.Answer.Model.Class
-	s := stage{Kind: stageLimits, Name: "After repair", Do: "Measure before the machine is handed back: class " + class + "."}
-	if class == "" {
-		s.Do = "Measure before the machine is handed back. The class of protection is not recorded: take it from the plate."
-	}
-	var sources []string
-	checks := j.AfterRepair()
-	for i := range checks {
-		c := &checks[i]
-		s.Points = append(s.Points, standin.Sentence(c.Name()+": "+c.Limit)+" "+standin.Sentence(c.Test))
-		if !slices.Contains(sources, c.Origin()) {
-			sources = append(sources, c.Origin())
-		}
-	}
-	s.Source = standin.Sentence("limits: " + strings.Join(sources, "; ") + "; guidance: local rules and the maker's data come first")
-	return s
 }

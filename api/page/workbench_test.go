@@ -23,11 +23,16 @@ func TestBench(t *testing.T) {
 	if got := page.text("#job .warn"); !strings.Contains(got, "prove it dead") || !strings.Contains(got, "licensed people") {
 		t.Errorf("the cautions are %q", got)
 	}
-	want := []string{"The board in hand ZQ-PA-140 revision A", "Check dispenser", "Check drain",
+	want := []string{"Compare the label ZQ-PA-140 revision A", "Check dispenser", "Check drain",
 		// IEC 60335-1 clause 10.1 table 1: 2800 W + 5 % and − 10 % at 230 V.
 		"Check heater 18.0 to 21.0 Ω",
-		"Check inlet", "Check pump", "Plugs and adaptors swappable plugs", "Enter 1 live", "Enter 2 live",
-		"Symbol 1 of 4: 3 live", "Symbol 2 of 4: 4 live", "Symbol 3 of 4: 12 live", "Symbol 4 of 4: 2 live", "Finish 1 live", "Read back 1 live", "Note what is read 10 points", "After repair"}
+		"Check inlet", "Check pump", "Pull the plugs, fit the board swappable plugs",
+		"Put on CN1, CN2, CN3 and ZQ-LM-110 J1 If it is build b1", "Put on CN1, CN2, CN3 and CN4 If it is build b2",
+		"Put on CN5 and ZQ-LM-110 J1 If it is build b2", "Close the panel before the machine is plugged in live",
+		"Hold Start alone while switching on live", "Enter 3, symbol 1 of 4 live", "Enter 4, symbol 2 of 4 live",
+		"Enter 12, symbol 3 of 4 live", "Enter 2, symbol 4 of 4 live", "Hold Start to confirm live", "Read it back 10 points",
+		"Check after repair, 1 of 2 look, protective conductor, class I and insulation resistance, class I",
+		"Check after repair, 2 of 2 protective-conductor current, class I, touch current, class I and function", "Hand the machine back"}
 	if diff := cmp.Diff(want, page.texts(".stages a")); diff != "" {
 		t.Errorf("steps (-want +got):\n%s", diff)
 	}
@@ -42,9 +47,9 @@ func TestBenchStages(t *testing.T) {
 	}{
 		"board": {"1", map[string]string{".do": "The label reads ZQ-PA-140, revision A.", ".caution": "Hold the board by its edges, with a wrist strap on."}},
 		"load":  {"4", map[string]string{".expect b": "18.0 to 21.0 Ω", ".caution": "Isolated, and proved dead? Capacitors may hold a charge."}},
-		"symbol": {"11", map[string]string{".code .now": "4 (now)", ".expect": "Expect Wash lights.",
+		"symbol": {"14", map[string]string{".code .now": "4 (now)", ".expect": "Expect Wash lights.",
 			".caution": "The machine is live while it is configured: panels closed, hands and tools out."}},
-		"finish": {"14", map[string]string{".do": "Hold Start to confirm. Hold for 2 s."}},
+		"finish": {"17", map[string]string{"h1": "Hold Start to confirm", ".do": "Hold for 2 s."}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -62,14 +67,24 @@ func TestBenchStages(t *testing.T) {
 // the same plug seats on are a caution where the plugs are.
 func TestBenchPlugs(t *testing.T) {
 	t.Parallel()
-	page := get(t, over(t, demoStore(t)), "/bench?"+job+"&step=7")
-	if got := strings.Join(page.texts(".joins .alike .number"), " "); got != "CN4 CN7 CN5 CN8" {
+	handler := over(t, demoStore(t))
+	var marked, joined []string
+	for _, step := range []string{"9", "10"} {
+		page := get(t, handler, "/bench?"+job+"&step="+step)
+		marked = append(marked, page.texts(".joins .alike .number")...)
+		joined = append(joined, page.texts(".joins tbody tr")...)
+		if got := strings.Join(page.texts(".caution"), " "); !strings.Contains(got, "CN7 and CN8 take the same plug") {
+			t.Errorf("step %s: the cautions are %q", step, got)
+		}
+	}
+	if got := strings.Join(marked, " "); got != "CN4 CN7 CN5 CN8" {
 		t.Errorf("marked: %q", got)
 	}
 	// Which plug goes where: through the adaptor, from the harness to the board.
-	if got := strings.Join(page.texts(".joins tbody tr"), "; "); !strings.Contains(got, "CN3 5 ways loom ZQ-LM-110 P1") || !strings.Contains(got, "loom ZQ-LM-110 J1 5 ways header CN9") {
+	if got := strings.Join(joined, "; "); !strings.Contains(got, "CN3 5 ways loom ZQ-LM-110 P1") || !strings.Contains(got, "loom ZQ-LM-110 J1 5 ways header CN9") {
 		t.Errorf("the connections are %q", got)
 	}
+	page := get(t, handler, "/bench?"+job+"&step=7")
 	if got := strings.Join(page.texts(".caution"), " "); !strings.Contains(got, "CN7 and CN8 take the same plug") {
 		t.Errorf("the cautions are %q", got)
 	}
@@ -121,7 +136,7 @@ func TestNoBench(t *testing.T) {
 			"contradicts itself", "/fits?brand=Fenlask&model=Vask+690&plug=99"},
 		"no board":       {"brand=Fenlask&model=Vask+690", http.StatusBadRequest, "That cannot be read", "art_number is empty", "/"},
 		"unknown model":  {"brand=Fenlask&model=Vesk+690&part_number=ZQ-PA-140", http.StatusNotFound, "No such model is recorded", "Vesk", "/fits?brand=Fenlask&model=Vask+690"},
-		"no such step":   {job + "&step=99", http.StatusBadRequest, "That cannot be read", "steps 1 to 17", "/"},
+		"no such step":   {job + "&step=99", http.StatusBadRequest, "That cannot be read", "steps 1 to 21", "/"},
 		"misspelt":       {job + "&stp=9", http.StatusBadRequest, "That cannot be read", "stp", "/"},
 		"not a reading":  {job + "&step=1&measured=5", http.StatusBadRequest, "That cannot be read", "no resistance", "/"},
 		"hostile values": {"brand=%3Cscript%3E&model=%3Cb%3Ex&part_number=%3Ci%3E", http.StatusNotFound, "No such model is recorded", "<script> <b>x", "/"},
@@ -160,7 +175,7 @@ func TestBenchPrint(t *testing.T) {
 	page := get(t, over(t, demoStore(t)), "/bench/print?"+job+"&serial=4410")
 	text := page.text("main")
 	for _, want := range []string{"Fenlask Vask 690", "ZQ-PA-140 revision A", "4410", "Fenlask parts list 2012", "Catalogue version",
-		"prove it dead", "CN7 and CN8 take the same plug", "18.0 to 21.0 Ω", "may be taken for plug CN5 and header CN8", "ZQ-LM-110", "Symbol 2 of 4: 4", "Expect: Wash lights.",
+		"prove it dead", "CN7 and CN8 take the same plug", "18.0 to 21.0 Ω", "may be taken for plug CN5 and header CN8", "ZQ-LM-110", "Enter 4, symbol 2 of 4", "Turn the dial to 1, hold Start and switch on", "Expect: Wash lights.",
 		"lit unlit flashing",
 		// EN 50678:2020.
 		"at most 0.3 Ω up to 5 m", "Insulation resistance, class I: ",

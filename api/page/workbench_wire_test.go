@@ -10,7 +10,7 @@ import (
 func TestBenchOnTheWire(t *testing.T) {
 	t.Parallel()
 	handler := over(t, demoStore(t))
-	for _, address := range []string{"/bench?" + job, "/bench?" + job + "&step=11", "/bench/reading?" + job, "/bench/reading?" + job + wrongRead,
+	for _, address := range []string{"/bench?" + job, "/bench?" + job + "&step=14", "/bench/reading?" + job, "/bench/reading?" + job + wrongRead,
 		"/bench/print?" + job, "/identify?family=Pavane" + allRead, "/bench?brand=Fenlask&model=Vask+690&part_number=ZQ-PA-131&revision=C"} {
 		page := get(t, handler, address)
 		sum := int64(page.Body.Len())

@@ -37,15 +37,14 @@
   // The reading: what was set is set again, unless the address says what was.
   const reading = document.getElementById("reading");
   if (reading) {
+    const points = () => [...new FormData(reading)].filter(([name]) => /^p\d+$/.test(name));
     if (!new URLSearchParams(location.search).has("p1")) {
       for (const [name, value] of Object.entries(seen || {})) {
-        const choice = [...reading.querySelectorAll("input[type=radio]")].find((i) => i.name === name && i.value === value);
-        if (choice) choice.checked = true;
+        const field = reading.elements[name];
+        if (field) field.value = value;
       }
     }
-    reading.addEventListener("change", () => {
-      keep({ seen: Object.fromEntries([...reading.querySelectorAll("input[type=radio]:checked")].map((i) => [i.name, i.value])) });
-    });
+    reading.addEventListener("change", () => keep({ seen: Object.fromEntries(points()) }));
   }
 
   for (const again of document.querySelectorAll("[data-forget]")) {
