@@ -54,8 +54,10 @@ func (s *Sheet) connections(f *flow, h standin.Harness) {
 		if others := s.Job.TakenFor(h, c); len(others) > 0 {
 			said, style = "⇄ may be taken for "+standin.AndList(others)+": "+said, bold
 		}
+		if !c.Certain { // also in words: a bad copy loses a dash
+			said, style, unsure = "? not certain. "+said, bold, true
+		}
 		f.row([]float64{f.room}, cell{lead: connectorName("", c.From), text: said, style: style})
-		unsure = unsure || !c.Certain
 	}
 	if unsure {
 		f.note(standin.UnsureConnection)

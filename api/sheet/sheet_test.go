@@ -269,3 +269,22 @@ func TestNoCodeToItself(t *testing.T) {
 		}
 	}
 }
+
+// A connection that is not certain says so in words too, and what to do about it: a bad
+// copy loses a dash.
+func TestUncertainConnectionsInWords(t *testing.T) {
+	t.Parallel()
+	d := dossier()
+	revision := &d.Boards[0].Revisions[0]
+	header := *revision.Layout
+	header.Connectors = slices.Clone(header.Connectors)
+	header.Connectors[0].Key = standin.Maybe[string]{} // whether CN1 seats is not known
+	revision.Layout = &header
+	uncertain, certain := textOf(t, printed(t, sheetOf(t, d, standin.Machine{}))), textOf(t, printed(t, sample(t)))
+	if missing := lacks(uncertain, "CN1 ? not certain.", "compare ways, pitch, key and wires"); len(missing) > 0 {
+		t.Errorf("not printed: %q in\n%s", missing, uncertain)
+	}
+	if strings.Contains(certain, "not certain") {
+		t.Error("what is certain is not said to be")
+	}
+}
