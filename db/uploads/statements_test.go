@@ -1,90 +1,12 @@
 package uploads
 
 import (
-	"go/ast"
-	"go/parser"
-	"go/token"
-	"os"
-	"strconv"
-	"strings"
 	"testing"
-
-	"github.com/jackc/pgx/v5"
 
 	"standin/db/dbtest"
 )
 
-// statements are the constants of this package that are named …SQL.
-func statements(t *testing.T) map[string]string {
-	t.Helper()
-	files, err := os.ReadDir(".")
-	if err != nil {
-		t.Fatal(err)
-	}
-	constants := map[string]ast.Expr{}
-	for _, file := range files {
-		if name := file.Name(); strings.HasSuffix(name, ".go") && !strings.HasSuffix(name, "_test.go") {
-			parsed, err := parser.ParseFile(token.NewFileSet(), name, nil, 0)
-			if err != nil {
-				t.Fatal(err)
-			}
-			ast.Inspect(parsed, func(n ast.Node) bool {
-				if spec, ok := n.(*ast.ValueSpec); ok && len(spec.Values) == len(spec.Names) {
-					for i, name := range spec.Names {
-						constants[name.Name] = spec.Values[i]
-					}
-				}
-				return true
-			})
-		}
-	}
-	found := map[string]string{}
-	for name, value := range constants {
-		if strings.HasSuffix(name, "SQL") {
-			found[name] = text(t, value, constants)
-		}
-	}
-	return found
-}
-
-// text is the value of a constant made of literals and other constants.
-func text(t *testing.T, e ast.Expr, constants map[string]ast.Expr) string {
-	t.Helper()
-	switch e := e.(type) {
-	case *ast.BasicLit:
-		s, err := strconv.Unquote(e.Value)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return s
-	case *ast.BinaryExpr:
-		return text(t, e.X, constants) + text(t, e.Y, constants)
-	case *ast.Ident:
-		return text(t, constants[e.Name], constants)
-	}
-	t.Fatalf("a statement is made of %T; make it of literals and constants", e)
-	return ""
-}
-
-// The server parses every statement against the migrated schema: a column that
-// was renamed there is noticed here.
 func TestEveryStatementCanBePrepared(t *testing.T) {
 	t.Parallel()
-	conn, err := pgx.Connect(t.Context(), dbtest.New(t))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer conn.Close(t.Context())
-	all := statements(t)
-	if len(all) < 10 {
-		t.Fatalf("only %d statements were found", len(all))
-	}
-	for name, sql := range all {
-		if _, err := conn.Prepare(t.Context(), name, sql); err != nil {
-			t.Errorf("%s: %v", name, err)
-		}
-		if strings.Contains(sql, "SELECT *") || strings.Contains(sql, ".*") {
-			t.Errorf("%s does not list its columns", name)
-		}
-	}
+	dbtest.PrepareStatements(t, 10)
 }
