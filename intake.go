@@ -167,8 +167,9 @@ type Intake interface {
 	UndoUpload(ctx context.Context, imported int64, consents Consents, by string, once Once) (Upload, error)
 
 	// Take imports an upload that was only checked, also one that was refused, with a
-	// consent that it lacked. CodeConflict where it cannot be: it was taken before, or
-	// no service has its files any more.
+	// consent that it lacked; where that is refused too, it can be taken again.
+	// CodeConflict where it cannot be: it was taken before, or no service has its files
+	// any more.
 	Take(ctx context.Context, id string, consents Consents, by string, once Once) (Upload, error)
 
 	// Propose is the mapping of an upload of one file that was only checked, or one

@@ -206,9 +206,12 @@ func TestConsentOverHTTP(t *testing.T) {
 	if other.Code != http.StatusUnprocessableEntity {
 		t.Fatalf("with another: status %d: %s", other.Code, other.Body)
 	}
-	lifted := send("revisions.csv", lift, "&wait=30&consent=lift-stops&consent=shrink").do(t, handler)
+	lifted := as("catalogue", "POST", at+"/take?wait=30&consent=lift-stops&consent=shrink", "").do(t, handler) // its files are there still
 	if lifted.Code != http.StatusCreated || lifted.at("import.changed") != "1" || lifted.at("consents") != `["lift-stops","shrink"]` {
 		t.Fatalf("with it: status %d: %s", lifted.Code, lifted.Body)
+	}
+	if done := get(t, handler, at); done.at("state") != `"done"` || done.at("problem") != "null" {
+		t.Errorf("what refused it before is left: %s", done.Body)
 	}
 	if refused := as("catalogue", "POST", at+"/take?consent=anything", "").do(t, handler); refused.Code != http.StatusBadRequest {
 		t.Errorf("a consent to nothing: status %d: %s", refused.Code, refused.Body)

@@ -28,7 +28,8 @@ const (
 
 	// The service that has the files is told by its next heartbeat.
 	workAgainSQL = `UPDATE uploads SET state = 'waiting', ended = NULL, kept_until = NULL, by = $2, options = $3,
-			file = '', rows = 0, share = 0
+			file = '', rows = 0, share = 0, refusal = '', about = '', message = '',
+			errors = 0, warnings = 0, findings = '[]', read = '[]', files = '[]', changes = '[]'
 		WHERE id = $1 AND state IN ('checked', 'refused') AND kept_until > now() AND heartbeat > now() - interval '20 seconds'`
 )
 

@@ -21,6 +21,7 @@ type job struct {
 	files    *files        // nil: an undo
 	room     chan struct{} // its place; nil: it has none
 	checked  time.Time     // when it was; zero: it is queued or under way
+	keeps    bool          // it was only to be checked at first: a refusal leaves its files
 	breakOff context.CancelCauseFunc
 }
 
@@ -124,7 +125,8 @@ func (s *Service) workOn(ctx context.Context, j *job) {
 		s.config.Log.WarnContext(ctx, "an upload ended without an import", "upload", j.upload.ID, "state", state, "error", err)
 	}
 	kept := time.Duration(0)
-	if j.upload.Options.Check && (state == standin.UploadChecked || state == standin.UploadRefused) {
+	j.keeps = j.keeps || j.upload.Options.Check
+	if j.keeps && (state == standin.UploadChecked || state == standin.UploadRefused) {
 		kept = s.config.Kept
 	}
 	s.keepEnd(ctx, j, state, why, kept)
