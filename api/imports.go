@@ -164,18 +164,12 @@ func (h *handlers) ListImportChanges(ctx context.Context, request gen.ListImport
 
 // TakeImport imports what was only checked.
 func (h *handlers) TakeImport(ctx context.Context, request gen.TakeImportRequestObject) (gen.TakeImportResponseObject, error) {
-	promise, err := once(ctx, request.Params.IdempotencyKey, "takeImport", request.ID, request.Params.Consent)
+	consents := consentsOf(request.Params.Consent)
+	u, promise, err := h.toChange(ctx, request.ID, request.Params.IdempotencyKey, "takeImport", consents)
 	if err != nil {
 		return nil, err
 	}
-	if err := mayImport(ctx); err != nil {
-		return nil, err
-	}
-	u, err := h.uploadOf(ctx, request.ID)
-	if err != nil {
-		return nil, err
-	}
-	if u, err = h.intake.Take(ctx, u.ID, consentsOf(request.Params.Consent), bearer(ctx).Name, promise); err != nil {
+	if u, err = h.intake.Take(ctx, u.ID, consents, bearer(ctx).Name, promise); err != nil {
 		return nil, err
 	}
 	u, err = h.end(ctx, u, request.Params.Wait)
@@ -193,21 +187,15 @@ func (h *handlers) TakeImport(ctx context.Context, request gen.TakeImportRequest
 
 // UndoImport has an import be undone.
 func (h *handlers) UndoImport(ctx context.Context, request gen.UndoImportRequestObject) (gen.UndoImportResponseObject, error) {
-	promise, err := once(ctx, request.Params.IdempotencyKey, "undoImport", request.ID, request.Params.Consent)
-	if err != nil {
-		return nil, err
-	}
-	if err := mayImport(ctx); err != nil {
-		return nil, err
-	}
-	u, err := h.uploadOf(ctx, request.ID)
+	consents := consentsOf(request.Params.Consent)
+	u, promise, err := h.toChange(ctx, request.ID, request.Params.IdempotencyKey, "undoImport", consents)
 	if err != nil {
 		return nil, err
 	}
 	if u.Import.ID == 0 {
 		return nil, &standin.Error{Code: standin.CodeNotFound, Field: "id", Message: fmt.Sprintf("upload %s has made no import that could be undone", u.ID)}
 	}
-	if u, err = h.intake.UndoUpload(ctx, u.Import.ID, consentsOf(request.Params.Consent), bearer(ctx).Name, promise); err != nil {
+	if u, err = h.intake.UndoUpload(ctx, u.Import.ID, consents, bearer(ctx).Name, promise); err != nil {
 		return nil, err
 	}
 	u, err = h.end(ctx, u, request.Params.Wait)
@@ -221,6 +209,19 @@ func (h *handlers) UndoImport(ctx context.Context, request gen.UndoImportRequest
 		return gen.UndoImport201JSONResponse{Body: body, Headers: gen.UndoImport201ResponseHeaders{Location: at}}, nil
 	}
 	return gen.UndoImport200JSONResponse(body), nil
+}
+
+// toChange is the upload that is to be taken or whose import is to be undone, once for
+// a key, by somebody who may.
+func (h *handlers) toChange(ctx context.Context, id, key, operation string, consents standin.Consents) (u standin.Upload, promise standin.Once, err error) {
+	if promise, err = once(ctx, key, operation, id, consents); err != nil {
+		return u, promise, err
+	}
+	if err = mayImport(ctx); err != nil {
+		return u, promise, err
+	}
+	u, err = h.uploadOf(ctx, id)
+	return u, promise, err
 }
 
 // consentsOf are the consents of a request.
