@@ -83,12 +83,25 @@ var warnOtherSupply = check{sql: `SELECT coalesce(m.place, r.place, b.place) AS 
 const overload = "1.5"
 
 // warnOverloaded finds the loads of a build that draw far more than its factory board
-// may switch, by the least that they may draw.
-var warnOverloaded = check{sql: `WITH drawn AS (
-			SELECT l.place, l.brand, l.model, l.variant, l.position, l.build, l.circuit, l.watts,
-				CASE WHEN l.amps IS NOT NULL THEN l.amps ELSE l.watts / coalesce(l.volts, plate.high)
-					/ CASE WHEN l.element = 'motor' THEN coalesce(l.power_factor, 1) ELSE 1 END END AS amps
-			FROM next_loads l JOIN next_models m ON ` + sameModel("m", "l") + ` ` + ofPlate + `
+// may switch, by the least that they may draw. The planner expects a row where builds
+// and boards are thousands, and looks at every load for each: so first those are left
+// out that no board's rating of the circuit is too low for, on no plate and then on
+// their own.
+var warnOverloaded = check{sql: `WITH least AS MATERIALIZED (
+			SELECT circuit, min(max_amps) AS rated FROM next_ratings GROUP BY circuit
+		), lowest AS MATERIALIZED (
+			SELECT min(plate.high) AS volts FROM (SELECT DISTINCT volts FROM next_models) m ` + ofPlate + `
+		), heavy AS MATERIALIZED (
+			SELECT l.*, least.rated
+			FROM next_loads l JOIN least ON least.circuit = l.circuit
+			WHERE coalesce(l.amps, l.watts / coalesce(l.volts, (SELECT volts FROM lowest)) / coalesce(l.power_factor, 1)) > least.rated * ` + overload + `
+		), drawn AS MATERIALIZED (
+			SELECT d.*
+			FROM (SELECT l.place, l.brand, l.model, l.variant, l.position, l.build, l.circuit, l.watts, l.rated,
+					CASE WHEN l.amps IS NOT NULL THEN l.amps ELSE l.watts / coalesce(l.volts, plate.high)
+						/ CASE WHEN l.element = 'motor' THEN coalesce(l.power_factor, 1) ELSE 1 END END AS amps
+				FROM heavy l JOIN next_models m ON ` + sameModel("m", "l") + ` ` + ofPlate + `) d
+			WHERE d.amps > d.rated * ` + overload + `
 		)
 	SELECT coalesce(d.place, t.place, b.place, r.place) AS place,
 		ARRAY[` + factoryCells + `, CASE WHEN d.place IS NOT NULL THEN 'watts' WHEN t.place IS NOT NULL THEN 'max_amps' ELSE 'part_number' END,
@@ -96,8 +109,9 @@ var warnOverloaded = check{sql: `WITH drawn AS (
 	FROM ` + factory + `
 	JOIN next_ratings t ON t.part_number = r.part_number AND t.revision = r.revision
 	JOIN drawn d ON ` + sameModel("d", "b") + ` AND d.position = b.position AND d.build IN ('', b.build) AND d.circuit = t.circuit
+	LEFT JOIN next_loads own ON ` + sameModel("own", "b") + ` AND own.position = b.position AND own.build = b.build AND own.circuit = d.circuit
 	WHERE coalesce(d.place, t.place, b.place, r.place) IS NOT NULL AND d.amps > t.max_amps * ` + overload + `
-		AND (d.build <> '' OR NOT EXISTS (SELECT FROM next_loads o WHERE ` + sameModel("o", "b") + ` AND o.position = b.position AND o.build = b.build AND o.circuit = d.circuit))`,
+		AND (d.build <> '' OR own.circuit IS NULL)`,
 	say: func(_ *inspection, cells []string) standin.Finding {
 		value := map[string]string{"watts": cells[10], "max_amps": cells[9], "part_number": cells[4]}[cells[6]]
 		return misfit(cells[6], value, factorySentence(cells)+fmt.Sprintf("%s draws %s A, the board is rated %s A", cells[7], cells[8], cells[9]))
