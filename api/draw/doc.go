@@ -11,6 +11,4 @@
 //	column.go    the connectors of one column, each with its place
 //	connector.go one connector: its pins, its pitch, its name
 //	panel.go     the read-back points as they lie on the panel
-//	builds.go    the builds of a model along time, and where the evidence lies
-//	codemap.go   which places of a code each read-back point shows
 package draw

@@ -28,10 +28,10 @@ func (t *importTx) warnOtherColumn(ctx context.Context, c fileCount) ([]located,
 		}
 	}
 	found, _, err := t.run(ctx, check{sql: fmt.Sprintf(`WITH news AS MATERIALIZED (
-			SELECT * FROM (SELECT at, value, min(place) AS place, row_number() OVER (PARTITION BY at) AS nth
+			SELECT * FROM (SELECT at, value, min(place) AS place, row_number() OVER (PARTITION BY at) AS nth, count(*) OVER (PARTITION BY at) AS many
 				FROM %[1]s d CROSS JOIN LATERAL unnest(ARRAY[%[2]s], ARRAY[%[3]s]) AS u (at, value)
 				WHERE op <> 'removed' AND length(value) > 1 AND value !~ '^[0-9 .]+$' AND value <> 'none'
-				GROUP BY at, value) n WHERE nth <= %[6]d
+				GROUP BY at, value) n WHERE nth <= %[6]d AND many > 1 -- of one value nothing is said, nor the stored file read
 		), known AS MATERIALIZED (
 			SELECT DISTINCT u.at, u.value FROM bundle.%[4]s b CROSS JOIN LATERAL unnest(ARRAY[%[2]s], ARRAY[%[5]s]) AS u (at, value)
 			WHERE u.value IN (SELECT value FROM news)

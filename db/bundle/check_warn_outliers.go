@@ -22,7 +22,7 @@ func warnOutliers(file, column, group, unit string) check {
 			SELECT place, %[2]s AS x, %[3]s AS grouped, count(*) OVER w AS many,
 				row_number() OVER (PARTITION BY %[3]s ORDER BY %[2]s) AS up, row_number() OVER (PARTITION BY %[3]s ORDER BY %[2]s DESC) AS down,
 				lead(%[2]s) OVER (PARTITION BY %[3]s ORDER BY %[2]s) AS above, lag(%[2]s) OVER (PARTITION BY %[3]s ORDER BY %[2]s) AS below
-			FROM next_%[1]s WHERE %[2]s > 0 WINDOW w AS (PARTITION BY %[3]s)
+			FROM next_%[1]s WHERE %[2]s > 0 AND %[3]s IN (SELECT %[3]s FROM next_%[1]s WHERE place IS NOT NULL) WINDOW w AS (PARTITION BY %[3]s)
 		), measured AS (
 			SELECT r.*, CASE WHEN many > 10 THEN %[4]s ELSE %[5]s END AS far FROM ranked r WHERE many > 5
 		)
