@@ -1,6 +1,9 @@
 package standin
 
-import "slices"
+import (
+	"iter"
+	"slices"
+)
 
 // MaxAdaptors is the most adaptors that are put between a harness and a board.
 const MaxAdaptors = 3
@@ -144,45 +147,52 @@ func (c *connections) unmatchedPlug(joins bipartite) int {
 // route is the fewest adaptors, of several such sets the alphabetically first,
 // with which the harness seats on the board, by their places; nil where none do.
 func (c *connections) route(joins bipartite) []int {
-	for size := 1; size <= MaxAdaptors; size++ {
-		if set := c.firstSet(joins, size, nil); set != nil {
-			return set
-		}
+	for set := range c.fewest(joins) {
+		return set
 	}
 	return nil
 }
 
-// firstSet returns the alphabetically first set of one size with which the harness
-// seats and which also accepts, where that is not nil. No smaller set may seat it.
-// A set grows from what the adaptors chosen so far leave without a place, so that
-// the cost does not depend on how many adaptors there are for other plugs.
-func (c *connections) firstSet(joins bipartite, size int, also func([]int) bool) []int {
-	usable := c.usable(joins, size)
-	var sets [][]int
-	seen := map[[MaxAdaptors]int]bool{}
-	var grow func(set []int)
-	grow = func(set []int) {
-		if len(set) == size {
-			sets = append(sets, set)
-			return
-		}
-		for _, a := range c.remedies(joins, set, usable) {
-			next := slices.Sorted(slices.Values(append(slices.Clone(set), a)))
-			var key [MaxAdaptors]int
-			if copy(key[:], next); !seen[key] {
-				seen[key] = true
-				grow(next)
+// fewest yields the sets of adaptors with which the harness seats on the board and
+// of which none is smaller, in alphabetical order. Sets grow from what the adaptors
+// chosen so far leave without a place, so that the cost does not depend on how many
+// adaptors there are for other plugs.
+func (c *connections) fewest(joins bipartite) iter.Seq[[]int] {
+	return func(yield func([]int) bool) {
+		usable, neighbours := c.usable(joins)
+		sets, seen, found := [][]int{nil}, map[[MaxAdaptors]int]bool{}, false
+		for size := 1; size <= MaxAdaptors && !found; size++ {
+			sets = c.grown(joins, sets, usable, seen)
+			slices.SortFunc(sets, slices.Compare)
+			for _, set := range sets {
+				tooFew := slices.ContainsFunc(set, func(a int) bool { return neighbours[a] >= size })
+				if tooFew || !c.routes(joins, set) {
+					continue
+				}
+				if found = true; !yield(set) {
+					return
+				}
 			}
 		}
 	}
-	grow(nil)
-	slices.SortFunc(sets, slices.Compare)
+}
+
+// grown returns the sets with one adaptor more than some that do not seat the
+// harness, of which some set that seats it may be made. Those seen before are left
+// out.
+func (c *connections) grown(joins bipartite, sets [][]int, usable []int, seen map[[MaxAdaptors]int]bool) (grown [][]int) {
 	for _, set := range sets {
-		if c.routes(joins, set) && (also == nil || also(set)) {
-			return set
+		for _, a := range c.remedies(joins, set, usable) {
+			next := append(slices.Clone(set), a)
+			slices.Sort(next)
+			var key [MaxAdaptors]int
+			if copy(key[:], next); !seen[key] {
+				seen[key] = true
+				grown = append(grown, next)
+			}
 		}
 	}
-	return nil
+	return grown
 }
 
 // remedies are the usable adaptors of which every set that seats the harness has
@@ -201,95 +211,109 @@ func (c *connections) remedies(joins bipartite, set, usable []int) []int {
 	if rows := c.back.crowded(taken); rows != nil {
 		places := c.takenBy(set)
 		return slices.DeleteFunc(others, func(a int) bool {
-			return !slices.ContainsFunc(rows, func(row int) bool { return fromAny(joins, c.gives[a], places[row]) })
+			return !slices.ContainsFunc(rows, func(row int) bool { return joins.from(c.gives[a], places[row]) })
 		})
 	}
 	return others
 }
 
-// usable returns the adaptors that can be part of a route of at most so many: each
-// plug that one takes comes from the harness or from adaptors applied before it, and
-// each that it gives goes to the board or to adaptors applied after it. How many
-// must be applied before and after tells whether there is room for it. What an
-// unusable adaptor gives or takes does not count, so this is repeated until nothing
-// changes.
-func (c *connections) usable(joins bipartite, most int) []int {
-	usable := make([]int, len(c.adaptors))
+// usable returns the adaptors that can be part of a route: each plug that one takes
+// comes from the harness or from adaptors applied before it, and each that it gives
+// goes to the board or to adaptors applied after it. How many must be applied before
+// and after tells whether there is room for it, and is returned for each adaptor.
+// What an unusable adaptor gives or takes does not count, so this is repeated until
+// nothing changes.
+func (c *connections) usable(joins bipartite) (usable, neighbours []int) {
+	usable, neighbours = make([]int, len(c.adaptors)), make([]int, len(c.adaptors))
 	for a := range usable {
 		usable[a] = a
 	}
 	for {
-		before := rounds(usable, most, func(a int, earlier []int) bool { return c.fed(joins, a, earlier) })
-		after := rounds(usable, most, func(a int, later []int) bool { return c.drained(joins, a, later) })
-		var kept []int
-		for _, a := range usable {
-			first, fed := before[a]
-			last, drained := after[a]
-			if fed && drained && first+1+last <= most {
-				kept = append(kept, a)
-			}
+		before, after := c.fed(joins, usable), c.drained(joins, usable)
+		for a := range neighbours {
+			neighbours[a] = before[a] + after[a]
 		}
+		kept := slices.DeleteFunc(slices.Clone(usable), func(a int) bool { return neighbours[a] >= MaxAdaptors })
 		if len(kept) == len(usable) {
-			return usable
+			return usable, neighbours
 		}
 		usable = kept
 	}
 }
 
-// rounds adds items round by round: those that can be added beside the ones of the
-// rounds before. It returns in which round each is added, from 0, of so many.
-func rounds(items []int, most int, can func(item int, added []int) bool) map[int]int {
-	round := make(map[int]int, len(items))
-	var added []int
-	for n := range most {
-		beside := added
-		for _, item := range items {
-			if _, in := round[item]; !in && can(item, beside) {
-				round[item] = n
-				added = append(added, item)
+// fed returns for each adaptor how many of those that are usable must be applied
+// before it at the least, so that each plug it takes can come from the harness or one
+// of these; MaxAdaptors where that is too many.
+func (c *connections) fed(joins bipartite, usable []int) []int {
+	reached := make([]uint64, joins.words) // inlets that an outlet may go to
+	offer := func(outlets run) {
+		for o := outlets.from; o < outlets.to; o++ {
+			for w, word := range joins.row(o) {
+				reached[w] |= word
 			}
 		}
 	}
-	return round
+	offer(run{0, c.plugs})
+	return c.rounds(usable, func(a int) bool {
+		for inlet := c.takes[a].from; inlet < c.takes[a].to; inlet++ {
+			if reached[inlet/64]&(1<<(inlet%64)) == 0 {
+				return false
+			}
+		}
+		return true
+	}, func(a int) { offer(c.gives[a]) })
 }
 
-// fed reports whether each plug that an adaptor takes can come from the harness or
-// one of the others.
-func (c *connections) fed(joins bipartite, a int, others []int) bool {
-	for inlet := c.takes[a].from; inlet < c.takes[a].to; inlet++ {
-		found := fromAny(joins, run{0, c.plugs}, inlet)
-		for _, other := range others {
-			found = found || fromAny(joins, c.gives[other], inlet)
-		}
-		if !found {
-			return false
+// drained is like fed for what an adaptor gives: how many must be applied after it.
+func (c *connections) drained(joins bipartite, usable []int) []int {
+	open := make([]uint64, joins.words) // inlets that are there
+	provide := func(inlets run) {
+		for i := inlets.from; i < inlets.to; i++ {
+			open[i/64] |= 1 << (i % 64)
 		}
 	}
-	return true
+	provide(run{0, c.headers})
+	return c.rounds(usable, func(a int) bool {
+		for outlet := c.gives[a].from; outlet < c.gives[a].to; outlet++ {
+			if !overlap(joins.row(outlet), open) {
+				return false
+			}
+		}
+		return true
+	}, func(a int) { provide(c.takes[a]) })
 }
 
-func fromAny(joins bipartite, outlets run, inlet int) bool {
-	for o := outlets.from; o < outlets.to; o++ {
-		if joins.joined(o, inlet) {
+func overlap(a, b []uint64) bool {
+	for w := range a {
+		if a[w]&b[w] != 0 {
 			return true
 		}
 	}
 	return false
 }
 
-// drained reports whether each plug that an adaptor gives can go to the board or
-// one of the others.
-func (c *connections) drained(joins bipartite, a int, others []int) bool {
-	for outlet := c.gives[a].from; outlet < c.gives[a].to; outlet++ {
-		found := joins.any(outlet, run{0, c.headers})
-		for _, other := range others {
-			found = found || joins.any(outlet, c.takes[other])
+// rounds adds adaptors round by round: those that can be added beside the ones of
+// the rounds before. It returns in which round each is added, from 0; MaxAdaptors
+// where it is in none.
+func (c *connections) rounds(usable []int, can func(a int) bool, add func(a int)) []int {
+	round := make([]int, len(c.adaptors))
+	for a := range round {
+		round[a] = MaxAdaptors
+	}
+	var added []int
+	for n := range MaxAdaptors {
+		added = added[:0]
+		for _, a := range usable {
+			if round[a] == MaxAdaptors && can(a) {
+				round[a] = n
+				added = append(added, a)
+			}
 		}
-		if !found {
-			return false
+		for _, a := range added {
+			add(a)
 		}
 	}
-	return true
+	return round
 }
 
 // routes reports whether a set of adaptors, applied in some order, lets every

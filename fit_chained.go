@@ -1,6 +1,9 @@
 package standin
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // chained are adaptors and what they may be joined to among themselves, whatever
 // harness and board they are put between. Its places count from 0. It is not changed
@@ -69,6 +72,9 @@ func (p *pairs) copyFrom(others *pairs, outlets, inlets int) {
 	p.possible.copyFrom(others.possible, outlets, inlets)
 	p.sure.copyFrom(others.sure, outlets, inlets)
 }
+
+// certain reports whether no pair is in doubt.
+func (p *pairs) certain() bool { return slices.Equal(p.sure.bits, p.possible.bits) }
 
 // compare is rule 5 for one outlet and one inlet, at places o and i.
 func (p *pairs) compare(o, i int, outlet, inlet *Connector) {

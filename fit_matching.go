@@ -58,6 +58,16 @@ func (r bipartite) next(l, from int) int {
 // any reports whether one on the left may be joined to any in a run on the right.
 func (r bipartite) any(l int, right run) bool { return right.has(r.next(l, right.from)) }
 
+// from reports whether one on the right may be joined to any in a run on the left.
+func (r bipartite) from(left run, right int) bool {
+	for l := left.from; l < left.to; l++ {
+		if r.joined(l, right) {
+			return true
+		}
+	}
+	return false
+}
+
 // unmatched finds whether the first left can each be given one on the right of its
 // own (Kuhn's augmenting paths). It returns the index of one that cannot, or -1.
 func (r bipartite) unmatched(left int) int { return r.matching(left, nil) }

@@ -168,23 +168,26 @@ func (s *seatings) alike(all []*seating, board *Layout) []*seating {
 		}
 	}
 	c := routes[s.harnesses[0]]
-	joins := c.joins(first.outcome)
-	set := c.firstSet(joins, len(first.adaptors), func(set []int) bool {
-		for _, other := range routes {
-			if other != c && !other.routes(other.joins(first.outcome), set) {
-				return false
-			}
+	for set := range c.fewest(c.joins(first.outcome)) {
+		if !seatsAll(routes, first.outcome, set) {
+			continue
 		}
-		return true
-	})
-	if set == nil {
-		return all
+		shared := make([]*seating, len(all))
+		for i, harness := range s.harnesses {
+			shared[i] = routes[harness].adaptedSeating(first.outcome, set)
+		}
+		return shared
 	}
-	shared := make([]*seating, len(all))
-	for i, harness := range s.harnesses {
-		shared[i] = routes[harness].adaptedSeating(first.outcome, set)
+	return all
+}
+
+func seatsAll(routes map[*Layout]*connections, outcome Outcome, set []int) bool {
+	for _, c := range routes {
+		if !c.routes(c.joins(outcome), set) {
+			return false
+		}
 	}
-	return shared
+	return true
 }
 
 func (s *seatings) decide(harness, board *Layout) *seating {
@@ -215,8 +218,10 @@ func (s *seatings) best(harness, board *Layout) *seating {
 	if outcome == Unknown {
 		return direct.seating(Unknown, nil, "the plugs may seat, but "+direct.doubt())
 	}
-	if set := adapted.route(adapted.pairs.possible); set != nil {
-		return adapted.adaptedSeating(Unknown, set)
+	if !adapted.pairs.certain() { // else it was looked for already
+		if set := adapted.route(adapted.pairs.possible); set != nil {
+			return adapted.adaptedSeating(Unknown, set)
+		}
 	}
 	return direct.seating(Fail, nil, direct.refusal(board))
 }

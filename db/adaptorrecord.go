@@ -25,7 +25,7 @@ SELECT set_config('standin.adaptors', array_remove(ARRAY[coalesce(
 func (db *DB) AdaptorOf(ctx context.Context, partNumber string) (*standin.AdaptorRecord, error) {
 	var l *load
 	err := db.Ask(ctx, func(b *pgx.Batch) {
-		l = newLoad()
+		l = newLoad(nil)
 		b.Queue(chooseAdaptorSQL, partNumber)
 		b.Queue(adaptorsSQL).Query(l.readAdaptors)
 		b.Queue(connectorsSQL).Query(l.readConnectors)

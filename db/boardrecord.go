@@ -48,7 +48,7 @@ func (db *DB) BoardOf(ctx context.Context, partNumber string) (*standin.BoardRec
 	var l *load
 	var record standin.BoardRecord
 	err := db.Ask(ctx, func(b *pgx.Batch) {
-		l, record = newLoad(), standin.BoardRecord{}
+		l, record = newLoad(nil), standin.BoardRecord{}
 		b.Queue(chooseBoardSQL, partNumber)
 		b.Queue(boardsSQL).Query(l.readBoards)
 		b.Queue(revisionsSQL).Query(l.readRevisions)

@@ -62,28 +62,69 @@ func (db *DB) DossierOf(ctx context.Context, id int64) (*standin.Dossier, error)
 	return dossiers[0], nil
 }
 
-// load returns one dossier per machine.
+// load returns one dossier per machine. What models share is read too where not all of
+// it is held.
 func (db *DB) load(ctx context.Context, q question) ([]*standin.Dossier, error) {
 	q.adaptors = db.adaptorStock.isBehind(db.known.last())
+	var beside *heldPieces // nil: what models share is not read
 	for {
-		var o *own
-		err := db.Ask(ctx, func(b *pgx.Batch) {
-			o = newOwn()
-			o.queue(b, q)
-		})
+		o, l, err := db.read(ctx, q, beside)
 		if err != nil {
 			return nil, err
 		}
-		dossiers, lacks := db.shared.at(o.edition).assemble(o, db.adaptorStock.at(o.state))
-		switch lacks {
-		case lacksNothing:
+		held := db.shared.at(o.edition)
+		from, whole := held, l != nil && beside.edition == o.edition
+		if whole {
+			from = held.with(l.pieces(o), beside.pieces)
+		}
+		dossiers, lacks := from.assemble(o, db.adaptorStock.at(o.state))
+		switch {
+		case lacks == lacksNothing:
 			db.keepStock(o, dossiers)
 			return dossiers, nil
-		case lacksShared:
-			return db.loadAll(ctx, q)
+		case lacks == lacksStock:
+			q.adaptors = true // which lacks no stock
+		case whole:
+			return nil, fmt.Errorf("what the models of %d machines share was read, and is not all there", len(q.machines))
+		default:
+			beside = &heldPieces{o.edition, held.beside()}
+			q.adaptors = q.adaptors || !beside.adapts(o)
 		}
-		q.adaptors = true // which lacks no stock
 	}
+}
+
+// heldPieces are pieces of one edition that need not be read.
+type heldPieces struct {
+	edition edition
+	*pieces
+}
+
+// adapts reports whether it is held which adaptors may be applied to any of the
+// harnesses.
+func (p *heldPieces) adapts(o *own) bool {
+	for _, h := range o.histories {
+		for i := range h.builds {
+			id := h.builds[i].layout
+			if _, ok := p.usableAdaptors[id]; id != 0 && !ok {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// read reads what belongs to the models; where beside is not nil, also what they share,
+// besides those pieces.
+func (db *DB) read(ctx context.Context, q question, beside *heldPieces) (o *own, l *load, err error) {
+	err = db.Ask(ctx, func(b *pgx.Batch) {
+		o, l = newOwn(), nil
+		o.queue(b, q)
+		if beside != nil {
+			l = newLoad(beside.pieces)
+			l.queue(b)
+		}
+	})
+	return o, l, err
 }
 
 // keepStock holds the stock of the adaptors of dossiers, where it was read for them.
@@ -91,30 +132,4 @@ func (db *DB) keepStock(o *own, dossiers []*standin.Dossier) {
 	if o.readsAdaptors {
 		db.adaptorStock.keep(o.state, dossiers, o.stock)
 	}
-}
-
-// loadAll reads what belongs to the models, what they share and the stock of the
-// adaptors, and holds the latter two.
-func (db *DB) loadAll(ctx context.Context, q question) ([]*standin.Dossier, error) {
-	var o *own
-	var l *load
-	q.adaptors = true
-	err := db.Ask(ctx, func(b *pgx.Batch) {
-		o, l = newOwn(), newLoad()
-		l.held = func() *shelf { return db.shared.at(o.edition) }
-		o.queue(b, q)
-		l.queue(b)
-	})
-	if err != nil {
-		return nil, err
-	}
-	read := l.pieces(o)
-	all := &shelf{lately: read, before: &pieces{}}
-	if held := db.shared.at(o.edition); held != nil {
-		held.keep(read)
-		all.seatings = held.seatings
-	}
-	dossiers, _ := all.assemble(o, nil)
-	db.keepStock(o, dossiers)
-	return dossiers, nil
 }

@@ -69,7 +69,7 @@ func (db *DB) familyOf(ctx context.Context, name string) (*standin.FamilyRecord,
 	var l *load
 	var record standin.FamilyRecord
 	err := db.Ask(ctx, func(b *pgx.Batch) {
-		l, record = newLoad(), standin.FamilyRecord{}
+		l, record = newLoad(nil), standin.FamilyRecord{}
 		l.edition.queue(b)
 		b.Queue(chooseFamilySQL, name)
 		b.Queue(familiesSQL).Query(l.readFamilies)

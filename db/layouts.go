@@ -15,9 +15,7 @@ func (l *load) layout(id int64) *standin.Layout {
 	}
 	layout := l.layouts[id]
 	if layout == nil {
-		if layout = l.held().layoutOf(id); layout != nil {
-			l.complete[id] = true
-		} else {
+		if layout = l.held.layouts[id]; layout == nil {
 			layout = &standin.Layout{}
 		}
 		l.layouts[id] = layout
@@ -32,14 +30,16 @@ SELECT l.id, l.layout, c.connector, c.ways, c.pitch_mm, c.key, c.circuits
 FROM layouts l
 JOIN connectors c ON c.layout_id = l.id
 WHERE l.id = ANY (ARRAY(
-	SELECT layout_id FROM builds WHERE model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
+	(SELECT layout_id FROM builds WHERE model_id = ANY ((SELECT current_setting('standin.models'))::bigint[])
 	UNION
 	SELECT layout_id FROM revisions WHERE part_id = ANY ((SELECT current_setting('standin.boards'))::bigint[])
 	UNION
 	SELECT unnest(coalesce(nullif((SELECT current_setting('standin.old_layouts', true)), ''), '{}')::bigint[])
 	UNION
 	SELECT unnest(ARRAY[takes_layout_id, gives_layout_id]) FROM adaptors
-	WHERE part_id = ANY ((SELECT current_setting('standin.adaptors'))::bigint[])))
+	WHERE part_id = ANY ((SELECT current_setting('standin.adaptors'))::bigint[]))
+	EXCEPT
+	SELECT unnest(coalesce(nullif((SELECT current_setting('standin.held_layouts', true)), ''), '{}')::bigint[])))
 ORDER BY l.id, c.connector`
 
 func (l *load) readConnectors(rows pgx.Rows) error {
@@ -53,9 +53,6 @@ func (l *load) readConnectors(rows pgx.Rows) error {
 	_, err := pgx.ForEachRow(rows, []any{&id, &name, &c.Marking, &ways, &pitch, &key, &circuits}, func() error {
 		c.Ways, c.PitchMM, c.Key, c.Circuits = maybeInt(ways), maybeFloat(pitch), maybeText(key), maybeList(circuits)
 		layout := l.layout(id)
-		if l.complete[id] {
-			return nil
-		}
 		layout.Name = name
 		layout.Connectors = append(layout.Connectors, c)
 		return nil

@@ -1,6 +1,7 @@
 package db
 
 import (
+	"maps"
 	"slices"
 
 	"github.com/jackc/pgx/v5"
@@ -25,12 +26,16 @@ type load struct {
 	stock      map[string][]standin.Stock // by part number
 	neighbours []int64                    // boards that were read beside those asked for
 
-	held     func() *shelf  // returns what is held already, so that a layout is not held twice
-	complete map[int64]bool // layouts that come from held
+	held *pieces // what is held already, so that none of it is held twice
 }
 
-func newLoad() *load {
+// newLoad returns a load beside what is held already; nil: nothing.
+func newLoad(held *pieces) *load {
+	if held == nil {
+		held = &pieces{}
+	}
 	return &load{
+		held:       held,
 		boardAt:    map[int64]int{},
 		ofFamily:   map[int64][]int64{},
 		links:      map[int64][]lead{},
@@ -39,15 +44,14 @@ func newLoad() *load {
 		layouts:    map[int64]*standin.Layout{},
 		rules:      map[int64]*standin.SerialRule{},
 		stock:      map[string][]standin.Stock{},
-		held:       func() *shelf { return nil },
-		complete:   map[int64]bool{},
 	}
 }
 
 // queue adds the statements for what is shared by the models that own.queue has
 // chosen.
 func (l *load) queue(b *pgx.Batch) {
-	b.Queue(chooseNeighboursSQL).QueryRow(func(row pgx.Row) error { return row.Scan(nil, nil, nil, &l.neighbours) })
+	families, layouts := slices.Collect(maps.Keys(l.held.families)), slices.Collect(maps.Keys(l.held.layouts))
+	b.Queue(chooseNeighboursSQL, families, layouts).QueryRow(func(row pgx.Row) error { return row.Scan(nil, nil, nil, nil, &l.neighbours) })
 	for _, part := range []struct {
 		sql  string
 		read func(pgx.Rows) error
@@ -85,6 +89,9 @@ func (l *load) pieces(o *own) *pieces {
 		}
 	}
 	p.layouts, p.rules = l.layouts, l.rules
+	if !o.readsAdaptors { // those of every harness are held
+		return p
+	}
 	for _, h := range o.histories {
 		for i := range h.builds {
 			if id := h.builds[i].layout; id != 0 && p.usableAdaptors[id] == nil {

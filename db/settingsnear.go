@@ -72,7 +72,7 @@ func (db *DB) settings(ctx context.Context, x *patternIndex, numbers []int64) ([
 	var l *load
 	var read map[int64]ofFamily
 	err := db.Ask(ctx, func(b *pgx.Batch) {
-		l, read = newLoad(), map[int64]ofFamily{}
+		l, read = newLoad(nil), map[int64]ofFamily{}
 		l.edition.queue(b)
 		b.Queue(chooseFamiliesSQL, ids)
 		b.Queue(familiesSQL).Query(l.readFamilies)

@@ -1,6 +1,7 @@
 package db
 
 import (
+	"maps"
 	"sync"
 
 	"standin"
@@ -40,8 +41,8 @@ func (c *sharedCache) at(e edition) *shelf {
 }
 
 // shelf holds the pieces of one version in two generations: when lately is full it
-// becomes before, and what was in before is dropped. assemble, keep and layoutOf
-// are safe for concurrent use; the callers of the other methods must hold mu.
+// becomes before, and what was in before is dropped. assemble, beside and
+// with are safe for concurrent use; the callers of the other methods must hold mu.
 type shelf struct {
 	edition  edition
 	seatings *standin.Seatings
@@ -91,15 +92,32 @@ func newShelf(e edition) *shelf {
 	return &shelf{edition: e, seatings: standin.NewSeatings(), lately: newPieces(), before: newPieces()}
 }
 
-// layoutOf returns the layout with an id, nil where it is not held or s is nil.
-func (s *shelf) layoutOf(id int64) *standin.Layout {
+// beside returns the pieces held that need not be read once more: families, layouts
+// and which adaptors may be applied. A nil shelf holds none.
+func (s *shelf) beside() *pieces {
+	all := newPieces()
 	if s == nil {
-		return nil
+		return all
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	layout, _ := s.layout(id)
-	return layout
+	for _, held := range []*pieces{s.before, s.lately} {
+		maps.Copy(all.families, held.families)
+		maps.Copy(all.layouts, held.layouts)
+		maps.Copy(all.usableAdaptors, held.usableAdaptors)
+	}
+	return all
+}
+
+// with returns a shelf with what was read and what need not be, whatever s makes room
+// for; s keeps what was read. A nil shelf keeps nothing.
+func (s *shelf) with(read, beside *pieces) *shelf {
+	all := &shelf{lately: read, before: beside}
+	if s != nil {
+		s.keep(read)
+		all.seatings = s.seatings
+	}
+	return all
 }
 
 // take returns a thing from lately, or from before, in which case it adds it to
@@ -140,11 +158,8 @@ func (s *shelf) rule(id int64) (*standin.SerialRule, bool) {
 	return take(s, s.lately.rules, s.before.rules, id, sizeOfRule)
 }
 
-// keep adds pieces that were read. A nil shelf keeps nothing.
+// keep adds pieces that were read.
 func (s *shelf) keep(p *pieces) {
-	if s == nil {
-		return
-	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	add(s, s.lately.families, s.before.families, p.families, sizeOfFamily)
