@@ -60,17 +60,22 @@ SELECT set_config('standin.reachable', ARRAY(SELECT part_id FROM reachable)::tex
 // Nearly every model has a factory board of its own, so what models share would be
 // read bit by bit, a question each. Where something is read, the boards and families
 // beside the chosen ones are too, by their numbers: after some dozen questions all
-// are held. Of many, as for a batch, only some bring others with them. Families and
-// layouts that are held already are not read again.
+// are held. Of many, as for a batch, only some bring others with them. Families,
+// layouts and pages of boards that are held already are not read again.
 const chooseNeighboursSQL = `
-WITH beside AS (
+WITH pages AS (
+	SELECT chosen / 256 AS page FROM unnest((SELECT current_setting('standin.boards'))::bigint[]) AS chosen
+	EXCEPT
+	SELECT unnest((SELECT $3::bigint[]))
+	LIMIT 4
+), beside AS (
 	SELECT b.part_id
-	FROM (SELECT DISTINCT chosen / 256 AS page FROM unnest((SELECT current_setting('standin.boards'))::bigint[]) AS chosen LIMIT 4) AS p,
-		LATERAL (SELECT part_id FROM boards WHERE part_id BETWEEN page * 256 AND page * 256 + 255 OFFSET 0) AS b
+	FROM pages, LATERAL (SELECT part_id FROM boards WHERE part_id BETWEEN page * 256 AND page * 256 + 255 OFFSET 0) AS b
 ), parts AS (
 	SELECT part_id FROM beside
 	UNION
-	SELECT unnest((SELECT current_setting('standin.boards'))::bigint[])
+	SELECT chosen FROM unnest((SELECT current_setting('standin.boards'))::bigint[]) AS chosen
+	WHERE chosen / 256 <> ALL ((SELECT $3::bigint[])::bigint[])
 ), related AS (
 	(SELECT f.id
 	FROM (SELECT DISTINCT chosen / 64 AS page FROM unnest((SELECT current_setting('standin.families'))::bigint[]) AS chosen LIMIT 16) AS p,
@@ -84,6 +89,7 @@ SELECT set_config('standin.boards', ARRAY(SELECT part_id FROM parts)::text, true
 	set_config('standin.reachable', ((SELECT current_setting('standin.reachable'))::bigint[] || ARRAY(SELECT part_id FROM beside))::text, true),
 	set_config('standin.families', ARRAY(SELECT id FROM related)::text, true),
 	set_config('standin.held_layouts', (SELECT $2::bigint[])::text, true),
+	ARRAY(SELECT page FROM pages),
 	ARRAY(SELECT part_id FROM beside)`
 
 const boardsSQL = `

@@ -24,6 +24,7 @@ type load struct {
 	adaptors   []standin.Adaptor
 	rules      map[int64]*standin.SerialRule
 	stock      map[string][]standin.Stock // by part number
+	pages      []int64                    // of boards that were read whole
 	neighbours []int64                    // boards that were read beside those asked for
 
 	held *pieces // what is held already, so that none of it is held twice
@@ -50,8 +51,10 @@ func newLoad(held *pieces) *load {
 // queue adds the statements for what is shared by the models that own.queue has
 // chosen.
 func (l *load) queue(b *pgx.Batch) {
-	families, layouts := slices.Collect(maps.Keys(l.held.families)), slices.Collect(maps.Keys(l.held.layouts))
-	b.Queue(chooseNeighboursSQL, families, layouts).QueryRow(func(row pgx.Row) error { return row.Scan(nil, nil, nil, nil, &l.neighbours) })
+	families, layouts, pages := slices.Collect(maps.Keys(l.held.families)), slices.Collect(maps.Keys(l.held.layouts)), slices.Collect(maps.Keys(l.held.pages))
+	b.Queue(chooseNeighboursSQL, families, layouts, pages).QueryRow(func(row pgx.Row) error {
+		return row.Scan(nil, nil, nil, nil, &l.pages, &l.neighbours)
+	})
 	for _, part := range []struct {
 		sql  string
 		read func(pgx.Rows) error
@@ -84,9 +87,12 @@ func (l *load) pieces(o *own) *pieces {
 	}
 	for _, part := range slices.Concat(o.reachable, l.neighbours) {
 		p.leads[part] = l.links[part]
-		if _, isBoard := p.boards[part]; !isBoard {
+		if !l.isBoard(part) {
 			p.boards[part] = nil
 		}
+	}
+	for _, page := range l.pages {
+		p.pages[page] = struct{}{}
 	}
 	p.layouts, p.rules = l.layouts, l.rules
 	if !o.readsAdaptors { // those of every harness are held
@@ -100,6 +106,12 @@ func (l *load) pieces(o *own) *pieces {
 		}
 	}
 	return p
+}
+
+// isBoard reports whether a part is a board that was read, or is held.
+func (l *load) isBoard(part int64) bool {
+	_, read := l.boardAt[part]
+	return read || l.held.boards[part] != nil
 }
 
 // overriding returns the procedures that revisions of a board have instead of the

@@ -57,6 +57,7 @@ type shelf struct {
 type pieces struct {
 	families       map[int64]*sharedFamily
 	boards         map[int64]*sharedBoard // nil for a part that is no board
+	pages          map[int64]struct{}     // of which every board is among them; see chooseNeighboursSQL
 	leads          map[int64][]lead       // from a part
 	layouts        map[int64]*standin.Layout
 	usableAdaptors map[int64][]standin.Adaptor // that may be applied to a harness
@@ -81,6 +82,7 @@ func newPieces() *pieces {
 	return &pieces{
 		families:       map[int64]*sharedFamily{},
 		boards:         map[int64]*sharedBoard{},
+		pages:          map[int64]struct{}{},
 		leads:          map[int64][]lead{},
 		layouts:        map[int64]*standin.Layout{},
 		usableAdaptors: map[int64][]standin.Adaptor{},
@@ -92,8 +94,8 @@ func newShelf(e edition) *shelf {
 	return &shelf{edition: e, seatings: standin.NewSeatings(), lately: newPieces(), before: newPieces()}
 }
 
-// beside returns the pieces held that need not be read once more: families, layouts
-// and which adaptors may be applied. A nil shelf holds none.
+// beside returns the pieces held that need not be read once more: families, boards,
+// layouts and which adaptors may be applied. A nil shelf holds none.
 func (s *shelf) beside() *pieces {
 	all := newPieces()
 	if s == nil {
@@ -103,6 +105,8 @@ func (s *shelf) beside() *pieces {
 	defer s.mu.Unlock()
 	for _, held := range []*pieces{s.before, s.lately} {
 		maps.Copy(all.families, held.families)
+		maps.Copy(all.boards, held.boards)
+		maps.Copy(all.pages, held.pages)
 		maps.Copy(all.layouts, held.layouts)
 		maps.Copy(all.usableAdaptors, held.usableAdaptors)
 	}
@@ -164,6 +168,7 @@ func (s *shelf) keep(p *pieces) {
 	defer s.mu.Unlock()
 	add(s, s.lately.families, s.before.families, p.families, sizeOfFamily)
 	add(s, s.lately.boards, s.before.boards, p.boards, sizeOfBoard)
+	maps.Copy(s.lately.pages, p.pages) // their boards have come into lately with the line before
 	add(s, s.lately.leads, s.before.leads, p.leads, sizeOfLeads)
 	add(s, s.lately.layouts, s.before.layouts, p.layouts, sizeOfLayout)
 	add(s, s.lately.usableAdaptors, s.before.usableAdaptors, p.usableAdaptors, sizeOfAdaptors)
