@@ -4,6 +4,7 @@ import (
 	"embed"
 	"fmt"
 	"io/fs"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -82,7 +83,7 @@ func byWeight(a, b *form) int {
 }
 
 // deepest is how deep sentences may be within sentences.
-const deepest = 6
+const deepest = 24
 
 // say says a text as far as it has forms: a whole one, or such parts of it as stand
 // between dots in the middle of the line.
@@ -90,9 +91,13 @@ func (c *catalogue) say(text string) string {
 	if !hasLetter(text) {
 		return text
 	}
-	core := strings.Trim(text, around)
+	core := strings.Trim(text, blank)
+	said, ok := c.spaced(core)
+	if !ok {
+		core = strings.Trim(text, blank+around)
+		said, ok = c.spaced(core)
+	}
 	at := strings.Index(text, core)
-	said, ok := c.whole(core, 0)
 	if !ok && strings.Contains(core, dot) {
 		pieces := strings.Split(core, dot)
 		for i := range pieces {
@@ -108,30 +113,76 @@ func (c *catalogue) say(text string) string {
 
 const (
 	dot    = " · "
-	around = " \u00a0\t\r\n·⇄△▲?…+→←,:()" // what stands before and after a sentence without being of it
+	blank  = " \u00a0\t\r\n"
+	around = "·⇄△▲≠?…+→←,:;()•" // what stands before and after a sentence without being of it
+)
+
+// spaced says a text whose spaces before units may be such at which no line breaks.
+// They are so again in what is said.
+func (c *catalogue) spaced(text string) (string, bool) {
+	plain := strings.ReplaceAll(text, unbroken, " ")
+	said, ok := (&saying{catalogue: c}).whole(plain, 0)
+	if plain != text {
+		said = beforeUnits.ReplaceAllString(said, "$1"+unbroken+"$2")
+	}
+	return said, ok
+}
+
+const unbroken = "\u00a0"
+
+// beforeUnits is a figure with a unit after it.
+var beforeUnits = regexp.MustCompile(`(\d) (Ω|kΩ|MΩ|mA|A|V|kW|W|mm²|mm|m|s|Hz|%|°C)`)
+
+// saying is the work of saying one text: what is known of its parts, so that none is
+// looked at twice.
+type saying struct {
+	*catalogue
+	known  map[string]outcome
+	looked int
+}
+
+type outcome struct {
+	said string
+	ok   bool
+}
+
+// mostLooked is how many parts of one text are looked at, far more than a sentence has,
+// and longest how many bytes it may have: what somebody may have typed must not keep a
+// page waiting.
+const (
+	mostLooked = 20000
+	longest    = 1500
 )
 
 // whole says a text that has forms from its beginning to its end.
-func (c *catalogue) whole(text string, depth int) (string, bool) {
-	if depth > deepest {
-		return "", false
-	}
-	if !hasLetter(text) {
+func (s *saying) whole(text string, depth int) (string, bool) {
+	if !hasLetter(text) || depth > deepest || len(text) > longest {
 		return text, false
 	}
-	if said, ok := c.formed(text, depth); ok {
-		return said, true
+	if known, ok := s.known[text]; ok {
+		return known.said, known.ok
 	}
-	for _, between := range []string{"; ", ". ", "? "} {
-		if said, ok := c.joined(text, between, depth); ok {
-			return said, true
+	if s.looked++; s.looked > mostLooked {
+		return "", false
+	}
+	said, ok := s.joined(text, ". ", depth) // soon done where there are many
+	if !ok {
+		said, ok = s.formed(text, depth)
+	}
+	for _, between := range []string{"; ", "? "} {
+		if !ok {
+			said, ok = s.joined(text, between, depth)
 		}
 	}
-	return "", false
+	if s.known == nil {
+		s.known = map[string]outcome{}
+	}
+	s.known[text] = outcome{said, ok}
+	return said, ok
 }
 
 // joined says sentences that stand one after the other, all of them or none.
-func (c *catalogue) joined(text, between string, depth int) (string, bool) {
+func (s *saying) joined(text, between string, depth int) (string, bool) {
 	for at := 0; ; {
 		next := strings.Index(text[at:], between)
 		if next < 0 {
@@ -142,8 +193,8 @@ func (c *catalogue) joined(text, between string, depth int) (string, bool) {
 		if between == "; " {
 			end = at
 		}
-		if first, ok := c.formed(text[:end], depth+1); ok {
-			if rest, ok := c.whole(text[at+len(between):], depth+1); ok {
+		if first, ok := s.formed(text[:end], depth+1); ok {
+			if rest, ok := s.whole(text[at+len(between):], depth); ok {
 				return first + text[end:at+len(between)] + rest, true
 			}
 		}
@@ -151,63 +202,83 @@ func (c *catalogue) joined(text, between string, depth int) (string, bool) {
 	}
 }
 
-// formed says a text by one form, with a capital or a full stop more than that has.
-func (c *catalogue) formed(text string, depth int) (string, bool) {
-	if said, ok := c.byForm(text, depth); ok {
-		return said, true
-	}
-	stopped, full := strings.CutSuffix(text, ".")
-	if full {
-		if said, ok := c.byForm(stopped, depth); ok {
-			return withStop(said), true
-		}
-	}
-	lower, capital := lowered(text)
-	if !capital {
-		return "", false
-	}
-	if said, ok := c.byForm(lower, depth); ok {
-		return capitalised(said), true
-	}
-	if full {
-		if said, ok := c.byForm(lower[:len(lower)-1], depth); ok {
-			return withStop(capitalised(said)), true
-		}
-	}
-	return "", false
+// variant is a text as a form may have it: without its full stop, or without the
+// capital that it begins with.
+type variant struct {
+	text           string
+	stopped, lower bool
 }
 
-func (c *catalogue) byForm(text string, depth int) (string, bool) {
-	if f := c.exact[text]; f != nil {
-		return f.said[0], true
+func variantsOf(text string) []variant {
+	all := append(make([]variant, 0, 4), variant{text: text})
+	if stopped, ok := strings.CutSuffix(text, "."); ok {
+		all = append(all, variant{text: stopped, stopped: true})
 	}
-	if len(text) >= begins {
-		for _, f := range c.begun[text[:begins]] {
-			if said, ok := f.match(c, text, depth); ok {
-				return said, true
+	for _, v := range all {
+		if lower, ok := lowered(v.text); ok {
+			all = append(all, variant{lower, v.stopped, true})
+		}
+	}
+	return all
+}
+
+func (v variant) put(said string) string {
+	if v.lower {
+		said = capitalised(said)
+	}
+	if v.stopped {
+		said = withStop(said)
+	}
+	return said
+}
+
+// formed says a text by one form, with a capital or a full stop more than that has: by
+// one without holes, else by the most particular one.
+func (s *saying) formed(text string, depth int) (string, bool) {
+	variants := variantsOf(text)
+	for _, v := range variants {
+		if f := s.exact[v.text]; f != nil {
+			return v.put(f.said[0]), true
+		}
+	}
+	best, most := "", -1
+	for _, v := range variants {
+		if len(v.text) >= begins {
+			if said, weight, ok := s.first(s.begun[v.text[:begins]], v.text, depth); ok && weight > most {
+				best, most = v.put(said), weight
 			}
 		}
 	}
-	for _, f := range c.open {
-		if said, ok := f.match(c, text, depth); ok {
-			return said, true
+	for _, v := range variants {
+		if said, weight, ok := s.first(s.open, v.text, depth); ok && weight > most {
+			best, most = v.put(said), weight
 		}
 	}
-	return "", false
+	return best, most >= 0
+}
+
+// first says a text by the first form that it has.
+func (s *saying) first(forms []*form, text string, depth int) (said string, weight int, ok bool) {
+	for _, f := range forms {
+		if said, ok := f.match(s, text, depth); ok {
+			return said, f.weight, true
+		}
+	}
+	return "", 0, false
 }
 
 // list says "a, b and c", part by part.
-func (c *catalogue) list(text string, depth int) string {
+func (s *saying) list(text string, depth int) string {
 	const comma, and = ", ", " and "
 	part := func(text string) string {
-		if said, ok := c.whole(text, depth); ok {
+		if said, ok := s.whole(text, depth); ok {
 			return said
 		}
 		return text
 	}
 	last := ""
 	if at := strings.LastIndex(text, and); at >= 0 {
-		text, last = text[:at], c.and+part(text[at+len(and):])
+		text, last = text[:at], s.and+part(text[at+len(and):])
 	}
 	pieces := strings.Split(text, comma)
 	for i := range pieces {

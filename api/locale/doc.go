@@ -11,10 +11,13 @@
 // form: a sentence with holes, by which a sentence is recognised and its parts are
 // taken over.
 //
-//	{part}    data, kept as it is
+//	{part}    a name or the like, kept as it is: no clause or sentence
+//	{*reason} any text, kept
 //	{n}       a whole number; also {n1}, {n2} …
+//	{#ohms}   an amount or a date: anything without a letter
 //	{:reason} a sentence or phrase that must have a form of its own
 //	{?text}   one that is said where it has a form, and else kept
+//	{~text}   one that is said where it has a form, and else any text
 //	{,names}  a list such as "a, b and c", each part like {?text}
 //
 // The other language names the same holes without these signs. A sentence with a

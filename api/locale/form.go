@@ -10,10 +10,13 @@ import (
 type kind uint8
 
 const (
-	data   kind = iota // any text, kept
+	data   kind = iota // a name or the like, kept
+	free               // any text, kept
 	number             // digits, kept
+	figure             // what has no letter: an amount, a date, kept
 	phrase             // what has a form
-	either             // what has a form, or any text
+	either             // what has a form, or a name
+	rest               // what has a form, or any text
 	list               // several of either
 )
 
@@ -100,6 +103,12 @@ func holeOf(name string) hole {
 	switch name[0] {
 	case ':':
 		return hole{name[1:], phrase}
+	case '*':
+		return hole{name[1:], free}
+	case '~':
+		return hole{name[1:], rest}
+	case '#':
+		return hole{name[1:], figure}
 	case '?':
 		return hole{name[1:], either}
 	case ',':
@@ -112,7 +121,7 @@ func holeOf(name string) hole {
 }
 
 // match says a sentence by a form; ok reports whether it is of that form.
-func (f *form) match(c *catalogue, text string, depth int) (said string, ok bool) {
+func (f *form) match(s *saying, text string, depth int) (said string, ok bool) {
 	first, last := f.literals[0], f.literals[len(f.literals)-1]
 	if len(text) < f.weight+len(f.holes) || !strings.HasPrefix(text, first) || !strings.HasSuffix(text, last) {
 		return "", false
@@ -121,12 +130,12 @@ func (f *form) match(c *catalogue, text string, depth int) (said string, ok bool
 		return f.said[0], text == f.english
 	}
 	filled := make([]string, len(f.holes))
-	if !f.fill(c, text[len(first):len(text)-len(last)], 0, filled, depth) {
+	if !f.fill(s, text[len(first):len(text)-len(last)], 0, filled, depth) {
 		return "", false
 	}
 	var b strings.Builder
-	for i, s := range f.said {
-		b.WriteString(s)
+	for i, literal := range f.said {
+		b.WriteString(literal)
 		if i < len(f.fills) {
 			b.WriteString(filled[f.fills[i]])
 		}
@@ -135,46 +144,57 @@ func (f *form) match(c *catalogue, text string, depth int) (said string, ok bool
 }
 
 // fill fills the holes from the given one on by a text, each by as little as can be.
-func (f *form) fill(c *catalogue, text string, from int, filled []string, depth int) bool {
+func (f *form) fill(s *saying, text string, from int, filled []string, depth int) bool {
 	if from == len(f.holes)-1 {
-		said, ok := f.holes[from].take(c, text, depth)
+		said, ok := f.holes[from].take(s, text, depth)
 		filled[from] = said
 		return ok
 	}
 	between := f.literals[from+1]
-	for at := 1; ; at++ {
+	for at := 1; s.looked < mostLooked; at++ {
+		s.looked++
 		next := strings.Index(text[min(at, len(text)):], between)
 		if next < 0 {
 			return false
 		}
 		at += next
-		if said, ok := f.holes[from].take(c, text[:at], depth); ok {
+		if said, ok := f.holes[from].take(s, text[:at], depth); ok {
 			filled[from] = said
-			if f.fill(c, text[at+len(between):], from+1, filled, depth) {
+			if f.fill(s, text[at+len(between):], from+1, filled, depth) {
 				return true
 			}
+		} else if f.holes[from].kind.settled() {
+			return false
 		}
 	}
+	return false
 }
 
+// settled reports whether a text that may not stand in a hole may not do so with more
+// behind it either.
+func (k kind) settled() bool { return k == data || k == number || k == figure || k == list }
+
 // take says what stands in a hole; ok reports whether it may stand there.
-func (h hole) take(c *catalogue, text string, depth int) (said string, ok bool) {
+func (h hole) take(s *saying, text string, depth int) (said string, ok bool) {
 	if text == "" {
 		return "", false
 	}
 	switch h.kind {
-	case data:
+	case free:
 		return text, true
 	case number:
 		return text, strings.Trim(text, "0123456789") == ""
+	case figure:
+		return text, !hasLetter(text)
 	case phrase:
-		return c.whole(text, depth+1)
+		return s.whole(text, depth+1)
 	case list:
-		return c.list(text, depth+1), true
-	case either:
+		return s.list(text, depth+1), !holdsSentences(text)
+	case either, rest:
+		if said, ok := s.whole(text, depth+1); ok {
+			return said, true
+		}
+	case data:
 	}
-	if said, ok := c.whole(text, depth+1); ok {
-		return said, true
-	}
-	return text, true
+	return text, h.kind == rest || isName(text)
 }

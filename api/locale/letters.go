@@ -30,3 +30,35 @@ func withStop(text string) string {
 	}
 	return text + "."
 }
+
+// holdsSentences reports whether a text goes beyond the end of a sentence or a clause.
+func holdsSentences(text string) bool {
+	for _, end := range []string{"; ", ". ", "? ", ": "} {
+		if strings.Contains(text, end) {
+			return true
+		}
+	}
+	return false
+}
+
+// clauseWords are words of sentences, which names and labels have not.
+var clauseWords = map[string]bool{
+	"is": true, "are": true, "was": true, "has": true, "have": true, "may": true, "must": true, "not": true, "no": true, "the": true,
+	"that": true, "it": true, "this": true, "draws": true, "goes": true, "takes": true, "carries": true, "fits": true, "depends": true,
+	"shows": true, "recorded": true, "then": true, "all": true, "with": true, "every": true, "without": true, "which": true,
+}
+
+// isName reports whether a text may be a name, and is no part of a sentence: else a
+// sentence without a form of its own would be taken for another's, and come out half
+// in one language and half in the other.
+func isName(text string) bool {
+	if holdsSentences(text + " ") { // at its end too
+		return false
+	}
+	for word := range strings.FieldsSeq(text) {
+		if clauseWords[strings.ToLower(strings.Trim(word, ",.()"))] {
+			return false
+		}
+	}
+	return true
+}

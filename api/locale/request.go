@@ -24,7 +24,9 @@ func OfRequest(r *http.Request) Language {
 type contextKey struct{}
 
 // With is a context in which answers are in the language.
-func With(ctx context.Context, l Language) context.Context { return context.WithValue(ctx, contextKey{}, l) }
+func With(ctx context.Context, l Language) context.Context {
+	return context.WithValue(ctx, contextKey{}, l)
+}
 
 // Of is the language of a context, English where none was chosen.
 func Of(ctx context.Context) Language {
