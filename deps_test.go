@@ -33,7 +33,8 @@ const (
 // arrows has the more particular packages first: the first that holds counts.
 var arrows = []arrow{
 	{from: "standin/api/draw", may: []string{"standin."}, not: []string{pgxModule, echoModule}},
-	{from: "standin/api/page", may: []string{"standin.", "standin/api/draw"}, not: []string{pgxModule, echoModule}},
+	{from: "standin/api/page/judge", may: []string{"standin.", "standin/api/page/judge"}, std: true},
+	{from: "standin/api/page", may: []string{"standin.", "standin/api/page/judge", "standin/api/draw"}, not: []string{pgxModule, echoModule}},
 	{from: "standin/api/sheet", may: []string{"standin.", "standin/api/draw"}, not: []string{pgxModule, echoModule}},
 	{from: "standin/api", may: []string{"standin.", "standin/openapi", "standin/api"}, not: []string{pgxModule}},
 	{from: "standin/cmd", may: []string{"standin"}},
