@@ -34,7 +34,8 @@ const (
 var arrows = []arrow{
 	{from: "standin/api/draw", may: []string{"standin."}, not: []string{pgxModule, echoModule}},
 	{from: "standin/api/locale", not: []string{pgxModule, echoModule}},
-	{from: "standin/api/page", may: []string{"standin.", "standin/api/draw", "standin/api/locale"}, not: []string{pgxModule, echoModule}},
+	{from: "standin/api/page/judge", may: []string{"standin.", "standin/api/page/judge"}, std: true},
+	{from: "standin/api/page", may: []string{"standin.", "standin/api/page/judge", "standin/api/draw", "standin/api/locale"}, not: []string{pgxModule, echoModule}},
 	{from: "standin/api/sheet", may: []string{"standin.", "standin/api/draw", "standin/api/locale"}, not: []string{pgxModule, echoModule}},
 	{from: "standin/api", may: []string{"standin.", "standin/openapi", "standin/api"}, not: []string{pgxModule}},
 	{from: "standin/cmd", may: []string{"standin"}},

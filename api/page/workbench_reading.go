@@ -7,10 +7,8 @@ import (
 	"strings"
 
 	"standin"
+	"standin/api/page/judge"
 )
-
-// storiesTold is how many stories are shown for a reading that does not tally.
-const storiesTold = 5
 
 // readingPage takes what is read back, and once it is complete says whether it
 // tallies. The pattern is not on it before: people shall read, not confirm.
@@ -48,17 +46,11 @@ type readingResult struct {
 	Remedy    string   // what to do where a point cannot be read
 	ToRead    string   // the reading with what is read of it; empty: nothing is left to read
 	Points    []comparedPoint
-	Stories   []story // the likeliest
-	Further   []story // as likely as each other, or less
+	Stories   []judge.Story // the likeliest
+	Further   []judge.Story // as likely as each other, or less
 	Trust     string
 	Again     string // where the board is set again; empty: it is proved
 	AgainWord string
-}
-
-// story is what probably went wrong.
-type story struct {
-	Rank int
-	Text string
 }
 
 // storiesFirst is how many stories are shown before the rest is folded away.
@@ -130,46 +122,48 @@ func fieldsOf(pairs ...string) []field {
 
 // compare says how the reading compares, where it is complete or is to be judged
 // as it is.
-func (page *readingPage) compare(j *standin.Job, family *standin.PreparedFamily, reading standin.Reading, judge bool) error {
+func (page *readingPage) compare(j *standin.Job, family *standin.PreparedFamily, reading standin.Reading, asItIs bool) error {
 	if reading == "" {
 		return nil
 	}
-	v := family.Table.Verify(j.Code, j.Pattern, reading)
-	if !judge && reading.Read() < len(reading) && (len(v.ToRead) > 0 || reading.Read() == 0) {
-		page.missing(reading)
+	said, err := judge.Reading(family, judge.Asked{Code: j.Code, Pattern: j.Pattern, Reading: reading, AsItIs: asItIs})
+	if err != nil {
+		return err
+	}
+	if said.Missing != "" {
+		page.missing(said)
 		return nil
 	}
-	result := &readingResult{Text: v.Text, Proved: v.Tally == standin.Tallies, Caution: v.Tally.Caution(), Points: comparedPoints(j.Family, reading, j.Pattern)}
-	result.Heading, result.Class = tallyHeadings[v.Tally].heading, tallyHeadings[v.Tally].class
+	page.show(j, reading, said)
+	return nil
+}
+
+// show says how a reading compares.
+func (page *readingPage) show(j *standin.Job, reading standin.Reading, said judge.Judged) {
+	result := &readingResult{
+		Text: said.Text, Proved: said.Tally == standin.Tallies, Caution: said.Caution, Points: comparedPoints(j.Family, reading, j.Pattern),
+		Trials: said.Trials, Remedy: said.Remedy,
+	}
+	result.Heading, result.Class = tallyHeadings[said.Tally].heading, tallyHeadings[said.Tally].class
 	if j.Trust != nil {
 		result.Trust = j.Trust.Text
 	}
 	page.Result = result
 	if result.Proved {
 		page.Next += readPairs(reading)
-		return nil
+		return
 	}
 	result.Again, result.AgainWord = enterAgain(j), againWord(j)
-	if v.Tally == standin.Incomplete {
+	if said.ToRead {
 		result.ToRead = page.Forget + readPairs(reading)
-		result.Remedy = v.Remedy
-		for _, trial := range v.Trials {
-			result.Trials = append(result.Trials, standin.Sentence(trial.Text))
-		}
 	}
-	if v.Tally != standin.DoesNotTally {
-		return nil
-	}
-	stories, err := family.Table.Diagnose(family.CodeMap(), j.Code, j.Pattern, reading, storiesTold)
-	for i := range stories {
-		one := story{stories[i].Rank, stories[i].Text}
+	for i, one := range said.Stories {
 		if i < storiesFirst {
 			result.Stories = append(result.Stories, one)
 		} else {
 			result.Further = append(result.Further, one)
 		}
 	}
-	return err
 }
 
 // readPairs are the points of a reading as an address goes on with them.
@@ -189,17 +183,12 @@ var tallyHeadings = map[standin.Tally]struct{ heading, class string }{
 	standin.ProvesNothing: {"It proves nothing", "depends"},
 }
 
-// missing names every point not read, whether it counts or not: which do would
-// tell of the pattern.
-func (page *readingPage) missing(reading standin.Reading) {
-	var names []string
-	for i := range page.Toggles {
-		if reading[i] == standin.NotRead {
-			page.Toggles[i].ToRead = true
-			names = append(names, page.Toggles[i].Name)
-		}
+// missing has the points not read be seen to be.
+func (page *readingPage) missing(said judge.Judged) {
+	for _, i := range said.Unread {
+		page.Toggles[i].ToRead = true
 	}
-	page.Missing = "Still to read: " + standin.AndList(names) + "."
+	page.Missing = said.Missing
 }
 
 // enterAgain is where the board is set from the beginning; one that was supplied
