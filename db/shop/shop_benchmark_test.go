@@ -103,9 +103,10 @@ func BenchmarkFeed(b *testing.B) {
 	store, database := open(b)
 	exec(b, database, `INSERT INTO imports (by, bundle, catalogue_version, added, changed, removed) SELECT 'keeper', 'spring', n, 500, 0, 0 FROM generate_series(1, 100) n`)
 	exec(b, database, `INSERT INTO changes (import_id, seq, file, key, after)
-		SELECT i, s, 'models', jsonb_build_object('brand', 'Wexcombe', 'model', 'DW ' || i * 500 + s, 'variant', ''),
-			jsonb_build_object('brand', 'Wexcombe', 'model', 'DW ' || i * 500 + s, 'variant', '', 'kind', 'dishwasher', 'volts', 230, 'hertz', 50)
+		SELECT i, s, 'models', ARRAY['Wexcombe', 'DW ' || i * 500 + s, ''], ARRAY['Wexcombe', 'DW ' || i * 500 + s, '', 'dishwasher', '230', '{50}']
 		FROM generate_series(1, 100) i, generate_series(1, 500) s`)
+	exec(b, database, `INSERT INTO changed_columns (import_id, file, keys, columns)
+		SELECT i, 'models', '{brand,model,variant}', '{brand,model,variant,kind,volts,hertz}' FROM generate_series(1, 100) i`)
 	exec(b, database, `INSERT INTO feed (version, seq, by, kind, import_id) SELECT i * 1000, 0, 'keeper', 'import', i FROM generate_series(1, 100) i`)
 	exec(b, database, `INSERT INTO feed (version, seq, by, kind, key, before, after)
 		SELECT i * 1000 + s, 1, 'till', 'stock', line, line || '{"quantity": 3}', line || '{"quantity": 2}'
