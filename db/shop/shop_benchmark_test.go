@@ -126,7 +126,7 @@ func BenchmarkFeed(b *testing.B) {
 		start = time.Now()
 		if err := database.Pool().AcquireFunc(b.Context(), func(c *pgxpool.Conn) error {
 			tag, err := c.Conn().PgConn().CopyTo(b.Context(), io.Discard, `COPY (SELECT f.version, coalesce(c.seq, f.seq), f.at, f.by,
-				coalesce(c.file, f.kind), coalesce(c.key, f.key), coalesce(c.before, f.before), coalesce(c.after, f.after), f.import_id
+				coalesce(c.file, f.kind), coalesce(c.key::text, f.key::text), coalesce(c.before::text, f.before::text), coalesce(c.after::text, f.after::text), f.import_id
 				FROM feed f LEFT JOIN changes c USING (import_id) ORDER BY 1, 2) TO STDOUT`)
 			if err == nil && tag.RowsAffected() != rows {
 				b.Fatalf("COPY wrote %d rows", tag.RowsAffected())
