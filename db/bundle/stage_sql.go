@@ -99,6 +99,25 @@ func cellTexts(columns []standin.Column, alias string) string {
 	return "ARRAY[" + strings.Join(texts, ", ") + "]::text[]"
 }
 
+// texts returns the expression for an array of columns as PostgreSQL writes them, NULL
+// where nothing is recorded; so they are kept in changes.
+func texts(columns []string, alias string) string {
+	values := make([]string, len(columns))
+	for i, c := range columns {
+		values[i] = qualified(alias, c) + "::text"
+	}
+	return "ARRAY[" + strings.Join(values, ", ") + "]"
+}
+
+// changedRows returns the items of a FROM clause for the changes of a file: c, a row of
+// changes, and the row as it was (b) and as it became (a), each without any cell where
+// there was none.
+func changedRows(f standin.File) string {
+	return fmt.Sprintf(`changes c JOIN changed_columns k ON k.import_id = c.import_id AND k.file = c.file
+		CROSS JOIN jsonb_populate_record(NULL::bundle.%[1]s, coalesce(jsonb_object(k.columns, c.before), '{}')) b
+		CROSS JOIN jsonb_populate_record(NULL::bundle.%[1]s, coalesce(jsonb_object(k.columns, c.after), '{}')) a`, f.Name)
+}
+
 func keyColumns(f standin.File) []standin.Column {
 	var keys []standin.Column
 	for _, c := range f.Columns {
