@@ -50,6 +50,7 @@
 //	fit_seatings.go  which seatings are known from questions before?
 //	fit_matching.go  can each plug be given a header of its own?
 //	fit_question.go  rule 6: which question settles it?
+//	fit_worth.go     what is a question worth, and need it be asked?
 //	fit_stock.go     where are a board and its adaptors to be had?
 //	fit_before.go    rule 7: what is checked before a board is fitted?
 //	fit_cautions.go  what is cautioned against, for which kinds of appliance?
