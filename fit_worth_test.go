@@ -101,9 +101,11 @@ func TestFewerSecondsToTheRightBoard(t *testing.T) {
 		seconds, right = askedUntilSettled(d, truth, asking, true)
 		byWorth, rightByWorth = byWorth+seconds, rightByWorth+right
 	}
-	t.Logf("300 machines: %.0f s and %.0f right by builds left, %.0f s and %.0f right by worth", byLeft, rightByLeft, byWorth, rightByWorth)
+	t.Logf("300 machines: %.0f s and %.0f right by builds left, %.0f s and %.0f right by worth",
+		byLeft, rightByLeft, byWorth, rightByWorth)
 	if rightByWorth < rightByLeft || byWorth >= byLeft {
-		t.Errorf("by worth %.0f s with %.0f right, by builds left %.0f s with %.0f", byWorth, rightByWorth, byLeft, rightByLeft)
+		t.Errorf("by worth %.0f s with %.0f right, by builds left %.0f s with %.0f",
+			byWorth, rightByWorth, byLeft, rightByLeft)
 	}
 }
 
@@ -115,7 +117,8 @@ func inventedCutIns(r *rand.Rand) *standin.Dossier {
 	d.Builds, d.Boards = nil, nil
 	var harnesses []*standin.Layout
 	for i, plugs := range [][]standin.Connector{
-		{plug("A", 10)}, {plug("A", 6), plug("B", 4)}, {plug("A", 6), plug("B", 2), plug("C", 2)}, {plug("A", 8)}, {plug("A", 10), plug("B", 3)},
+		{plug("A", 10)}, {plug("A", 6), plug("B", 4)}, {plug("A", 6), plug("B", 2), plug("C", 2)},
+		{plug("A", 8)}, {plug("A", 10), plug("B", 3)},
 	} {
 		part := "P" + string(rune('1'+i))
 		harnesses = append(harnesses, layout(part, plugs...))
@@ -153,7 +156,9 @@ func drawn(r *rand.Rand, builds []standin.Build, met map[string]int) *standin.Bu
 // askedUntilSettled puts the first question and gives a true answer until none is
 // left, and hands the first board over. It returns the seconds with those of a second
 // visit where the board is not right, and 1 where it is.
-func askedUntilSettled(d *standin.Dossier, truth *standin.Build, asking standin.Asking, byWorth bool) (seconds, right float64) {
+func askedUntilSettled(
+	d *standin.Dossier, truth *standin.Build, asking standin.Asking, byWorth bool,
+) (seconds, right float64) {
 	var m standin.Machine
 	for range 20 {
 		a := standin.FitAsking(d, m, asking)
@@ -187,7 +192,9 @@ func askedUntilSettled(d *standin.Dossier, truth *standin.Build, asking standin.
 }
 
 // handedOver is the outcome of handing the first board over.
-func handedOver(a *standin.Answer, truth *standin.Build, asking standin.Asking, seconds float64) (float64, float64) {
+func handedOver(
+	a *standin.Answer, truth *standin.Build, asking standin.Asking, seconds float64,
+) (took, right float64) {
 	best := a.Candidates[0]
 	for _, b := range best.Builds {
 		if b.Build == truth.Label && b.Verdict != standin.No {
