@@ -151,7 +151,7 @@ func isKept(n *html.Node) bool {
 			return true
 		}
 		for _, a := range n.Attr {
-			if a.Key == "class" && slices.Contains(strings.Fields(a.Val), "number") || a.Key == "lang" && n.Data == "a" {
+			if a.Key == "class" && slices.Contains(strings.Fields(a.Val), "number") && !strings.Contains(n.FirstChild.Data, " ") || a.Key == "lang" && n.Data == "a" {
 				return true
 			}
 		}
