@@ -33,13 +33,9 @@ func readEntries(language string) (map[string]string, error) {
 	}
 	all := map[string]string{}
 	for _, name := range names {
-		text, err := files.ReadFile(name)
+		entries, err := readFile(name)
 		if err != nil {
 			return nil, err
-		}
-		entries := map[string]string{}
-		if err := yaml.Unmarshal(text, &entries); err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 		for english, said := range entries {
 			if _, twice := all[english]; twice {
@@ -49,6 +45,18 @@ func readEntries(language string) (map[string]string, error) {
 		}
 	}
 	return all, nil
+}
+
+func readFile(name string) (map[string]string, error) {
+	text, err := files.ReadFile(name)
+	if err != nil {
+		return nil, err
+	}
+	entries := map[string]string{}
+	if err := yaml.Unmarshal(text, &entries); err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return entries, nil
 }
 
 func newCatalogue(entries map[string]string, and string) (*catalogue, error) {

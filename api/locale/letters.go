@@ -33,7 +33,7 @@ func withStop(text string) string {
 
 // holdsSentences reports whether a text goes beyond the end of a sentence or a clause.
 func holdsSentences(text string) bool {
-	for _, end := range []string{"; ", ". ", "? ", ": "} {
+	for _, end := range []string{"; ", ". ", "? ", ": ", dot} {
 		if strings.Contains(text, end) {
 			return true
 		}

@@ -9,11 +9,8 @@ import (
 	markup "golang.org/x/net/html"
 )
 
-// attributes are those that people read or hear. Those of the script begin with
-// sayAttribute.
+// attributes are those that people read or hear.
 var attributes = []string{"title", "aria-label", "placeholder", "alt"}
-
-const sayAttribute = "data-say-"
 
 // keptElements are those with what is typed in or read as it is.
 var keptElements = []string{"script", "style", "code", "kbd", "samp", "textarea", "pre"}
@@ -99,7 +96,7 @@ func (l Language) tag(out *bytes.Buffer, t *markup.Token, raw []byte) {
 		case t.Data == "html" && a.Key == "lang":
 			a.Val = l.String()
 			changed = true
-		case slices.Contains(attributes, a.Key) || strings.HasPrefix(a.Key, sayAttribute):
+		case slices.Contains(attributes, a.Key):
 			if said := l.Say(a.Val); said != a.Val {
 				a.Val = said
 				changed = true
