@@ -159,6 +159,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	page("/bench", h.pages.Bench)
 	page("/bench/reading", h.pages.Reading)
 	page("/bench/print", h.pages.Print)
+	page("/help", h.pages.Help)
 	page("/identify", h.pages.Identify)
 	keep := func(method, path string, page importerPage, more ...echo.MiddlewareFunc) {
 		add(method, path, h.keeping(page), append([]echo.MiddlewareFunc{ownForm}, more...)...)

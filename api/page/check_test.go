@@ -12,6 +12,7 @@ import (
 // data are the pages' data by the view and the template that they are for.
 var data = map[[2]string]any{
 	{"counter", "layout"}:   counterPage{},
+	{"help", "layout"}:      base{},
 	{"find", "layout"}:      findPage{},
 	{"find", "options"}:     findPage{},
 	{"fits", "layout"}:      &fitsPage{},

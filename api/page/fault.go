@@ -79,10 +79,11 @@ func (p *Pages) fault(w http.ResponseWriter, r *http.Request, err error) {
 // faultPage begins a page about a fault, with what was typed as far as it can be shown.
 func (p *Pages) faultPage(r *http.Request, heading, message string) *faultPage {
 	query := r.URL.Query()
-	page := &faultPage{base: p.base(heading, ""), Heading: heading, Message: message}
-	if location := query.Get("location"); printable(location) {
-		page.Location = location
+	location := query.Get("location")
+	if !printable(location) {
+		location = ""
 	}
+	page := &faultPage{base: p.bare(heading, location), Heading: heading, Message: message}
 	if typed := query.Get("q"); printable(typed) {
 		page.Typed = typed
 	}

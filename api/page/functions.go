@@ -10,5 +10,6 @@ import (
 var functions = template.FuncMap{
 	"asset":       func(name string) string { return assets[name] },
 	"counterLink": counterLink,
+	"helpLink":    helpLink,
 	"sentence":    standin.Sentence,
 }

@@ -53,7 +53,7 @@ func (p *Pages) Import(w http.ResponseWriter, r *http.Request, k Keeper) {
 		p.fault(w, r, err)
 		return
 	}
-	page := importPage{base: p.base("Catalogue", ""), By: k.By, Form: newForm(k)}
+	page := importPage{base: p.bare("Catalogue", ""), By: k.By, Form: newForm(k)}
 	for _, i := range imports {
 		page.Imports = append(page.Imports, rowOf(i))
 	}
