@@ -12,4 +12,5 @@ var functions = template.FuncMap{
 	"counterLink": counterLink,
 	"helpLink":    helpLink,
 	"sentence":    standin.Sentence,
+	"languages":   func() template.HTML { return languagesHere },
 }
