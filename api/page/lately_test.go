@@ -102,7 +102,7 @@ func TestFirstPage(t *testing.T) {
 	holds := []standin.Hold{hold("front", "ZQ-PA-118", "Ms <Ode>"), hold("van", "ZQ-PA-131", "")}
 	page := get(t, handler(shop{holds: holds}), "/").Body.String()
 	for _, want := range []string{"2 × ZQ-PA-118", "front until 2026-03-04 17:00 UTC", "for Ms &lt;Ode&gt;, J-7", "2 × ZQ-PA-131", "for J-7",
-		"Version 12 came 2 days ago", "spring", "by keeper"} {
+		"Version 12, imported 2 days ago by keeper", "spring"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the first page has no %q", want)
 		}
