@@ -25,6 +25,7 @@ type boardPage struct {
 	GTIN            string
 	Stops           []string // revisions that must not be supplied, and why
 	Here, Elsewhere []string // stock
+	Shelf           string   // where it is held or sold; empty: nowhere
 	ReadLabel       bool     // stock whose revision must be read off the label
 	Markings        []string
 	Links           []supersession
@@ -81,6 +82,9 @@ func (p *Pages) Board(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	page.Places = p.places(r, page.Location)
+	if p.config.Shop != nil && len(record.Stock) > 0 {
+		page.Shelf = shelfLink(record.PartNumber, "", page.Location)
+	}
 	p.show(w, r, http.StatusOK, "board", page)
 }
 

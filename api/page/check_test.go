@@ -13,6 +13,7 @@ import (
 var data = map[[2]string]any{
 	{"counter", "layout"}:   counterPage{},
 	{"help", "layout"}:      base{},
+	{"shelf", "layout"}:     shelfPage{},
 	{"find", "layout"}:      findPage{},
 	{"find", "options"}:     findPage{},
 	{"fits", "layout"}:      &fitsPage{},

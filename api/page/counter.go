@@ -68,11 +68,11 @@ func (p *Pages) Help(w http.ResponseWriter, r *http.Request) {
 
 // addHolds adds the open holds at the location, or at all.
 func (p *Pages) addHolds(r *http.Request, page *counterPage) error {
-	if p.config.Holds == nil {
+	if p.config.Shop == nil {
 		return nil
 	}
 	filter := standin.HoldFilter{StockFilter: standin.StockFilter{Location: page.Location}, State: standin.HoldHeld}
-	holds, err := p.config.Holds.ListHolds(r.Context(), filter, 0, holdsShown+1)
+	holds, err := p.config.Shop.ListHolds(r.Context(), filter, 0, holdsShown+1)
 	if err != nil {
 		return err
 	}

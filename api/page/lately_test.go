@@ -55,9 +55,9 @@ func TestLately(t *testing.T) {
 	}
 }
 
-// shop is one that has holds, and lastImport an intake that has one.
+// someHolds is a shop that has holds, and lastImport an intake that has one.
 type (
-	shop struct {
+	someHolds struct {
 		standin.Shop
 		holds []standin.Hold
 		err   error
@@ -68,7 +68,7 @@ type (
 	}
 )
 
-func (s shop) ListHolds(_ context.Context, f standin.HoldFilter, _ int64, limit int) ([]standin.Hold, error) {
+func (s someHolds) ListHolds(_ context.Context, f standin.HoldFilter, _ int64, limit int) ([]standin.Hold, error) {
 	var found []standin.Hold
 	for _, h := range s.holds {
 		if f.State == standin.HoldHeld && (f.Location == "" || f.Location == h.Location) && len(found) < limit {
@@ -87,7 +87,7 @@ func (i lastImport) ListImports(context.Context, int64, int) ([]standin.Import, 
 func TestFirstPage(t *testing.T) {
 	t.Parallel()
 	store := demoStore(t)
-	handler := func(s shop) http.Handler {
+	handler := func(s someHolds) http.Handler {
 		made := lastImport{imports: []standin.Import{{ID: 3, At: time.Now().Add(-50 * time.Hour), By: "keeper", Bundle: "spring", CatalogueVersion: 12}}}
 		h, err := api.New(api.Config{Catalogue: store, Version: "test", Shop: s, Intake: made})
 		if err != nil {
@@ -100,25 +100,25 @@ func TestFirstPage(t *testing.T) {
 			Until: time.Date(2026, 3, 4, 17, 0, 0, 0, time.UTC), For: whom, Reference: "J-7"}}
 	}
 	holds := []standin.Hold{hold("front", "ZQ-PA-118", "Ms <Ode>"), hold("van", "ZQ-PA-131", "")}
-	page := get(t, handler(shop{holds: holds}), "/").Body.String()
+	page := get(t, handler(someHolds{holds: holds}), "/").Body.String()
 	for _, want := range []string{"2 × ZQ-PA-118", "front until 2026-03-04 17:00 UTC", "for Ms &lt;Ode&gt;, J-7", "2 × ZQ-PA-131", "for J-7",
 		"Version 12, imported 2 days ago by keeper", "spring"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the first page has no %q", want)
 		}
 	}
-	page = get(t, handler(shop{holds: holds}), "/?location=van").Body.String()
+	page = get(t, handler(someHolds{holds: holds}), "/?location=van").Body.String()
 	if strings.Contains(page, "ZQ-PA-118") || !strings.Contains(page, "ZQ-PA-131") {
 		t.Error("at the van the first page has other holds than its own")
 	}
-	if page := get(t, handler(shop{holds: make([]standin.Hold, 9)}), "/").Body.String(); !strings.Contains(page, "There are more.") {
+	if page := get(t, handler(someHolds{holds: make([]standin.Hold, 9)}), "/").Body.String(); !strings.Contains(page, "There are more.") {
 		t.Error("nine holds are all that there are")
 	}
-	answer := get(t, handler(shop{err: &standin.Error{Code: standin.CodeUnavailable, Message: "away"}}), "/")
+	answer := get(t, handler(someHolds{err: &standin.Error{Code: standin.CodeUnavailable, Message: "away"}}), "/")
 	if answer.Code != http.StatusOK || !strings.Contains(answer.Body.String(), `id="q"`) || strings.Contains(answer.Body.String(), "Held") {
 		t.Errorf("without the holds the first page is %d", answer.Code)
 	}
-	if page := get(t, handler(shop{}), "/help").Body.String(); !strings.Contains(page, "<kbd>Esc</kbd>") {
+	if page := get(t, handler(someHolds{}), "/help").Body.String(); !strings.Contains(page, "<kbd>Esc</kbd>") {
 		t.Error("the help does not name the keys")
 	}
 }

@@ -22,7 +22,7 @@ type Config struct {
 	SignIn    bool         // whether reading needs a token
 
 	Intake standin.Intake // where bundles are sent to; nil: nowhere
-	Holds  standin.Holds  // where stock is held; nil: nowhere
+	Shop   standin.Shop   // what happens to stock; nil: nothing
 	Base   string         // the path that the pages are below, without a slash at its end; empty: the root
 
 	// Answered, where not nil, is called with the outcome of each question and how

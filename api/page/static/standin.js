@@ -217,7 +217,7 @@
   const lookedUp = document.querySelector("[data-lookup]");
   if (lookedUp) {
     const name = lookedUp.textContent.trim();
-    memory.keep("lookups", [{ name, kind: lookedUp.dataset.lookup, href: location.pathname + location.search }, ...lookups.filter((l) => l.name !== name)].slice(0, mostLookups));
+    memory.keep("lookups", [{ name, kind: lookedUp.dataset.sayKind, href: location.pathname + location.search }, ...lookups.filter((l) => l.name !== name)].slice(0, mostLookups));
   }
   const lately = document.getElementById("lately");
   if (lately && lookups.length) {
@@ -256,6 +256,58 @@
       asked.searchParams.set("location", place.value);
       if (!place.value) asked.searchParams.delete("location");
       location.assign(asked);
+    });
+  }
+
+  // An answer is sent as its address.
+  const share = document.querySelector("[data-share]");
+  if (share && (navigator.share || navigator.clipboard)) {
+    const text = share.textContent;
+    share.hidden = false;
+    share.addEventListener("click", async () => {
+      try {
+        if (navigator.share) return await navigator.share({ title: document.title, url: location.href });
+        await navigator.clipboard.writeText(location.href);
+        share.textContent = share.dataset.sayDone;
+        setTimeout(() => { share.textContent = text; }, 3000);
+      } catch (e) {
+        // it was not sent after all
+      }
+    });
+  }
+
+  // A camera reads the bar code of a box where the browser can; elsewhere there is no
+  // button for it.
+  const camera = document.getElementById("camera");
+  if (camera && "BarcodeDetector" in window && navigator.mediaDevices) {
+    const view = camera.querySelector("video");
+    const begin = document.getElementById("scan");
+    const stop = () => {
+      view.srcObject?.getTracks().forEach((track) => track.stop());
+      view.srcObject = null;
+    };
+    begin.hidden = false;
+    camera.addEventListener("close", stop);
+    camera.querySelector("button").addEventListener("click", () => camera.close());
+    begin.addEventListener("click", async () => {
+      const detector = new BarcodeDetector();
+      const said = camera.querySelector("p");
+      camera.showModal();
+      try {
+        view.srcObject = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+        await view.play();
+        while (camera.open) {
+          const [code] = await detector.detect(view);
+          if (code?.rawValue) {
+            field.value = code.rawValue;
+            camera.close();
+            field.form.requestSubmit();
+          }
+          await new Promise((next) => setTimeout(next, 100));
+        }
+      } catch (e) {
+        if (camera.open) said.textContent = said.dataset.sayFails;
+      }
     });
   }
 
