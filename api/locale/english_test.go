@@ -28,6 +28,7 @@ var sources = []string{
 // notShown are pieces of text that no page shows.
 var notShown = []string{
 	"a page could not be rendered", "a page could not be sent", "a page failed", "a page could not be answered", "there is no view",
+	"the first page lacks the holds", "the first page lacks the last import", "the places of stock are not known",
 	"findings could not be sent", "page: no catalogue to answer from", "The program failed at this page; its log has the cause.",
 	"what is to be printed for", "import form", "Vary", "Forwarded", "windows-1252", "small quiet", "hand back",
 	"m of cord up to 1.5 mm²", "kW 1 mA a kilowatt, never above", // with holes for the figures
@@ -55,7 +56,30 @@ func englishPieces(t testing.TB) []piece {
 			}
 		}
 	}
+	all = append(all, scriptPieces(t)...)
 	return slices.DeleteFunc(all, func(p piece) bool { return slices.Contains(notShown, p.text) })
+}
+
+var said = regexp.MustCompile(`\bsay\("([^"]*)"`)
+
+// scriptPieces are the texts that scripts say.
+func scriptPieces(t testing.TB) []piece {
+	t.Helper()
+	names, err := filepath.Glob(filepath.Join(root, "api/page/static/*.js"))
+	if err != nil || len(names) == 0 {
+		t.Fatalf("no scripts (%v)", err)
+	}
+	var all []piece
+	for _, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, found := range said.FindAllStringSubmatch(string(text), -1) {
+			all = append(all, split(holes.ReplaceAllString(found[1], apart), name)...)
+		}
+	}
+	return all
 }
 
 var actions = regexp.MustCompile(`(?s)\{\{.*?\}\}`)
@@ -100,7 +124,7 @@ func markupPieces(text, place string) []piece {
 				kept = token.Data
 			}
 			for _, a := range token.Attr {
-				if slices.Contains([]string{"title", "aria-label", "placeholder", "alt"}, a.Key) || strings.HasPrefix(a.Key, "data-say-") {
+				if slices.Contains([]string{"title", "aria-label", "placeholder", "alt"}, a.Key) {
 					all = append(all, split(a.Val, place)...)
 				}
 			}

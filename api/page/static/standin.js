@@ -2,6 +2,11 @@
 // again while the database is away. Every page is whole without it.
 "use strict";
 
+// A sentence in the language of the page: a page that is not in English brings the
+// others (says), by the English ones. What is in braces is put in.
+self.say = (english, values = {}) => Object.entries(values)
+  .reduce((text, [name, value]) => text.replaceAll("{" + name + "}", value), (self.says || {})[english] || english);
+
 (() => {
   const field = document.getElementById("q");
 
@@ -20,7 +25,7 @@
     list.className = "options";
     list.hidden = true;
     list.setAttribute("role", "listbox");
-    list.setAttribute("aria-label", "What may be meant");
+    list.setAttribute("aria-label", say("What may be meant"));
     said.className = "unseen";
     said.setAttribute("role", "status");
     field.form.append(list, said);
@@ -73,7 +78,7 @@
       try {
         const answer = await fetch(field.dataset.suggest + "?" + query, { signal: asking.signal });
         if (!answer.ok) {
-          said.textContent = "Suggestions are away; Enter asks anyway.";
+          said.textContent = say("Suggestions are away; Enter asks anyway.");
           return close();
         }
         const made = await answer.text();
@@ -84,7 +89,7 @@
       }
       list.hidden = list.children.length === 0;
       field.setAttribute("aria-expanded", String(!list.hidden));
-      said.textContent = lines().length === 0 ? "Nothing looks like it." : lines().length + " to choose from.";
+      said.textContent = lines().length === 0 ? say("Nothing looks like it.") : say("{n} to choose from.", { n: lines().length });
       shownFor = typed;
       choose({ ArrowDown: 0, ArrowUp: lines().length - 1 }[early] ?? -1);
       early = "";
@@ -193,11 +198,129 @@
     }
   }, true);
 
+  // This browser remembers what was looked up and where stock is wanted, and tells
+  // nobody. One that may remember nothing does without.
+  const memory = {
+    read(name) {
+      try {
+        return JSON.parse(localStorage.getItem("standin." + name));
+      } catch (e) {
+        return null;
+      }
+    },
+    keep(name, value) {
+      try {
+        localStorage.setItem("standin." + name, JSON.stringify(value));
+      } catch (e) {
+        // it is full, or may not be used
+      }
+    },
+  };
+
+  const mostLookups = 8;
+  const lookups = (memory.read("lookups") || []).filter((l) => l.name && l.href?.startsWith("/"));
+  const lookedUp = document.querySelector("[data-lookup]");
+  if (lookedUp) {
+    const name = lookedUp.textContent.trim();
+    memory.keep("lookups", [{ name, kind: lookedUp.dataset.sayKind, href: location.pathname + location.search }, ...lookups.filter((l) => l.name !== name)].slice(0, mostLookups));
+  }
+  const lately = document.getElementById("lately");
+  if (lately && lookups.length) {
+    const part = (name, text) => {
+      const span = document.createElement("span");
+      span.className = name;
+      span.textContent = text;
+      return span;
+    };
+    lately.querySelector("ul").append(...lookups.map((l) => {
+      const line = document.createElement("li");
+      const link = document.createElement("a");
+      link.href = l.href;
+      link.dataset.stop = "";
+      link.append(part("number", l.name), " ", part("kind", l.kind));
+      line.append(link);
+      return line;
+    }));
+    lately.querySelector("button").addEventListener("click", () => {
+      memory.keep("lookups", []);
+      lately.hidden = true;
+      field?.focus();
+    });
+    lately.hidden = false;
+  }
+
+  // Where stock is wanted: an answer is asked for anew, the first page takes the last choice.
+  const place = document.getElementById("location");
+  if (place) {
+    const asked = new URL(location.href);
+    const last = memory.read("location");
+    if (last && !lookedUp && !asked.searchParams.has("location") && [...place.options].some((o) => o.value === last)) place.value = last;
+    place.addEventListener("change", () => {
+      memory.keep("location", place.value);
+      if (!lookedUp) return field?.focus();
+      asked.searchParams.set("location", place.value);
+      if (!place.value) asked.searchParams.delete("location");
+      location.assign(asked);
+    });
+  }
+
+  // An answer is sent as its address.
+  const share = document.querySelector("[data-share]");
+  if (share && (navigator.share || navigator.clipboard)) {
+    const text = share.textContent;
+    share.hidden = false;
+    share.addEventListener("click", async () => {
+      try {
+        if (navigator.share) return await navigator.share({ title: document.title, url: location.href });
+        await navigator.clipboard.writeText(location.href);
+        share.textContent = share.dataset.sayDone;
+        setTimeout(() => { share.textContent = text; }, 3000);
+      } catch (e) {
+        // it was not sent after all
+      }
+    });
+  }
+
+  // A camera reads the bar code of a box where the browser can; elsewhere there is no
+  // button for it.
+  const camera = document.getElementById("camera");
+  if (camera && "BarcodeDetector" in window && navigator.mediaDevices) {
+    const view = camera.querySelector("video");
+    const begin = document.getElementById("scan");
+    const stop = () => {
+      view.srcObject?.getTracks().forEach((track) => track.stop());
+      view.srcObject = null;
+    };
+    begin.hidden = false;
+    camera.addEventListener("close", stop);
+    camera.querySelector("button").addEventListener("click", () => camera.close());
+    begin.addEventListener("click", async () => {
+      const detector = new BarcodeDetector();
+      const said = camera.querySelector("p");
+      camera.showModal();
+      try {
+        view.srcObject = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+        await view.play();
+        while (camera.open) {
+          const [code] = await detector.detect(view);
+          if (code?.rawValue) {
+            field.value = code.rawValue;
+            camera.close();
+            field.form.requestSubmit();
+          }
+          await new Promise((next) => setTimeout(next, 100));
+        }
+      } catch (e) {
+        if (camera.open) said.textContent = said.dataset.sayFails;
+      }
+    });
+  }
+
   // While the database is away: ask again, and show the page once it is back.
   const again = document.querySelector("[data-again]");
   if (again) {
     const waiting = document.getElementById("waiting");
-    waiting.textContent = "This page asks again every " + again.dataset.again + " seconds.";
+    waiting.textContent = say("This page asks again every {n} seconds.", { n: again.dataset.again });
     setInterval(async () => {
       try {
         const answer = await fetch(again.href);
