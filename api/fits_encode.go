@@ -74,7 +74,11 @@ func encodeNotUsed(n standin.NotUsed) gen.NotUsed {
 // encodeQuestions is the best question, nil where there is none, and the others.
 func encodeQuestions(questions []standin.Question) (*gen.Question, []gen.Question) {
 	all := list(questions, func(q standin.Question) gen.Question {
-		return gen.Question{Kind: gen.Evidence(q.Kind), Text: q.Text, Choices: list(q.Choices, encodeChoice)}
+		encoded := gen.Question{Kind: gen.Evidence(q.Kind), Text: q.Text, Choices: list(q.Choices, encodeChoice)}
+		if q.Kind != standin.EvidencePosition {
+			encoded.Worth, encoded.Seconds, encoded.Needed = &q.Worth, &q.Seconds, &q.Needed
+		}
+		return encoded
 	})
 	if len(all) == 0 {
 		return nil, all

@@ -2164,7 +2164,16 @@ type QuantityAsked struct {
 type Question struct {
 	Choices []Choice `json:"choices"`
 	Kind    Evidence `json:"kind"`
+
+	// Needed False: whatever the answer, the first candidate is handed over, set and connected alike, with verdict `fits`. Left out with `worth`.
+	Needed *bool `json:"needed,omitempty"`
+
+	// Seconds Expected for having it answered. Left out with `worth`.
+	Seconds *float64 `json:"seconds,omitempty"`
 	Text    string   `json:"text"`
+
+	// Worth Expected seconds of second visits that the answer spares, before `seconds`; questions are in the order of what is left. Below zero where acting on a wrong answer costs more than a true one spares. Left out for the question which board is dead, which comes first. It bears on no verdict.
+	Worth *float64 `json:"worth,omitempty"`
 }
 
 // Rating defines model for Rating.

@@ -1035,6 +1035,18 @@ export interface components {
             kind: components["schemas"]["Evidence"];
             text: string;
             choices: components["schemas"]["Choice"][];
+            /**
+             * Format: double
+             * @description Expected seconds of second visits that the answer spares, before `seconds`; questions are in the order of what is left. Below zero where acting on a wrong answer costs more than a true one spares. Left out for the question which board is dead, which comes first. It bears on no verdict.
+             */
+            worth?: number;
+            /**
+             * Format: double
+             * @description Expected for having it answered. Left out with `worth`.
+             */
+            seconds?: number;
+            /** @description False: whatever the answer, the first candidate is handed over, set and connected alike, with verdict `fits`. Left out with `worth`. */
+            needed?: boolean;
         };
         Choice: {
             /** @description The value to give as that evidence; empty: none of the others holds. */
