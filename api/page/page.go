@@ -18,6 +18,7 @@ type Config struct {
 	Bench     bool         // whether there is a bench page to lead to
 	Sheet     bool         // whether there is a job sheet to lead to
 	SignIn    bool         // whether reading needs a token
+	Fittings  bool         // whether there is where to note that a board was fitted
 
 	Intake standin.Intake // where bundles are sent to; nil: nowhere
 	Base   string         // the path that the pages are below, without a slash at its end; empty: the root
