@@ -13,7 +13,7 @@ import (
 
 // schemaVersion is the version of the schema that this package is written for:
 // the last of the migrations.
-const schemaVersion = 11
+const schemaVersion = 12
 
 // A hold that runs out frees stock and nothing is written; the last one that did
 // is the one place where that shows.

@@ -14,7 +14,7 @@ var checkBuildSpans = check{sql: `WITH dated AS MATERIALIZED (
 			SELECT place, coalesce(place, -1) AS rank, brand, model, variant, position, build, made_from, made_to,
 				coalesce(made_from, '-infinity') AS begins, coalesce(made_to, 'infinity') AS ends,
 				coalesce(made_from, '-infinity') <= max(coalesce(made_to, 'infinity')) OVER (
-					PARTITION BY brand, model, variant, position ORDER BY made_from NULLS FIRST
+					PARTITION BY ` + eachModel + `, position ORDER BY made_from NULLS FIRST
 					ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS shares
 			FROM (` + heldBuilds + ` n
 				WHERE EXISTS (SELECT FROM delta_builds s WHERE s.brand = n.brand AND s.model = n.model AND s.variant = n.variant)) held
@@ -43,7 +43,7 @@ var checkIssueRanges = check{sql: `WITH ranged AS MATERIALIZED (
 			SELECT place, coalesce(place, -1) AS rank, family, brand, model, variant, build, issue_from, issue_to,
 				coalesce(issue_from, 0) AS begins, coalesce(issue_to, 9223372036854775807) AS ends,
 				coalesce(issue_from, 0) <= max(coalesce(issue_to, 9223372036854775807)) OVER (
-					PARTITION BY brand, model, variant, family, build ORDER BY issue_from NULLS FIRST
+					PARTITION BY ` + eachModel + `, family, build ORDER BY issue_from NULLS FIRST
 					ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS shares
 			FROM next_configurations n
 			WHERE EXISTS (SELECT FROM delta_configurations s WHERE ` + sameModel("s", "n") + `)

@@ -22,7 +22,7 @@ type ring struct {
 var rings = []ring{
 	{
 		"supersessions",
-		numbered("next_supersessions", "ROW(old_part)", "ROW(new_part)", "coalesce(interchange = 'two-way', false)"),
+		numbered("next_supersessions", "ARRAY[old_part]", "ARRAY[new_part]", "coalesce(interchange = 'two-way', false)"),
 		"ARRAY[old_part, new_part]",
 		func(cells []string) standin.Finding {
 			return standin.Finding{Code: standin.Circle, Column: "new_part", Value: cells[1],
@@ -31,7 +31,7 @@ var rings = []ring{
 	},
 	{
 		"twins",
-		numbered("next_twins", "ROW(brand, model, variant)", "ROW(of_brand, of_model, coalesce(of_variant, ''))", "false"),
+		numbered("next_twins", "ARRAY[brand, model, variant]", "ARRAY[of_brand, of_model, coalesce(of_variant, '')]", "false"),
 		"ARRAY[brand, model, variant, of_brand, of_model, coalesce(of_variant, '')]",
 		func(cells []string) standin.Finding {
 			return standin.Finding{Code: standin.Circle, Column: "of_model", Value: cells[4],

@@ -44,17 +44,31 @@ var warnings = []warning{
 	{warnOutliers("layouts", "pitch_mm", "''", "mm"), "layouts"},
 }
 
-// rowWarnings are those that take more than SQL: they are found in Go, family by
-// family.
-var rowWarnings = []struct {
-	find func(in *inspection, ctx context.Context, limit int) ([]located, int, error)
-	file string
-}{
-	{(*inspection).warnSamePatterns, "configurations"},
-	{(*inspection).warnMisprints, "configurations"},
-	{(*inspection).warnResistors, "families"},
-	{(*inspection).warnUnusedSymbols, "configurations"},
-	{(*inspection).warnWords, "loads"},
+// finder finds something odd about the rows of a file, or of several.
+type finder struct {
+	file string // empty: each finding names its own
+	find func(ctx context.Context, limit int) ([]located, int, error)
+}
+
+// finders returns those that may find something, in the order of what they find. Some
+// take more than SQL: they work in Go, family by family.
+func (in *inspection) finders(proofread *proofreading) (all []finder) {
+	for _, r := range referencesTo(true) {
+		all = append(all, finder{r.file, func(ctx context.Context, limit int) ([]located, int, error) {
+			return in.warnReference(ctx, r, limit)
+		}})
+	}
+	for _, w := range append(warnings[:len(warnings):len(warnings)], in.extra...) {
+		all = append(all, finder{w.file, func(ctx context.Context, limit int) ([]located, int, error) {
+			return in.run(ctx, w.check, limit)
+		}})
+	}
+	all = append(all, finder{"configurations", in.warnSamePatterns})
+	if proofread != nil {
+		all = append(all, finder{"configurations", func(ctx context.Context, _ int) ([]located, int, error) { return proofread.finish(ctx) }})
+	}
+	all = append(all, finder{"families", in.warnResistors}, finder{"configurations", in.warnUnusedSymbols}, finder{"loads", in.warnWords})
+	return slices.DeleteFunc(all, func(f finder) bool { return !in.due(f.file) })
 }
 
 // Warnings finds what is odd about the rows that are added and changed. The
@@ -63,52 +77,38 @@ func (t *importTx) Warnings(ctx context.Context, limit int) ([]standin.Finding, 
 	if err := t.seal(ctx); err != nil {
 		return nil, 0, err
 	}
-	return t.warnings(ctx, limit, t.changeWarnings)
+	return t.warnings(ctx, limit, finder{find: t.changeWarnings})
 }
 
-// warnings finds what is odd about the rows under review, and what more finds.
-func (in *inspection) warnings(ctx context.Context, limit int, more ...func(context.Context, int) ([]located, int, error)) ([]standin.Finding, int, error) {
+// warnings finds what is odd about the rows under review, and what more finds. While
+// the database looks for one thing, rows that it sent before are proof-read.
+func (in *inspection) warnings(ctx context.Context, limit int, more ...finder) ([]standin.Finding, int, error) {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	var proofread *proofreading
+	if in.due("configurations") {
+		var err error
+		if proofread, err = in.beginProofreading(ctx, limit); err != nil {
+			return nil, 0, err
+		}
+	}
 	var found []located
 	total := 0
-	add := func(file string, more []located, n int, err error) error {
-		for i := range more {
-			more[i].finding.Severity = standin.SeverityWarning
-			if more[i].finding.File == "" {
-				more[i].finding.File = file + ".csv"
+	for _, f := range append(in.finders(proofread), more...) {
+		if err := proofread.readAhead(ctx); err != nil {
+			return nil, 0, err
+		}
+		odd, n, err := f.find(ctx, limit)
+		if err != nil {
+			return nil, 0, err
+		}
+		for i := range odd {
+			odd[i].finding.Severity = standin.SeverityWarning
+			if odd[i].finding.File == "" {
+				odd[i].finding.File = f.file + ".csv"
 			}
 		}
-		found, total = firstByPlace(append(found, more...), limit), total+n
-		return err
-	}
-	for _, r := range referencesTo(true) {
-		more, n, err := in.warnReference(ctx, r, limit)
-		if err := add(r.file, more, n, err); err != nil {
-			return nil, 0, err
-		}
-	}
-	for _, w := range append(warnings[:len(warnings):len(warnings)], in.extra...) {
-		if !in.due(w.file) {
-			continue
-		}
-		more, n, err := in.run(ctx, w.check, limit)
-		if err := add(w.file, more, n, err); err != nil {
-			return nil, 0, err
-		}
-	}
-	for _, w := range rowWarnings {
-		if !in.due(w.file) {
-			continue
-		}
-		more, n, err := w.find(in, ctx, limit)
-		if err := add(w.file, more, n, err); err != nil {
-			return nil, 0, err
-		}
-	}
-	for _, find := range more {
-		more, n, err := find(ctx, limit)
-		if err := add("", more, n, err); err != nil {
-			return nil, 0, err
-		}
+		found, total = firstByPlace(append(found, odd...), limit), total+n
 	}
 	findings := make([]standin.Finding, len(found))
 	for i, l := range found {

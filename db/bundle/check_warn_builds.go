@@ -21,7 +21,7 @@ var warnGaps = check{sql: `WITH held AS (` + heldBuilds + ` n WHERE ` + ofTouche
 			SELECT place, brand, model, variant, position, build, made_from, lag(place) OVER w AS place_before,
 				lag(build) OVER w AS build_before, lag(made_to) OVER w AS ended
 			FROM held WHERE made_from IS NOT NULL OR made_to IS NOT NULL
-			WINDOW w AS (PARTITION BY brand, model, variant, position ORDER BY made_from NULLS FIRST, build)
+			WINDOW w AS (PARTITION BY ` + eachModel + `, position ORDER BY made_from NULLS FIRST, build)
 		)
 	SELECT coalesce(place, place_before) AS place,
 		ARRAY[CASE WHEN place IS NULL THEN 'made_to' ELSE 'made_from' END, brand, model, variant, build,
@@ -48,7 +48,7 @@ var warnNoDifference = check{sql: `WITH followed AS (
 				lag(revision) OVER w AS revision_before, lag(layout) OVER w AS layout_before
 			FROM next_builds n
 			WHERE coalesce(made_from::text, made_to::text, serial_from, serial_to) IS NOT NULL AND ` + ofTouchedModels + `
-			WINDOW w AS (PARTITION BY brand, model, variant, position ORDER BY made_from NULLS FIRST, length(serial_from) NULLS FIRST, serial_from, build)
+			WINDOW w AS (PARTITION BY ` + eachModel + `, position ORDER BY made_from NULLS FIRST, length(serial_from) NULLS FIRST, serial_from, build)
 		)
 	SELECT coalesce(place, place_before) AS place,
 		ARRAY[brand, model, variant, build, build_before, concat_ws(' revision ', part_number, revision), layout] AS cells

@@ -6,6 +6,9 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"sync/atomic"
+
+	"github.com/jackc/pgx/v5"
 
 	"standin"
 	"standin/db/internal/pg"
@@ -17,8 +20,11 @@ import (
 const mostProofread = 5_000
 
 // mostAtOnce is how many families or parts are proof-read concurrently; each takes
-// about 5 MB.
-const mostAtOnce = 4
+// about 5 MB. mostAhead is how many rows may wait for that: some 20 MB.
+const (
+	mostAtOnce = 4
+	mostAhead  = 50_000
+)
 
 // reviewedFamiliesSQL selects the families with rows under review, and how many rows
 // each has in all.
@@ -57,53 +63,82 @@ type proofread struct {
 	places         []int64
 }
 
-// warnMisprints finds the rows that are likely misprinted, going by the others of
+// proofreading finds the rows that are likely misprinted, going by the others of
 // their family, and for a code without a pattern offers the one that the others
-// suggest. It is worked out in Go, several families concurrently.
-func (in *inspection) warnMisprints(ctx context.Context, limit int) ([]located, int, error) {
+// suggest. It is worked out in Go, several families concurrently, and reads ahead
+// while the database is asked other things.
+type proofreading struct {
+	in       *inspection
+	families map[string]*reviewedFamily
+	next     proofread // being read
+	found    *remarks
+	read     bool // all of it
+}
+
+// beginProofreading opens the cursor from which the rows are read.
+func (in *inspection) beginProofreading(ctx context.Context, limit int) (*proofreading, error) {
 	families, err := in.reviewedFamilies(ctx)
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
-	found := &remarks{limit: limit, turns: make(chan struct{}, min(mostAtOnce, runtime.GOMAXPROCS(0)))}
-	err = in.eachPart(ctx, families, func(p proofread) {
-		if !slices.ContainsFunc(p.places, func(place int64) bool { return place != notReviewed }) {
-			return
+	if err := in.exec(ctx, "SET LOCAL cursor_tuple_fraction = 1; DECLARE reviewed_rows NO SCROLL CURSOR FOR "+in.with+reviewedRowsSQL); err != nil {
+		return nil, err
+	}
+	return &proofreading{in: in, families: families, found: newRemarks(limit)}, nil
+}
+
+// readAhead reads rows while not too many wait. A nil proofreading reads nothing.
+func (p *proofreading) readAhead(ctx context.Context) error {
+	for p != nil && !p.read && p.found.waiting.Load() < mostAhead {
+		if err := p.readSome(ctx); err != nil {
+			return err
 		}
-		found.add(func() []located {
-			if ctx.Err() != nil {
-				return nil
-			}
-			return p.remarks()
-		})
-	})
-	found.wait()
-	if err == nil {
-		err = ctx.Err()
 	}
-	if err != nil {
+	return nil
+}
+
+// finish reads what is left and returns the findings, and how many there are.
+func (p *proofreading) finish(ctx context.Context) ([]located, int, error) {
+	for !p.read {
+		if err := p.readAhead(ctx); err != nil {
+			return nil, 0, err
+		}
+		if !p.read {
+			p.found.collect()
+		}
+	}
+	p.found.wait()
+	if err := ctx.Err(); err != nil {
 		return nil, 0, pg.Translate(err)
 	}
-	return found.found, found.total, nil
+	return p.found.found, p.found.total, p.in.exec(ctx, "CLOSE reviewed_rows")
 }
 
 // remarks collects the findings about families, which are worked out concurrently,
 // in the order of the families. It keeps the first limit of them and counts all.
 type remarks struct {
-	limit int
-	turns chan struct{}    // holds one value per family under way
-	open  []chan []located // those not collected yet, in order
-	found []located
-	total int
+	limit   int
+	turns   chan struct{}    // holds one value per family under way
+	waiting atomic.Int64     // rows whose findings are not worked out yet
+	open    []chan []located // those not collected yet, in order
+	found   []located
+	total   int
 }
 
-func (r *remarks) add(find func() []located) {
-	r.turns <- struct{}{}
+func newRemarks(limit int) *remarks {
+	return &remarks{limit: limit, turns: make(chan struct{}, min(mostAtOnce, runtime.GOMAXPROCS(0)))}
+}
+
+// add has the findings about so many rows worked out when it is their turn.
+func (r *remarks) add(rows int, find func() []located) {
 	result := make(chan []located, 1)
 	r.open = append(r.open, result)
+	r.waiting.Add(int64(rows))
 	go func() {
+		r.turns <- struct{}{}
 		result <- find()
 		<-r.turns
+		r.waiting.Add(-int64(rows))
 	}()
 	for len(r.open) > 0 && len(r.open[0]) > 0 {
 		r.collect()
@@ -118,6 +153,9 @@ func (r *remarks) wait() {
 
 // collect waits for the first family under way and takes its findings.
 func (r *remarks) collect() {
+	if len(r.open) == 0 {
+		return
+	}
 	more := <-r.open[0]
 	r.open = r.open[1:]
 	r.found, r.total = firstByPlace(append(r.found, more...), r.limit), r.total+len(more)
@@ -144,33 +182,49 @@ func (in *inspection) reviewedFamilies(ctx context.Context) (map[string]*reviewe
 	return families, pg.Translate(rows.Err())
 }
 
-// eachPart reads the rows and hands on a family, or a part of a large one, when it
-// is complete.
-func (in *inspection) eachPart(ctx context.Context, families map[string]*reviewedFamily, do func(proofread)) error {
-	rows, err := in.query(ctx, reviewedRowsSQL)
+// readSome reads the next rows, and hands on a family, or a part of a large one, when
+// it is complete.
+func (p *proofreading) readSome(ctx context.Context) error {
+	rows, err := p.in.tx.Query(ctx, fmt.Sprintf("FETCH %d FROM reviewed_rows", mostProofread), pgx.QueryExecModeExec)
 	if err != nil {
-		return err
+		return pg.Translate(err)
 	}
 	defer rows.Close()
-	var p proofread
+	p.read = true
 	for rows.Next() {
+		p.read = false
 		var c standin.Configuration
 		var place int64
 		if err := rows.Scan(&place, &c.Family, &c.Model.Brand, &c.Model.Model, &c.Model.Variant, &c.Build, &c.Code, &c.Pattern); err != nil {
-			return err
+			return pg.Translate(err)
 		}
-		f := families[c.Family]
+		f := p.families[c.Family]
 		if f == nil {
 			continue // unknown, or with an alphabet that cannot be read: a finding of its own
 		}
-		if p.family != &f.Family || len(p.places) == f.part() {
-			do(p)
-			p = proofread{family: &f.Family}
+		if p.next.family != &f.Family || len(p.next.places) == f.part() {
+			p.handOn(ctx, p.next)
+			p.next = proofread{family: &f.Family}
 		}
-		p.configurations, p.places = append(p.configurations, c), append(p.places, place)
+		p.next.configurations, p.next.places = append(p.next.configurations, c), append(p.next.places, place)
 	}
-	do(p)
-	return rows.Err()
+	if p.read {
+		p.handOn(ctx, p.next)
+	}
+	return pg.Translate(rows.Err())
+}
+
+// handOn has a part proof-read, unless none of it is under review.
+func (p *proofreading) handOn(ctx context.Context, part proofread) {
+	if !slices.ContainsFunc(part.places, func(place int64) bool { return place != notReviewed }) {
+		return
+	}
+	p.found.add(len(part.places), func() []located {
+		if ctx.Err() != nil {
+			return nil
+		}
+		return part.remarks()
+	})
 }
 
 // remarks are the findings about the rows under review.

@@ -2,7 +2,6 @@ package bundle
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"strconv"
 	"strings"
@@ -97,23 +96,17 @@ func (s *Store) rowNow(ctx context.Context, f standin.File, key []any) ([]standi
 
 // rowChanges returns the changes of a row, newest first.
 func (s *Store) rowChanges(ctx context.Context, f standin.File, key []any) ([]standin.PastChange, error) {
-	recorded := map[string]any{}
-	for i, name := range f.Keys() {
-		if key[i] != nil {
-			recorded[name] = key[i]
+	texts := make([]*string, len(key))
+	for i, value := range key {
+		if value != nil {
+			texts[i] = new(fmt.Sprint(value))
 		}
-	}
-	asJSON, err := json.Marshal(recorded)
-	if err != nil {
-		return nil, err
 	}
 	rows, err := s.pool.Query(ctx, fmt.Sprintf(`SELECT %s,
 			CASE WHEN c.before IS NULL THEN 'added' WHEN c.after IS NULL THEN 'removed' ELSE 'changed' END, %s, %s
-		FROM changes c JOIN imports ON imports.id = c.import_id
-		CROSS JOIN jsonb_populate_record(NULL::bundle.%[4]s, coalesce(c.before, '{}')) b
-		CROSS JOIN jsonb_populate_record(NULL::bundle.%[4]s, coalesce(c.after, '{}')) a
+		FROM %s JOIN imports ON imports.id = c.import_id
 		WHERE c.file = $1 AND c.key = $2 ORDER BY c.import_id DESC, c.seq DESC`,
-		importColumns, cellTexts(f.Columns, "b"), cellTexts(f.Columns, "a"), f.Name), f.Name, string(asJSON))
+		importColumns, cellTexts(f.Columns, "b"), cellTexts(f.Columns, "a"), changedRows(f)), f.Name, texts)
 	if err != nil {
 		return nil, pg.Translate(err)
 	}

@@ -45,11 +45,9 @@ func (s *Store) ImportChanges(ctx context.Context, id int64, after, limit int) (
 func (s *Store) changesBetween(ctx context.Context, id int64, f standin.File, first, last int) ([]standin.FileChange, error) {
 	rows, err := s.pool.Query(ctx, fmt.Sprintf(`SELECT
 			CASE WHEN c.before IS NULL THEN 'added' WHEN c.after IS NULL THEN 'removed' ELSE 'changed' END, %s, %s
-		FROM changes c
-		CROSS JOIN jsonb_populate_record(NULL::bundle.%[3]s, coalesce(c.before, '{}')) b
-		CROSS JOIN jsonb_populate_record(NULL::bundle.%[3]s, coalesce(c.after, '{}')) a
+		FROM %s
 		WHERE c.import_id = $1 AND c.seq BETWEEN $2 AND $3 ORDER BY c.seq`,
-		cellTexts(f.Columns, "b"), cellTexts(f.Columns, "a"), f.Name), id, first, last)
+		cellTexts(f.Columns, "b"), cellTexts(f.Columns, "a"), changedRows(f)), id, first, last)
 	if err != nil {
 		return nil, pg.Translate(err)
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 
 	"standin"
 	"standin/db/internal/pg"
@@ -95,7 +94,7 @@ func (t *importTx) mergeRows(ctx context.Context, _ *standin.Import) error {
 }
 
 // audit keeps every change in the columns of the bundle, so that it can be shown
-// and undone. What is not recorded is left out.
+// and undone.
 func (t *importTx) audit(ctx context.Context, made *standin.Import) error {
 	seq := 0
 	for _, c := range t.counts {
@@ -103,7 +102,15 @@ func (t *importTx) audit(ctx context.Context, made *standin.Import) error {
 		if err != nil {
 			return err
 		}
+		if n == 0 {
+			continue
+		}
 		seq += n
+		err = t.exec(ctx, "INSERT INTO changed_columns (import_id, file, keys, columns) VALUES ($1, $2, $3, $4)",
+			made.ID, c.Name, c.Keys(), columnNames(c.File))
+		if err != nil {
+			return err
+		}
 	}
 	return nil
 }
@@ -123,18 +130,10 @@ func (t *importTx) endUpload(ctx context.Context, made *standin.Import) error {
 }
 
 func auditSQL(f standin.File) string {
-	var key strings.Builder
-	for i, name := range f.Keys() {
-		if i > 0 {
-			key.WriteString(", ")
-		}
-		fmt.Fprintf(&key, "'%s', %s", name, qualified("d", name))
-	}
 	return fmt.Sprintf(`INSERT INTO changes (import_id, seq, file, key, before, after)
-		SELECT $1, $2 + row_number() OVER (), '%[1]s', jsonb_strip_nulls(jsonb_build_object(%[2]s)),
-			CASE WHEN d.op <> 'added' THEN jsonb_strip_nulls(to_jsonb(d.old)) END,
-			CASE WHEN d.op <> 'removed' THEN jsonb_strip_nulls(to_jsonb(ROW(%[3]s)::bundle.%[1]s)) END
-		FROM %[4]s d`, f.Name, key.String(), columnList(f, "d"), deltaOf(f))
+		SELECT $1, $2 + row_number() OVER (), '%s', %s,
+			CASE WHEN d.op <> 'added' THEN %s END, CASE WHEN d.op <> 'removed' THEN %s END
+		FROM %s d`, f.Name, texts(f.Keys(), "d"), texts(columnNames(f), "(d.old)"), texts(columnNames(f), "d"), deltaOf(f))
 }
 
 // raiseVersions is the last step, because it blocks everyone else who changes the

@@ -11,7 +11,7 @@ package bundle
 const heldBuilds = `SELECT place, brand, model, variant, position, build, made_from,
 		made_from IS NOT NULL OR made_to IS NOT NULL AS dated,
 		coalesce(made_to, min(made_from) OVER (
-			PARTITION BY brand, model, variant, position ORDER BY made_from NULLS FIRST
+			PARTITION BY ` + eachModel + `, position ORDER BY made_from NULLS FIRST
 			GROUPS BETWEEN 1 FOLLOWING AND 1 FOLLOWING) - 1) AS made_to
 	FROM next_builds`
 

@@ -22,6 +22,12 @@ type target struct {
 // stored is a column of a table and what it is filled with.
 type stored struct{ column, value string }
 
+// unlisted reports whether the table may have rows that are in no bundle, such as a
+// source that was only named.
+func (to target) unlisted() bool {
+	return slices.ContainsFunc(to.rest, func(s stored) bool { return s.column == "listed" })
+}
+
 // copied are columns that hold what the bundle's columns of the same names say.
 func copied(columns ...string) []stored {
 	all := make([]stored, len(columns))

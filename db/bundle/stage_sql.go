@@ -61,6 +61,11 @@ func keyPart(c standin.Column, alias string) string {
 	return qualified(alias, c.Name)
 }
 
+// eachModel are the columns by which rows are parted into those of each model. Its
+// first is a number, by which a million rows are sorted in a third of the time that
+// the texts take.
+const eachModel = "hashtextextended(model, 0), brand, model, variant"
+
 // sameModel returns the condition that a and b are about the same model.
 func sameModel(a, b string) string {
 	return fmt.Sprintf("%[1]s.brand = %[2]s.brand AND %[1]s.model = %[2]s.model AND %[1]s.variant = %[2]s.variant", a, b)
@@ -92,6 +97,25 @@ func cellTexts(columns []standin.Column, alias string) string {
 		texts[i] = cellText(c, alias)
 	}
 	return "ARRAY[" + strings.Join(texts, ", ") + "]::text[]"
+}
+
+// texts returns the expression for an array of columns as PostgreSQL writes them, NULL
+// where nothing is recorded; so they are kept in changes.
+func texts(columns []string, alias string) string {
+	values := make([]string, len(columns))
+	for i, c := range columns {
+		values[i] = qualified(alias, c) + "::text"
+	}
+	return "ARRAY[" + strings.Join(values, ", ") + "]"
+}
+
+// changedRows returns the items of a FROM clause for the changes of a file: c, a row of
+// changes, and the row as it was (b) and as it became (a), each without any cell where
+// there was none.
+func changedRows(f standin.File) string {
+	return fmt.Sprintf(`changes c JOIN changed_columns k ON k.import_id = c.import_id AND k.file = c.file
+		CROSS JOIN jsonb_populate_record(NULL::bundle.%[1]s, coalesce(jsonb_object(k.columns, c.before), '{}')) b
+		CROSS JOIN jsonb_populate_record(NULL::bundle.%[1]s, coalesce(jsonb_object(k.columns, c.after), '{}')) a`, f.Name)
 }
 
 func keyColumns(f standin.File) []standin.Column {

@@ -80,7 +80,8 @@ func (t *importTx) stageUndo(ctx context.Context, id int64) error {
 	for _, f := range t.stagedFiles() {
 		err := t.exec(ctx, fmt.Sprintf(`INSERT INTO %s (place, removed, %s)
 			SELECT c.seq, c.before IS NULL, %s
-			FROM changes c, jsonb_populate_record(NULL::bundle.%s, coalesce(c.before, c.after)) r
+			FROM changes c JOIN changed_columns k ON k.import_id = c.import_id AND k.file = c.file
+			CROSS JOIN jsonb_populate_record(NULL::bundle.%s, jsonb_object(k.columns, coalesce(c.before, c.after))) r
 			WHERE c.import_id = $1 AND c.file = '%[4]s'`, stageOf(f), columnList(f, ""), columnList(f, "r"), f.Name), id)
 		if err != nil {
 			return err
@@ -96,12 +97,13 @@ func (t *importTx) refuseOverwriting(ctx context.Context, id int64) error {
 		var n int
 		var key []string
 		err := t.queryRow(ctx, fmt.Sprintf(`SELECT count(*), coalesce(min(%s), '{}')
-			FROM changes c
-			CROSS JOIN jsonb_populate_record(NULL::bundle.%[2]s, coalesce(c.after, c.before)) r
+			FROM changes c JOIN changed_columns k ON k.import_id = c.import_id AND k.file = c.file
+			CROSS JOIN jsonb_populate_record(NULL::bundle.%[2]s, jsonb_object(k.columns, coalesce(c.after, c.before))) r
 			LEFT JOIN bundle.%[2]s b ON %[3]s
 			WHERE c.import_id = $1 AND c.file = '%[2]s'
-				AND jsonb_strip_nulls(to_jsonb(b)) IS DISTINCT FROM c.after`,
-			cellTexts(keyColumns(f), "r"), f.Name, sameKey(f, "b", "r")), id).Scan(&n, &key)
+				AND CASE WHEN c.after IS NULL THEN %[4]s IS NOT NULL ELSE (%[5]s) IS DISTINCT FROM (%[6]s) END`,
+			cellTexts(keyColumns(f), "r"), f.Name, sameKey(f, "b", "r"), qualified("b", f.Keys()[0]),
+			columnList(f, "b"), columnList(f, "r")), id).Scan(&n, &key)
 		if err != nil {
 			return pg.Translate(err)
 		}

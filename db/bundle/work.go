@@ -14,13 +14,14 @@ type work struct {
 	with string // a WITH clause that every query begins with; may be empty
 }
 
-// setUp prepares the transaction: memory for hash tables, dates in the form of a
-// bundle, and no JIT compilation of the many expressions of a wide comparison. Where
+// setUp prepares the transaction: memory for hash tables, which join by texts in a third
+// of the time that sorting takes, dates in the form of a bundle, and no JIT compilation
+// of the many expressions of a wide comparison. Where
 // its operating system supports that, the server regularly checks whether the
 // client is still connected: otherwise a statement of a killed import would run to
 // its end and keep others from importing.
 func (w *work) setUp(ctx context.Context) error {
-	return w.exec(ctx, `SET LOCAL work_mem = '128MB'; SET LOCAL jit = off; SET LOCAL DateStyle = 'ISO'; SET LOCAL extra_float_digits = 1;
+	return w.exec(ctx, `SET LOCAL work_mem = '128MB'; SET LOCAL enable_mergejoin = off; SET LOCAL jit = off; SET LOCAL DateStyle = 'ISO'; SET LOCAL extra_float_digits = 1;
 		DO $$ BEGIN
 			PERFORM set_config('client_connection_check_interval', '500ms', true);
 		EXCEPTION WHEN OTHERS THEN -- not on every system

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
 
 	"standin"
 )
@@ -17,6 +18,7 @@ const (
 	// An import is the only row of its version in the feed.
 	importInFeedSQL = `SELECT version, 0, at, by, kind, key, before, after, import_id FROM feed WHERE version = $1 AND import_id IS NOT NULL`
 	importRowsSQL   = `SELECT seq, file, key, before, after FROM changes WHERE import_id = $1 AND seq > $2 ORDER BY seq LIMIT $3`
+	columnsSQL      = `SELECT file, keys, columns FROM changed_columns WHERE import_id = $1`
 	feedVersionSQL  = `SELECT feed FROM catalogue_state`
 )
 
@@ -119,17 +121,41 @@ func (s *Store) feedRows(ctx context.Context, rows []standin.FeedRow, sql string
 // importRows appends the rows of an import that come after one of them, until rows
 // has reached the limit.
 func (s *Store) importRows(ctx context.Context, rows []standin.FeedRow, begun standin.FeedRow, after, limit int) ([]standin.FeedRow, error) {
+	columns, err := s.columnsOf(ctx, begun.Import)
+	if err != nil {
+		return nil, err
+	}
 	found, err := s.pool.Query(ctx, importRowsSQL, begun.Import, after, limit-len(rows))
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
 	r := begun
-	_, err = pgx.ForEachRow(found, []any{&r.Seq, &r.Kind, (*[]byte)(&r.Key), (*[]byte)(&r.Before), (*[]byte)(&r.After)}, func() error {
+	var key, was, is []pgtype.Text
+	_, err = pgx.ForEachRow(found, []any{&r.Seq, &r.Kind, &key, &was, &is}, func() error {
+		of := columns[r.Kind]
+		r.Key, r.Before, r.After = of.keys.asJSON(key), of.all.asJSON(was), of.all.asJSON(is)
 		rows = append(rows, r)
 		r = begun
 		return nil
 	})
 	return rows, pg.Translate(err)
+}
+
+// columnsOf returns the columns of the files of an import, by file.
+func (s *Store) columnsOf(ctx context.Context, id int64) (map[string]changedColumns, error) {
+	found, err := s.pool.Query(ctx, columnsSQL, id)
+	if err != nil {
+		return nil, pg.Translate(err)
+	}
+	columns := map[string]changedColumns{}
+	var file string
+	var keys, all []string
+	_, err = pgx.ForEachRow(found, []any{&file, &keys, &all}, func() error {
+		f, _ := standin.FileNamed(file)
+		columns[file] = changedColumns{keys: cellsOf(f, keys), all: cellsOf(f, all)}
+		return nil
+	})
+	return columns, pg.Translate(err)
 }
 
 // AwaitFeed returns when something has changed after a position, or after waiting for

@@ -103,9 +103,10 @@ func BenchmarkFeed(b *testing.B) {
 	store, database := open(b)
 	exec(b, database, `INSERT INTO imports (by, bundle, catalogue_version, added, changed, removed) SELECT 'keeper', 'spring', n, 500, 0, 0 FROM generate_series(1, 100) n`)
 	exec(b, database, `INSERT INTO changes (import_id, seq, file, key, after)
-		SELECT i, s, 'models', jsonb_build_object('brand', 'Wexcombe', 'model', 'DW ' || i * 500 + s, 'variant', ''),
-			jsonb_build_object('brand', 'Wexcombe', 'model', 'DW ' || i * 500 + s, 'variant', '', 'kind', 'dishwasher', 'volts', 230, 'hertz', 50)
+		SELECT i, s, 'models', ARRAY['Wexcombe', 'DW ' || i * 500 + s, ''], ARRAY['Wexcombe', 'DW ' || i * 500 + s, '', 'dishwasher', '230', '{50}']
 		FROM generate_series(1, 100) i, generate_series(1, 500) s`)
+	exec(b, database, `INSERT INTO changed_columns (import_id, file, keys, columns)
+		SELECT i, 'models', '{brand,model,variant}', '{brand,model,variant,kind,volts,hertz}' FROM generate_series(1, 100) i`)
 	exec(b, database, `INSERT INTO feed (version, seq, by, kind, import_id) SELECT i * 1000, 0, 'keeper', 'import', i FROM generate_series(1, 100) i`)
 	exec(b, database, `INSERT INTO feed (version, seq, by, kind, key, before, after)
 		SELECT i * 1000 + s, 1, 'till', 'stock', line, line || '{"quantity": 3}', line || '{"quantity": 2}'
@@ -125,7 +126,7 @@ func BenchmarkFeed(b *testing.B) {
 		start = time.Now()
 		if err := database.Pool().AcquireFunc(b.Context(), func(c *pgxpool.Conn) error {
 			tag, err := c.Conn().PgConn().CopyTo(b.Context(), io.Discard, `COPY (SELECT f.version, coalesce(c.seq, f.seq), f.at, f.by,
-				coalesce(c.file, f.kind), coalesce(c.key, f.key), coalesce(c.before, f.before), coalesce(c.after, f.after), f.import_id
+				coalesce(c.file, f.kind), coalesce(c.key::text, f.key::text), coalesce(c.before::text, f.before::text), coalesce(c.after::text, f.after::text), f.import_id
 				FROM feed f LEFT JOIN changes c USING (import_id) ORDER BY 1, 2) TO STDOUT`)
 			if err == nil && tag.RowsAffected() != rows {
 				b.Fatalf("COPY wrote %d rows", tag.RowsAffected())
