@@ -27,6 +27,7 @@ var sources = []string{
 
 // notShown are pieces of text that no page shows.
 var notShown = []string{
+	"a script could not be sent", "a job could not be copied", "a copy could not be sent",
 	"a page could not be rendered", "a page could not be sent", "a page failed", "a page could not be answered", "there is no view",
 	"findings could not be sent", "page: no catalogue to answer from", "The program failed at this page; its log has the cause.",
 	"what is to be printed for", "import form", "Vary", "Forwarded", "windows-1252", "small quiet", "hand back",

@@ -221,7 +221,7 @@ func TestChangedSinceTaken(t *testing.T) {
 	b.visit("/bench?" + job)
 	b.says("#along-said", "STOP. The catalogue has changed")
 	b.tap("#along-said button")
-	b.says("#take .status", "Taken along")
+	b.says("#take .status", "catalogue version 2")
 
 	change(`UPDATE revisions SET stop = 'fire risk'`)
 	server.stop()

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"standin"
+	"standin/api/locale"
 	"standin/api/page/judge"
 )
 
@@ -200,6 +201,6 @@ func (p *Pages) jobCopy(r *http.Request, j *standin.Job) (*jobCopy, error) {
 		}
 		made.Judge = string(text)
 	}
-	made.Pages, err = p.pagesAlong(j, stages, head)
+	made.Pages, err = p.pagesAlong(locale.OfRequest(r), j, stages, head)
 	return made, err
 }

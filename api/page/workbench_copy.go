@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"standin"
+	"standin/api/locale"
 	"standin/api/page/judge"
 )
 
@@ -34,15 +35,16 @@ type measuredEnd struct {
 	Page *benchPage
 }
 
-// pagesAlong are the pages of a job by their addresses, as text.
-func (p *Pages) pagesAlong(j *standin.Job, stages []stage, head jobHead) (map[string]string, error) {
+// pagesAlong are the pages of a job by their addresses, as text, in the language in
+// which it is taken along.
+func (p *Pages) pagesAlong(language locale.Language, j *standin.Job, stages []stage, head jobHead) (map[string]string, error) {
 	all := map[string]string{}
 	add := func(address, view string, page any) error {
 		var b bytes.Buffer
 		if err := render(&b, view, "layout", page); err != nil {
 			return err
 		}
-		text := b.String()
+		text := string(bytes.Replace(language.Page(b.Bytes()), []byte(betweenLanguages+languagesHere), nil, 1))
 		if p.rebase != nil {
 			text = p.rebase.Replace(text)
 		}
