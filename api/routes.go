@@ -165,10 +165,17 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	document("/bench/worker.js", show(h.pages.Worker))
 	add(http.MethodPost, "/bench/fitting", call.AddFitting, timed(change, []echo.MiddlewareFunc{
 		ownForm, h.allowedPage(standin.ScopeFittings), limit.byToken, contract.check(http.MethodPost, "/v1/fittings"), h.withShop})...)
+	page("/help", h.pages.Help)
 	page("/identify", h.pages.Identify)
-	keep := func(method, path string, page importerPage, more ...echo.MiddlewareFunc) {
-		add(method, path, h.keeping(page), append([]echo.MiddlewareFunc{ownForm}, more...)...)
+	keep := func(method, path string, page keeperPage, more ...echo.MiddlewareFunc) {
+		add(method, path, h.keeping(theCatalogue, page), append([]echo.MiddlewareFunc{ownForm}, more...)...)
 	}
+	shelf := func(method, path string, page keeperPage, limit echo.MiddlewareFunc) {
+		add(method, path, h.keeping(theStock, page), ownForm, limit)
+	}
+	shelf(http.MethodGet, "/shelf", h.pages.Shelf, question)
+	shelf(http.MethodPost, "/shelf/line", h.pages.ChangeLine, change)
+	shelf(http.MethodPost, "/shelf/hold", h.pages.ChangeHold, change)
 	keep(http.MethodGet, "/import", h.pages.Import, question)
 	keep(http.MethodPost, "/import", h.pages.AddImport, contract.patiently)
 	keep(http.MethodGet, "/import/upload", h.pages.Upload, question)

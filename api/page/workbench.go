@@ -137,7 +137,7 @@ func (p *Pages) jobHead(j *standin.Job, stages []stage) jobHead {
 func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
 	m := &j.Answer.Machine
 	page := &benchPage{
-		base: p.base("Bench: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j, stages), At: at, all: stages,
+		base: p.bare("Bench: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j, stages), At: at, all: stages,
 		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision, "step", strconv.Itoa(at))...),
 		Print:  jobLink("/bench/print", m, j.Board.PartNumber, j.Board.Revision), Cautions: j.Answer.Cautions,
 	}
@@ -158,7 +158,7 @@ func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
 		page.Stages = append(page.Stages, stageLink{s.Name, s.About, address(i + 1), s.Live})
 	}
 	page.Back, page.Next = address(at-1), address(at+1)
-	if at > 0 && stages[at-1].Kind == stageHandBack && p.config.Fittings {
+	if at > 0 && stages[at-1].Kind == stageHandBack && p.config.Shop != nil {
 		page.Note = noteOf(j)
 	}
 	switch {

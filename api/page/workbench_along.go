@@ -77,8 +77,8 @@ func (p *Pages) Along(w http.ResponseWriter, r *http.Request) {
 		p.fault(w, r, fault)
 		return
 	}
-	page := &alongPage{base: p.base("Taken along", ""), Along: along{Worker: workerPath, Size: sizeAlong}}
-	if p.config.Fittings {
+	page := &alongPage{base: p.bare("Taken along", ""), Along: along{Worker: workerPath, Size: sizeAlong}}
+	if p.config.Shop != nil {
 		page.Send = sendPath
 	}
 	p.show(w, r, http.StatusOK, "along", page)

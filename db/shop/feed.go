@@ -147,12 +147,12 @@ func (s *Store) columnsOf(ctx context.Context, id int64) (map[string]changedColu
 	if err != nil {
 		return nil, pg.Translate(err)
 	}
-	columns := map[string]changedColumns{}
+	columns, arrays := map[string]changedColumns{}, pgtype.NewMap()
 	var file string
 	var keys, all []string
 	_, err = pgx.ForEachRow(found, []any{&file, &keys, &all}, func() error {
 		f, _ := standin.FileNamed(file)
-		columns[file] = changedColumns{keys: cellsOf(f, keys), all: cellsOf(f, all)}
+		columns[file] = changedColumns{keys: cellsOf(f, keys, arrays), all: cellsOf(f, all, arrays)}
 		return nil
 	})
 	return columns, pg.Translate(err)
