@@ -100,6 +100,11 @@ type Question struct {
 	Kind    string // position, plug, old_part or made: the evidence it asks for
 	Text    string
 	Choices []Choice
+	Worth   float64 // expected seconds of second visits that asking spares, its own not counted
+	Seconds float64 // expected for having it answered
+	// Needed is not set where the first candidate is handed over whatever the answer
+	// is, set and connected alike, with verdict fits.
+	Needed bool
 }
 
 // Choice is one answer to a question and the builds it leaves. Answer is the

@@ -50,8 +50,10 @@
 //	fit_seatings.go  which seatings are known from questions before?
 //	fit_matching.go  can each plug be given a header of its own?
 //	fit_question.go  rule 6: which question settles it?
+//	fit_worth.go     what is a question worth, and need it be asked?
 //	fit_stock.go     where are a board and its adaptors to be had?
 //	fit_before.go    rule 7: what is checked before a board is fitted?
+//	killed.go        which load took the board along, and is a resistance good?
 //	fit_cautions.go  what is cautioned against, for which kinds of appliance?
 //
 // Readings of a board, compared with the patterns of its family:

@@ -9,7 +9,11 @@ import (
 // Fit answers the main question: for this machine, which boards can stand in,
 // how is each configured, and how is that verified? It decides by the dossier
 // alone and is the same for one machine or a thousand.
-func Fit(d *Dossier, m Machine) Answer {
+func Fit(d *Dossier, m Machine) Answer { return FitAsking(d, m, DefaultAsking()) }
+
+// FitAsking is Fit with questions weighed by other costs, or by what fittings say.
+// Nothing but the questions depends on them.
+func FitAsking(d *Dossier, m Machine, asking Asking) Answer {
 	m.ModelKey = d.Asked
 	a := Answer{Machine: m, Model: d.Model, CatalogueVersion: d.CatalogueVersion, State: d.State, Cautions: cautions(d.Model.Kind)}
 	if d.Asked != d.Model.ModelKey {
@@ -33,7 +37,7 @@ func Fit(d *Dossier, m Machine) Answer {
 	e := newEvaluation(d, builds, names, possible)
 	a.Builds = labelled(e.builds, e.names)
 	a.Candidates = e.candidates(m.Location)
-	a.Questions = e.questions(m, a.Candidates)
+	a.Questions = e.questions(m, a.Candidates, &asking)
 	a.BeforeFitting, a.Heating = e.beforeFitting(), e.heating()
 	a.Families, a.Procedures = e.instructions(a.Candidates)
 	a.Adaptors = e.adaptorsOf(a.Candidates)

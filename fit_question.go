@@ -7,12 +7,12 @@ import (
 )
 
 // questions returns those that split the possible builds, best first (rule 6): which
-// board is dead, then by the number of builds expected to remain, then plug before
-// old_part before made. There are none where one build is possible, and only the
+// board is dead, then by what asking is worth less what it costs, then by the number
+// of builds expected to remain, then plug before old_part before made. There are none where one build is possible, and only the
 // first where the answers do not differ. The answer of a choice replaces the
 // evidence given and includes it: plugs seen are repeated, a date is narrowed, and
 // a number read off the old board is not asked for again.
-func (e *evaluation) questions(m Machine, candidates []Candidate) []Question {
+func (e *evaluation) questions(m Machine, candidates []Candidate, asking *Asking) []Question {
 	first := e.positionQuestion()
 	if len(e.builds) < 2 || !answersDiffer(candidates) {
 		return first
@@ -24,6 +24,7 @@ func (e *evaluation) questions(m Machine, candidates []Candidate) []Question {
 	asked = append(asked, e.cutInQuestions(m.Made.Span)...)
 	asked = slices.DeleteFunc(asked, func(q rankedQuestion) bool { return q.expected >= float64(len(e.builds)) })
 	slices.SortStableFunc(asked, func(x, y rankedQuestion) int { return cmp.Compare(x.expected, y.expected) })
+	e.weigh(asked, asking, candidates, !e.settled(candidates, m.Location))
 	for _, q := range asked {
 		first = append(first, q.Question)
 	}

@@ -33,13 +33,9 @@ func readEntries(language string) (map[string]string, error) {
 	}
 	all := map[string]string{}
 	for _, name := range names {
-		text, err := files.ReadFile(name)
+		entries, err := readFile(name)
 		if err != nil {
 			return nil, err
-		}
-		entries := map[string]string{}
-		if err := yaml.Unmarshal(text, &entries); err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 		for english, said := range entries {
 			if _, twice := all[english]; twice {
@@ -49,6 +45,18 @@ func readEntries(language string) (map[string]string, error) {
 		}
 	}
 	return all, nil
+}
+
+func readFile(name string) (map[string]string, error) {
+	text, err := files.ReadFile(name)
+	if err != nil {
+		return nil, err
+	}
+	entries := map[string]string{}
+	if err := yaml.Unmarshal(text, &entries); err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return entries, nil
 }
 
 func newCatalogue(entries map[string]string, and string) (*catalogue, error) {
@@ -150,7 +158,7 @@ type outcome struct {
 // and longest how many bytes it may have: what somebody may have typed must not keep a
 // page waiting.
 const (
-	mostLooked = 20000
+	mostLooked = 60000
 	longest    = 1500
 )
 
@@ -267,22 +275,37 @@ func (s *saying) first(forms []*form, text string, depth int) (said string, weig
 	return "", 0, false
 }
 
-// list says "a, b and c", part by part.
-func (s *saying) list(text string, depth int) string {
-	const comma, and = ", ", " and "
-	part := func(text string) string {
-		if said, ok := s.whole(text, depth); ok {
-			return said
+// list says "a, b and c", part by part; ok reports whether each part has a form, or may
+// be kept as it is.
+func (s *saying) list(text string, depth int, kept func(string) bool) (said string, ok bool) {
+	const and = " and "
+	at := strings.LastIndex(text, and)
+	if at < 0 {
+		return s.parts(text, depth, kept)
+	}
+	// The parts may have an "and" of their own: then it is one before the last.
+	none := func(string) bool { return false }
+	for earlier := at; earlier >= 0; earlier = strings.LastIndex(text[:earlier], and) {
+		if first, ok := s.parts(text[:earlier], depth, none); ok {
+			if last, ok := s.parts(text[earlier+len(and):], depth, none); ok {
+				return first + s.and + last, true
+			}
 		}
-		return text
 	}
-	last := ""
-	if at := strings.LastIndex(text, and); at >= 0 {
-		text, last = text[:at], s.and+part(text[at+len(and):])
+	first, ok := s.parts(text[:at], depth, kept)
+	last, too := s.parts(text[at+len(and):], depth, kept)
+	return first + s.and + last, ok && too
+}
+
+// parts says what stands between commas, part by part.
+func (s *saying) parts(text string, depth int, kept func(string) bool) (said string, ok bool) {
+	pieces := strings.Split(text, ", ")
+	for i, piece := range pieces {
+		if said, ok := s.whole(piece, depth); ok {
+			pieces[i] = said
+		} else if !kept(piece) {
+			return "", false
+		}
 	}
-	pieces := strings.Split(text, comma)
-	for i := range pieces {
-		pieces[i] = part(pieces[i])
-	}
-	return strings.Join(pieces, comma) + last
+	return strings.Join(pieces, ", "), true
 }

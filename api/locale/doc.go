@@ -19,6 +19,7 @@
 //	{?text}   one that is said where it has a form, and else kept
 //	{~text}   one that is said where it has a form, and else any text
 //	{,names}  a list such as "a, b and c", each part like {?text}
+//	{+names}  a list, each part like {~text}
 //
 // The other language names the same holes without these signs. A sentence with a
 // capital or a full stop more than its form is the same sentence.

@@ -57,7 +57,30 @@ func englishPieces(t testing.TB) []piece {
 			}
 		}
 	}
+	all = append(all, scriptPieces(t)...)
 	return slices.DeleteFunc(all, func(p piece) bool { return slices.Contains(notShown, p.text) })
+}
+
+var said = regexp.MustCompile(`\bsay\("([^"]*)"`)
+
+// scriptPieces are the texts that scripts say.
+func scriptPieces(t testing.TB) []piece {
+	t.Helper()
+	names, err := filepath.Glob(filepath.Join(root, "api/page/static/*.js"))
+	if err != nil || len(names) == 0 {
+		t.Fatalf("no scripts (%v)", err)
+	}
+	var all []piece
+	for _, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, found := range said.FindAllStringSubmatch(string(text), -1) {
+			all = append(all, split(holes.ReplaceAllString(found[1], apart), name)...)
+		}
+	}
+	return all
 }
 
 var actions = regexp.MustCompile(`(?s)\{\{.*?\}\}`)
@@ -102,7 +125,7 @@ func markupPieces(text, place string) []piece {
 				kept = token.Data
 			}
 			for _, a := range token.Attr {
-				if slices.Contains([]string{"title", "aria-label", "placeholder", "alt"}, a.Key) || strings.HasPrefix(a.Key, "data-say-") {
+				if slices.Contains([]string{"title", "aria-label", "placeholder", "alt"}, a.Key) {
 					all = append(all, split(a.Val, place)...)
 				}
 			}

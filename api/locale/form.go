@@ -18,6 +18,7 @@ const (
 	either             // what has a form, or a name
 	rest               // what has a form, or any text
 	list               // several of either
+	texts              // several of rest
 )
 
 // hole is a place in a form that is filled by a part of a sentence.
@@ -113,6 +114,8 @@ func holeOf(name string) hole {
 		return hole{name[1:], either}
 	case ',':
 		return hole{name[1:], list}
+	case '+':
+		return hole{name[1:], texts}
 	}
 	if name[0] == 'n' && strings.Trim(name[1:], "0123456789") == "" {
 		return hole{name, number}
@@ -172,11 +175,11 @@ func (f *form) fill(s *saying, text string, from int, filled []string, depth int
 
 // settled reports whether a text that may not stand in a hole may not do so with more
 // behind it either.
-func (k kind) settled() bool { return k == data || k == number || k == figure || k == list }
+func (k kind) settled() bool { return k == data || k == number || k == figure }
 
 // take says what stands in a hole; ok reports whether it may stand there.
 func (h hole) take(s *saying, text string, depth int) (said string, ok bool) {
-	if text == "" {
+	if text == "" || s.looked >= mostLooked {
 		return "", false
 	}
 	switch h.kind {
@@ -189,7 +192,9 @@ func (h hole) take(s *saying, text string, depth int) (said string, ok bool) {
 	case phrase:
 		return s.whole(text, depth+1)
 	case list:
-		return s.list(text, depth+1), !holdsSentences(text)
+		return s.list(text, depth+1, isName)
+	case texts:
+		return s.list(text, depth+1, func(string) bool { return true })
 	case either, rest:
 		if said, ok := s.whole(text, depth+1); ok {
 			return said, true

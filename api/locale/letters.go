@@ -33,7 +33,7 @@ func withStop(text string) string {
 
 // holdsSentences reports whether a text goes beyond the end of a sentence or a clause.
 func holdsSentences(text string) bool {
-	for _, end := range []string{"; ", ". ", "? ", ": "} {
+	for _, end := range []string{"; ", ". ", "? ", ": ", dot} {
 		if strings.Contains(text, end) {
 			return true
 		}
@@ -48,6 +48,9 @@ var clauseWords = map[string]bool{
 	"shows": true, "recorded": true, "then": true, "all": true, "with": true, "every": true, "without": true, "which": true,
 }
 
+// joining are words that no name begins or ends with.
+var joining = map[string]bool{"and": true, "or": true, "of": true, "for": true, "to": true, "at": true, "from": true, "by": true, "if": true, "in": true, "on": true}
+
 // isName reports whether a text may be a name, and is no part of a sentence: else a
 // sentence without a form of its own would be taken for another's, and come out half
 // in one language and half in the other.
@@ -55,10 +58,11 @@ func isName(text string) bool {
 	if holdsSentences(text + " ") { // at its end too
 		return false
 	}
-	for word := range strings.FieldsSeq(text) {
+	words := strings.Fields(text)
+	for _, word := range words {
 		if clauseWords[strings.ToLower(strings.Trim(word, ",.()"))] {
 			return false
 		}
 	}
-	return true
+	return len(words) > 0 && !joining[strings.ToLower(words[0])] && !joining[words[len(words)-1]] && !strings.HasSuffix(text, ",")
 }

@@ -9,17 +9,14 @@ import (
 	markup "golang.org/x/net/html"
 )
 
-// attributes are those that people read or hear. Those of the script begin with
-// sayAttribute.
+// attributes are those that people read or hear.
 var attributes = []string{"title", "aria-label", "placeholder", "alt"}
 
-const sayAttribute = "data-say-"
+// keptElements are those with what is typed in or read as it is.
+var keptElements = []string{"script", "style", "code", "kbd", "samp", "textarea", "pre"}
 
-// kept are elements with what is typed in or read as it is.
-var kept = []string{"script", "style", "code", "kbd", "samp", "textarea", "pre"}
-
-// numberClass marks what is a number or a name: it is kept as well, and so is what has
-// the attribute translate="no" (HTML, 3.2.6.3).
+// numberClass marks what is a number or a name: a word of it is kept, whatever it is.
+// What has the attribute translate="no" is kept whole (HTML, 3.2.6.3).
 const numberClass = "number"
 
 // Page says a page in the language. What is said is escaped again, so that nothing in
@@ -31,18 +28,18 @@ func (l Language) Page(page []byte) []byte {
 	var out bytes.Buffer
 	out.Grow(len(page) + len(page)/8)
 	z := markup.NewTokenizer(bytes.NewReader(page))
-	keeping, depth := "", 0 // the element that is kept as it is, and how deep it is in itself
+	keeping, depth, words := "", 0, false // the element that is kept, how deep it is in itself, and whether its words alone are
 	for {
 		switch z.Next() {
 		case markup.ErrorToken:
 			return out.Bytes()
 		case markup.TextToken:
-			l.text(&out, z.Raw(), keeping != "")
+			l.text(&out, z.Raw(), keeping != "" && !(words && bytes.ContainsAny(bytes.TrimSpace(z.Raw()), " ")))
 		case markup.StartTagToken, markup.SelfClosingTagToken:
 			raw := slices.Clone(z.Raw())
 			token := z.Token()
-			if keeping == "" && token.Type == markup.StartTagToken && isKept(&token) {
-				keeping = token.Data
+			if kept, number := isKept(&token); keeping == "" && token.Type == markup.StartTagToken && kept {
+				keeping, words = token.Data, number
 			}
 			if token.Data == keeping && token.Type == markup.StartTagToken {
 				depth++
@@ -62,13 +59,18 @@ func (l Language) Page(page []byte) []byte {
 	}
 }
 
-func isKept(t *markup.Token) bool {
-	if slices.Contains(kept, t.Data) {
-		return true
+// isKept reports whether an element is kept as it is, and whether of that its words alone.
+func isKept(t *markup.Token) (kept, words bool) {
+	if slices.Contains(keptElements, t.Data) {
+		return true, false
 	}
-	return slices.ContainsFunc(t.Attr, func(a markup.Attribute) bool {
-		return a.Key == "translate" && a.Val == "no" || a.Key == "class" && slices.Contains(strings.Fields(a.Val), numberClass)
-	})
+	for _, a := range t.Attr {
+		if a.Key == "translate" && a.Val == "no" {
+			return true, false
+		}
+		words = words || a.Key == "class" && slices.Contains(strings.Fields(a.Val), numberClass)
+	}
+	return words, words
 }
 
 func (l Language) text(out *bytes.Buffer, raw []byte, keep bool) {
@@ -94,7 +96,7 @@ func (l Language) tag(out *bytes.Buffer, t *markup.Token, raw []byte) {
 		case t.Data == "html" && a.Key == "lang":
 			a.Val = l.String()
 			changed = true
-		case slices.Contains(attributes, a.Key) || strings.HasPrefix(a.Key, sayAttribute):
+		case slices.Contains(attributes, a.Key):
 			if said := l.Say(a.Val); said != a.Val {
 				a.Val = said
 				changed = true

@@ -19,6 +19,8 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
+
+	"standin/api/page"
 )
 
 // How long a page may take to come to what a test waits for. The machine may be
@@ -74,6 +76,7 @@ type screen struct {
 	width, height int64
 	dark, touch   bool
 	noScripts     bool
+	german        bool // chosen at the foot of the page
 }
 
 var (
@@ -125,6 +128,9 @@ func open(t testing.TB, handler http.Handler, s screen, address string) *tab {
 		_, err := chromedp.Call(ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: s.noScripts})
 		return err
 	}))
+	if s.german {
+		tab.visit(page.LanguagePath + "?to=de")
+	}
 	tab.visit(address)
 	return tab
 }
@@ -259,7 +265,8 @@ func (b *tab) faults() []string {
 	return faults
 }
 
-// everyScreen are a desktop and a phone, each in both colour schemes.
+// everyScreen are a desktop and a phone, each in both colour schemes, and a phone in
+// German: it has the longer words and the least room, and the colours of English.
 func everyScreen() map[string]screen {
 	screens := map[string]screen{}
 	for name, s := range map[string]screen{"desktop": desktop, "phone": phone} {
@@ -268,6 +275,7 @@ func everyScreen() map[string]screen {
 			screens[fmt.Sprintf("%s-%s", name, cmp.Or(map[bool]string{true: "dark"}[dark], "light"))] = s
 		}
 	}
+	screens["phone-light-de"] = screen{width: phone.width, height: phone.height, touch: true, german: true}
 	return screens
 }
 

@@ -31,6 +31,10 @@ func spokenTo(r *http.Request, view string, page []byte, header http.Header) []b
 	header.Set("Content-Language", language.String())
 	header.Add("Vary", locale.Vary)
 	page = language.Page(page)
+	if sayings := assets[sayingsIn(language)]; sayings != "" {
+		first := []byte(`<script src="` + assets["standin.js"])
+		page = bytes.Replace(page, first, append([]byte(`<script src="`+sayings+`" defer></script>`+"\n"), first...), 1)
+	}
 	return bytes.Replace(page, []byte(languagesHere), []byte(languageLinks(r, language)), 1)
 }
 

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	"golang.org/x/net/html"
 
 	"standin/api/locale"
@@ -151,7 +153,7 @@ func isKept(n *html.Node) bool {
 			return true
 		}
 		for _, a := range n.Attr {
-			if a.Key == "class" && slices.Contains(strings.Fields(a.Val), "number") || a.Key == "lang" && n.Data == "a" {
+			if a.Key == "class" && slices.Contains(strings.Fields(a.Val), "number") && !strings.Contains(n.FirstChild.Data, " ") || a.Key == "lang" && n.Data == "a" {
 				return true
 			}
 		}
@@ -209,4 +211,33 @@ func linkedFrom(page string) []string {
 		}
 	}
 	return all
+}
+
+// The counter in German, by keyboard as in English; and back to English at the foot.
+func TestJourneyInGerman(t *testing.T) {
+	t.Parallel()
+	b := open(t, over(t, demoStore(t)), screen{width: 1280, height: 900, german: true}, "/?location=front")
+	b.keys("vask 69")
+	b.see("#option-0:only-child")
+	if got := evaluate[string](b, `document.getElementById("options").getAttribute("aria-label")`); got != "Was gemeint sein kann" {
+		t.Errorf("the list is %q", got)
+	}
+	b.keys(kb.ArrowDown + kb.Enter)
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front")
+	b.keys(kb.ArrowDown)
+	if got := evaluate[string](b, `document.activeElement.textContent`); !strings.HasPrefix(got, "ja, einen 10-poligen") {
+		t.Errorf("the focus is on %q", got)
+	}
+	b.keys(kb.Enter)
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
+	if got := b.text(".best"); !strings.Contains(got, "passt") || !strings.Contains(got, "Zur Werkbank") {
+		t.Errorf("the first board is\n%s", got)
+	}
+	b.do(chromedp.Click(chromedp.CSS("footer a[lang=en]")))
+	b.see("html[lang=en] #content")
+	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
+	b.visit("/identify")
+	if got := b.text("h1"); got != "What is this board set for?" {
+		t.Errorf("it is headed %q", got)
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"net/http"
 	"net/url"
 	"slices"
 	"testing"
@@ -69,8 +70,17 @@ func TestOneScreenAStep(t *testing.T) {
 	if len(jobs) < 8 {
 		t.Errorf("there are jobs for %v alone", slices.Sorted(maps.Keys(jobs)))
 	}
-	b := open(t, handler, phone, "/")
-	for _, name := range slices.Sorted(maps.Keys(jobs)) {
+	names := slices.Sorted(maps.Keys(jobs))
+	oneScreenAStep(open(t, handler, phone, "/"), handler, jobs, names...)
+	german := phone
+	german.german = true
+	oneScreenAStep(open(t, handler, german, "/"), handler, jobs, "pavane-dial", "rondeau-letters") // they have the most to say
+}
+
+func oneScreenAStep(b *tab, handler http.Handler, jobs map[string]string, names ...string) {
+	b.t.Helper()
+	t := b.t
+	for _, name := range names {
 		steps := len(get(t, handler, "/bench?"+jobs[name]).all(".stages a"))
 		for step := 1; step <= max(1, steps); step++ {
 			b.visit(fmt.Sprintf("/bench?%s&step=%d", jobs[name], step))
@@ -78,7 +88,7 @@ func TestOneScreenAStep(t *testing.T) {
 			if said := evaluate[string](b, onePage); said != "" {
 				t.Errorf("%s, step %d of %d, %s: %s", cmp.Or(name, "none"), step, steps, b.text("h1"), said)
 			}
-			b.picture(fmt.Sprintf("onestep-%s-%02d", name, step))
+			b.picture(fmt.Sprintf("onestep-%s-%02d-%s", name, step, evaluate[string](b, "document.documentElement.lang")))
 		}
 	}
 }

@@ -1,12 +1,16 @@
 package page
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"embed"
 	"encoding/base64"
 	"io/fs"
 	"net/http"
 	"path"
+	"time"
+
+	"standin/api/locale"
 )
 
 //go:embed static
@@ -28,8 +32,23 @@ var assets = func() map[string]string {
 		sum := sha256.Sum256(text)
 		addresses[f.Name()] = "/static/" + f.Name() + "?v=" + base64.RawURLEncoding.EncodeToString(sum[:9])
 	}
+	for name, text := range sayings {
+		sum := sha256.Sum256(text)
+		addresses[name] = "/static/" + name + "?v=" + base64.RawURLEncoding.EncodeToString(sum[:9])
+	}
 	return addresses
 }()
+
+// sayings are the scripts with what the others say in other languages than English.
+var sayings = func() map[string][]byte {
+	all := map[string][]byte{}
+	for _, l := range locale.All[1:] {
+		all[sayingsIn(l)] = l.Script()
+	}
+	return all
+}()
+
+func sayingsIn(l locale.Language) string { return "says-" + l.String() + ".js" }
 
 // Static sends the style sheet, the script and the icon.
 func (p *Pages) Static(w http.ResponseWriter, r *http.Request) {
@@ -41,6 +60,10 @@ func (p *Pages) Static(w http.ResponseWriter, r *http.Request) {
 	}
 	if r.URL.RequestURI() == address {
 		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	}
+	if text, ok := sayings[name]; ok {
+		http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(text))
+		return
 	}
 	http.ServeFileFS(w, r, static, "static/"+name)
 }

@@ -31,7 +31,7 @@
   if (resume && at && /^\/([\w.-]+\/)*bench/.test(at)) {
     const link = resume.querySelector("a");
     link.href = at;
-    link.textContent = step === "reading" ? "Go on with the reading" : "Go on at step " + step;
+    link.textContent = step === "reading" ? say("Go on with the reading") : say("Go on at step {n}", { n: step });
     resume.hidden = false;
   }
 

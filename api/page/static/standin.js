@@ -2,6 +2,11 @@
 // again while the database is away. Every page is whole without it.
 "use strict";
 
+// A sentence in the language of the page: a page that is not in English brings the
+// others (says), by the English ones. What is in braces is put in.
+self.say = (english, values = {}) => Object.entries(values)
+  .reduce((text, [name, value]) => text.replaceAll("{" + name + "}", value), (self.says || {})[english] || english);
+
 (() => {
   const field = document.getElementById("q");
 
@@ -20,7 +25,7 @@
     list.className = "options";
     list.hidden = true;
     list.setAttribute("role", "listbox");
-    list.setAttribute("aria-label", "What may be meant");
+    list.setAttribute("aria-label", say("What may be meant"));
     said.className = "unseen";
     said.setAttribute("role", "status");
     field.form.append(list, said);
@@ -73,7 +78,7 @@
       try {
         const answer = await fetch(field.dataset.suggest + "?" + query, { signal: asking.signal });
         if (!answer.ok) {
-          said.textContent = "Suggestions are away; Enter asks anyway.";
+          said.textContent = say("Suggestions are away; Enter asks anyway.");
           return close();
         }
         const made = await answer.text();
@@ -84,7 +89,7 @@
       }
       list.hidden = list.children.length === 0;
       field.setAttribute("aria-expanded", String(!list.hidden));
-      said.textContent = lines().length === 0 ? "Nothing looks like it." : lines().length + " to choose from.";
+      said.textContent = lines().length === 0 ? say("Nothing looks like it.") : say("{n} to choose from.", { n: lines().length });
       shownFor = typed;
       choose({ ArrowDown: 0, ArrowUp: lines().length - 1 }[early] ?? -1);
       early = "";
@@ -315,7 +320,7 @@
   const again = document.querySelector("[data-again]");
   if (again) {
     const waiting = document.getElementById("waiting");
-    waiting.textContent = "This page asks again every " + again.dataset.again + " seconds.";
+    waiting.textContent = say("This page asks again every {n} seconds.", { n: again.dataset.again });
     setInterval(async () => {
       try {
         const answer = await fetch(again.href);
