@@ -81,5 +81,5 @@ func (m *CodeMap) said() string {
 			said = append(said, "with exceptions")
 		}
 	}
-	return strings.Join(said, ", ") + "."
+	return "Points: " + strings.Join(said, ", ") + "."
 }

@@ -159,5 +159,5 @@ func (t *Timeline) said() string {
 	if t.Made.Text != "" {
 		said = append(said, "this machine", "made "+t.Made.Span.String())
 	}
-	return strings.Join(said, ", ") + "."
+	return "Builds: " + strings.Join(said, ", ") + "."
 }

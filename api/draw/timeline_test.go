@@ -44,7 +44,7 @@ func TestTimeline(t *testing.T) {
 	if heavy != 2 {
 		t.Errorf("the evidence has %d lines", heavy)
 	}
-	want := "b1, made 2001-01-01 to 2002-12-31, run-out 60 days, ruled out, b2, made from 2003-01-01, this machine, made 2003-06-01 to 2003-06-30."
+	want := "Builds: b1, made 2001-01-01 to 2002-12-31, run-out 60 days, ruled out, b2, made from 2003-01-01, this machine, made 2003-06-01 to 2003-06-30."
 	if d.About != want {
 		t.Errorf("said is %q, want %q", d.About, want)
 	}
@@ -83,7 +83,7 @@ func TestCodeMap(t *testing.T) {
 	if !two.Filled || one.Filled || three.Filled || one.X >= two.X || two.X >= three.X || two.Y >= one.Y || one.Y != three.Y {
 		t.Errorf("the marks are %+v", d.Boxes)
 	}
-	want := "1 Wash shows place 2, 2 Dry shows places 1 + 3, with exceptions, 3 End always shows the same, 4 Eco is not known."
+	want := "Points: 1 Wash shows place 2, 2 Dry shows places 1 + 3, with exceptions, 3 End always shows the same, 4 Eco is not known."
 	if d.About != want {
 		t.Errorf("said is %q, want %q", d.About, want)
 	}
