@@ -33,9 +33,10 @@ const (
 // arrows has the more particular packages first: the first that holds counts.
 var arrows = []arrow{
 	{from: "standin/api/draw", may: []string{"standin."}, not: []string{pgxModule, echoModule}},
+	{from: "standin/api/locale", not: []string{pgxModule, echoModule}},
 	{from: "standin/api/page/judge", may: []string{"standin.", "standin/api/page/judge"}, std: true},
-	{from: "standin/api/page", may: []string{"standin.", "standin/api/page/judge", "standin/api/draw"}, not: []string{pgxModule, echoModule}},
-	{from: "standin/api/sheet", may: []string{"standin.", "standin/api/draw"}, not: []string{pgxModule, echoModule}},
+	{from: "standin/api/page", may: []string{"standin.", "standin/api/page/judge", "standin/api/draw", "standin/api/locale"}, not: []string{pgxModule, echoModule}},
+	{from: "standin/api/sheet", may: []string{"standin.", "standin/api/draw", "standin/api/locale"}, not: []string{pgxModule, echoModule}},
 	{from: "standin/api", may: []string{"standin.", "standin/openapi", "standin/api"}, not: []string{pgxModule}},
 	{from: "standin/cmd", may: []string{"standin"}},
 	{from: "standin/db/bundle", may: []string{"standin.", "standin/db.", "standin/db/internal"}, not: []string{echoModule}},
@@ -61,7 +62,7 @@ var direct = map[string][]string{
 	echoModule: {"standin/api", "standin/openapi/gen"},
 
 	excelizeModule: {"standin/importer/sheet", "standin/importer/importertest"},
-	yamlModule:     {"standin/importer/mapping"},
+	yamlModule:     {"standin/importer/mapping", "standin/api/locale"},
 }
 
 // imports are what a package imports, and reaches, without its tests.

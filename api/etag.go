@@ -10,6 +10,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"standin"
+	"standin/api/locale"
 )
 
 // cached gives a read its ETag and answers 304 where the client has it already
@@ -33,7 +34,7 @@ func (h *handlers) cached(next echo.HandlerFunc) echo.HandlerFunc {
 
 // entityTag is the tag of the answer at an address in a state.
 func (h *handlers) entityTag(ctx context.Context, state standin.State, address string) string {
-	return entityTag(state, h.version, h.publicURL, baseAddress(ctx), address)
+	return entityTag(state, h.version, h.publicURL, baseAddress(ctx), locale.Of(ctx).String(), address)
 }
 
 // entityTag is weak: compressed or not, the answer means the same. What else the

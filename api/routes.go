@@ -8,6 +8,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"standin"
+	pages "standin/api/page"
 	"standin/openapi/gen"
 )
 
@@ -51,7 +52,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 		add(http.MethodGet, path, handler, timed(question, through(http.MethodGet, path, h.cached))...)
 	}
 	print := func(path string, handler echo.HandlerFunc) {
-		add(http.MethodGet, path, handler, timed(question, through(http.MethodGet, path, h.addressed, h.cached))...)
+		add(http.MethodGet, path, handler, timed(question, through(http.MethodGet, path, h.addressed, h.spoken, h.cached))...)
 	}
 	ask := func(path string, handler echo.HandlerFunc) {
 		add(http.MethodPost, path, handler, timed(question, through(http.MethodPost, path))...)
@@ -171,6 +172,7 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	keep(http.MethodPost, "/import/mapping", h.pages.Remap, change)
 	keep(http.MethodPost, "/import/take", h.pages.TakeUpload, change)
 	keep(http.MethodPost, "/import/undo", h.pages.UndoUpload, change)
+	document(pages.LanguagePath, h.chooseLanguage)
 	document("/static/*", show(h.pages.Static))
 	document(signInPath, h.showSignIn)
 	add(http.MethodPost, signInPath, h.signIn, ownForm)

@@ -13,6 +13,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"standin"
+	"standin/api/locale"
 	pages "standin/api/page"
 	"standin/api/sheet"
 	"standin/openapi/gen"
@@ -21,7 +22,7 @@ import (
 // GetSheet prints the job sheet.
 func (h *handlers) GetSheet(ctx context.Context, request gen.GetSheetRequestObject) (gen.GetSheetResponseObject, error) {
 	pdf, err := h.print(ctx, jobAsked(request.Params), func(j *standin.Job) (printed, error) {
-		return &sheet.Sheet{Job: j, Bench: benchAddress(ctx, j)}, nil
+		return &sheet.Sheet{Job: j, Bench: benchAddress(ctx, j), Language: locale.Of(ctx)}, nil
 	})
 	if err != nil {
 		return nil, err
@@ -33,7 +34,7 @@ func (h *handlers) GetSheet(ctx context.Context, request gen.GetSheetRequestObje
 func (h *handlers) GetLabel(ctx context.Context, request gen.GetLabelRequestObject) (gen.GetLabelResponseObject, error) {
 	pdf, err := h.print(ctx, jobAsked(request.Params), func(j *standin.Job) (printed, error) {
 		family, err := j.Prepared(ctx, h.catalogue)
-		return &sheet.Label{Job: j, Family: family}, err
+		return &sheet.Label{Job: j, Family: family, Language: locale.Of(ctx)}, err
 	})
 	if err != nil {
 		return nil, err

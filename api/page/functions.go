@@ -11,4 +11,5 @@ var functions = template.FuncMap{
 	"asset":       func(name string) string { return assets[name] },
 	"counterLink": counterLink,
 	"sentence":    standin.Sentence,
+	"languages":   func() template.HTML { return languagesHere },
 }

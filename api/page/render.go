@@ -67,19 +67,20 @@ func (p *Pages) execute(w http.ResponseWriter, r *http.Request, status int, view
 	header := w.Header()
 	header.Set("Content-Type", "text/html; charset=utf-8")
 	header.Set("Content-Security-Policy", policy)
+	said := spokenTo(r, view, b.Bytes(), header)
 	w.WriteHeader(status)
-	if err := p.send(w, b); err != nil {
+	if err := p.send(w, said); err != nil {
 		p.log.DebugContext(r.Context(), "a page could not be sent", "error", err)
 	}
 }
 
 // send writes a page with its links below the base.
-func (p *Pages) send(w io.Writer, b *bytes.Buffer) error {
+func (p *Pages) send(w io.Writer, page []byte) error {
 	if p.rebase == nil {
-		_, err := b.WriteTo(w)
+		_, err := w.Write(page)
 		return err
 	}
-	_, err := p.rebase.WriteString(w, b.String())
+	_, err := p.rebase.WriteString(w, string(page))
 	return err
 }
 

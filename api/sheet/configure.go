@@ -90,7 +90,7 @@ func (f *flow) code(j *standin.Job) {
 		})
 	}
 	for i, symbol := range j.Code {
-		k := symbolKey{symbol: f.shortened(symbol, bold, points, f.room-2*air), place: j.Place(i)} // the steps have it whole
+		k := symbolKey{symbol: f.shortened(symbol, bold, points, f.room-2*air), place: f.say(j.Place(i))} // the steps have it whole
 		k.width = max(13, f.width(k.symbol, bold, points)+2*air, f.width(k.place, regular, caption)+2*air)
 		if used+k.width > f.room {
 			flush()

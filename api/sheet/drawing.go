@@ -78,8 +78,8 @@ func (p *paper) drawText(t *draw.Text, x, y float64) {
 		style = bold
 	}
 	points := t.Size / point
-	width := p.width(t.Text, style, points)
-	text := printable(t.Text)
+	text := printable(p.say(t.Text))
+	width := p.width(text, style, points)
 	squeeze := 1.0
 	if t.Room > 0 && width > t.Room {
 		text = p.shortened(t.Text, style, points, t.Room/leastSqueeze)

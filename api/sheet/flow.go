@@ -157,7 +157,7 @@ func (f *flow) print(all []placed, pages int, foot string) {
 
 func (f *flow) foot(text string, page, pages int) {
 	const points = 8
-	number := fmt.Sprintf("page %d of %d", page, pages)
+	number := f.say(fmt.Sprintf("page %d of %d", page, pages))
 	width := f.width(number, regular, points)
 	y := float64(pageHeight - margin - leading(points))
 	f.text(pageWidth-margin-width, y, number, regular, points)

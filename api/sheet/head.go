@@ -156,6 +156,7 @@ type field struct {
 func (f *flow) handFields(x, room, y float64, fields []field) {
 	for _, field := range fields {
 		width := room * field.share
+		field.word = f.say(field.word)
 		f.text(x, y, field.word, regular, f.points)
 		from := f.width(field.word, regular, f.points) + 1.2
 		f.line(x+from, y+f.lead(), width-from-2, 0.25)

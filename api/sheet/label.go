@@ -6,12 +6,15 @@ import (
 	"strings"
 
 	"standin"
+	"standin/api/locale"
 )
 
 // Label is the shelf label of a board that was configured for a machine's model.
 type Label struct {
 	Job    *standin.Job
 	Family *standin.PreparedFamily // of the board; nil: nothing is recorded to name other models by
+
+	Language locale.Language // in which it is printed
 }
 
 // The label, in millimetres: what common label printers take across.
@@ -24,7 +27,7 @@ const (
 
 // PDF is the label as a document of one page.
 func (l *Label) PDF() ([]byte, error) {
-	p := newPaper(labelWidth, labelHeight, "Shelf label: "+boardName(l.Job.Board))
+	p := newPaper(labelWidth, labelHeight, "Shelf label: "+boardName(l.Job.Board), l.Language)
 	p.newPage()
 	y := float64(labelEdge)
 	put := func(text, style string, points float64, most int) {
@@ -100,6 +103,7 @@ func (l *Label) proved(p *paper, y float64) {
 		word string
 		line float64 // to write on after it
 	}{{"proved", 0}, {"by", 34}, {"on", 28}} {
+		part.word = p.say(part.word)
 		p.text(x, y, part.word, bold, points)
 		x += p.width(part.word, bold, points) + 1
 		if part.line == 0 {

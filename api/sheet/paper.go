@@ -11,6 +11,8 @@ import (
 	"codeberg.org/go-fonts/dejavu/dejavusanscondensed"
 	"codeberg.org/go-fonts/dejavu/dejavusanscondensedbold"
 	"codeberg.org/go-pdf/fpdf"
+
+	"standin/api/locale"
 )
 
 // The face of everything printed.
@@ -28,11 +30,12 @@ const point = 25.4 / 72
 // the library fails at what is not.
 type paper struct {
 	pdf    *fpdf.Fpdf
+	say    func(english string) string
 	style  string
 	points float64
 }
 
-func newPaper(width, height float64, title string) *paper {
+func newPaper(width, height float64, title string, language locale.Language) *paper {
 	pdf := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: width, Ht: height}})
 	pdf.SetAutoPageBreak(false, 0)
 	// The same job is the same bytes: nothing of it is of the hour it is printed.
@@ -40,11 +43,11 @@ func newPaper(width, height float64, title string) *paper {
 	pdf.SetCreationDate(time.Unix(0, 0).UTC())
 	pdf.SetModificationDate(time.Unix(0, 0).UTC())
 	pdf.SetProducer("standin", true)
-	pdf.SetTitle(printable(title), true)
-	pdf.SetLang("en")
+	pdf.SetTitle(printable(language.Say(title)), true)
+	pdf.SetLang(language.String())
 	pdf.AddUTF8FontFromBytes(face, regular, dejavusanscondensed.TTF)
 	pdf.AddUTF8FontFromBytes(face, bold, dejavusanscondensedbold.TTF)
-	return &paper{pdf: pdf}
+	return &paper{pdf: pdf, say: language.Say}
 }
 
 // bytes is the document.
@@ -108,12 +111,12 @@ func (p *paper) dashed(x, y, width float64) {
 }
 
 // wrap breaks a text into lines of a width at most: at spaces, and inside a word
-// only where it is wider than a line.
+// only where it is wider than a line. The text is said before, as the one of shortened is.
 func (p *paper) wrap(text, style string, points, width float64) []string {
 	var lines []string
 	line, used := "", 0.0
 	space := p.width(" ", style, points)
-	for word := range strings.FieldsFuncSeq(printable(text), func(r rune) bool { return r == ' ' }) {
+	for word := range strings.FieldsFuncSeq(printable(p.say(text)), func(r rune) bool { return r == ' ' }) {
 		needs := p.width(word, style, points)
 		if line != "" && used+space+needs <= width {
 			line, used = line+" "+word, used+space+needs
@@ -156,7 +159,7 @@ func (p *paper) cut(word, style string, points, width float64) []string {
 
 // shortened is a text cut to a width, with dots where something is missing.
 func (p *paper) shortened(text, style string, points, width float64) string {
-	text = printable(text)
+	text = printable(p.say(text))
 	if p.width(text, style, points) <= width {
 		return text
 	}

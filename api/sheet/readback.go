@@ -46,7 +46,7 @@ func (s *Sheet) fold(f *flow) {
 	below := f.beside()
 	below.add(leading(caption)+1.5, func(y float64) {
 		below.dashed(f.x, y+0.5, f.room)
-		below.text(f.x, y+1.5, "Fold back here before reading. Expected pattern:", bold, caption)
+		below.text(f.x, y+1.5, f.say("Fold back here before reading. Expected pattern:"), bold, caption)
 	})
 	below.panel(draw.Panel{Family: s.Job.Family, Pattern: s.Job.Pattern})
 	below.gap(1)

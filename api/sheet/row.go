@@ -30,7 +30,10 @@ type cell struct {
 func (f *flow) row(widths []float64, cells ...cell) {
 	texts := make([][]string, len(cells))
 	longest := 0
-	for i, c := range cells {
+	cells = slices.Clone(cells)
+	for i := range cells {
+		c := &cells[i]
+		c.lead, c.text = f.say(c.lead), f.say(c.text)
 		texts[i] = f.wrap(f.indented(c.lead)+c.text, c.style, f.points, widths[i]-cellAir)
 		longest = max(longest, len(texts[i]))
 	}
@@ -120,6 +123,7 @@ func (f *flow) drawCell(c cell, lines []string, x, y, width, height float64) {
 func (f *flow) drawTicks(words []string, x, y float64) {
 	const points = caption
 	for _, word := range words {
+		word = f.say(word)
 		f.box(x, y, tickSize, tickSize, 0.3)
 		x += tickSize + 0.7
 		f.text(x, y+0.3, word, regular, points)

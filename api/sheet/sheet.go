@@ -6,12 +6,15 @@ import (
 	"net/url"
 
 	"standin"
+	"standin/api/locale"
 )
 
 // Sheet is the job sheet of a job: A4, one page where it can be.
 type Sheet struct {
 	Job   *standin.Job
 	Bench string // address of the bench page of the same job; empty, or on this machine alone: no code leads there
+
+	Language locale.Language // in which it is printed
 }
 
 // attempts are how a sheet is composed, until the pages suffice: as one page where it
@@ -26,7 +29,7 @@ var attempts = []struct {
 // the smallest type does not bring it to two pages, it goes on.
 func (s *Sheet) PDF() ([]byte, error) {
 	model := s.Job.Answer.Machine.ModelKey.String()
-	p := newPaper(pageWidth, pageHeight, "Job sheet: "+model)
+	p := newPaper(pageWidth, pageHeight, "Job sheet: "+model, s.Language)
 	code := square(forPhones(s.Bench), qrSide)
 	var f *flow
 	var all []placed
