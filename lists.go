@@ -18,6 +18,9 @@ type Lists interface {
 
 	// ListAdaptors are the adaptors by part number.
 	ListAdaptors(ctx context.Context, filter AdaptorFilter, after string, limit int) ([]ListedAdaptor, error)
+
+	// Locations are the names of all places that stock is recorded of, in order.
+	Locations(ctx context.Context) ([]string, error)
 }
 
 // ModelFilter leaves the models that have all that is given, as it is recorded.

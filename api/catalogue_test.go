@@ -341,3 +341,5 @@ func (c *catalogue) ListAdaptors(_ context.Context, f standin.AdaptorFilter, aft
 	}
 	return found, c.fail()
 }
+
+func (c *catalogue) Locations(context.Context) ([]string, error) { return []string{"front"}, c.fail() }

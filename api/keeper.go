@@ -20,17 +20,30 @@ import (
 // ownKey makes the forms of this run of the service, where nobody shows a token.
 var ownKey = []byte(rand.Text())
 
-// importer is a page for whoever looks after the catalogue.
-type importerPage func(http.ResponseWriter, *http.Request, pages.Keeper)
+// keeperPage is a page for whoever may change something.
+type keeperPage func(http.ResponseWriter, *http.Request, pages.Keeper)
 
-// keeping lets a page be used by whoever may import: who shows a token of that scope,
-// or, as long as reading needs none, who sits at the machine of the service.
-func (h *handlers) keeping(page importerPage) echo.HandlerFunc {
+// changes is what the pages can change: who may, and in which words that is said.
+type changes struct {
+	scope standin.Scope
+	what  string
+	there func(*handlers) bool // whether this service has it
+}
+
+var (
+	theCatalogue = changes{standin.ScopeCatalogue, "the catalogue", func(h *handlers) bool { return h.intake != nil }}
+	theStock     = changes{standin.ScopeStock, "the stock", func(h *handlers) bool { return h.shop != nil }}
+)
+
+// keeping lets a page be used by whoever may change what it changes: who shows a token
+// of that scope, or, as long as reading needs none, who sits at the machine of the
+// service.
+func (h *handlers) keeping(of changes, page keeperPage) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		if h.intake == nil {
+		if !of.there(h) {
 			return echo.ErrNotFound
 		}
-		keeper, err := h.keeper(c)
+		keeper, err := h.keeper(c, of)
 		if err != nil {
 			return err
 		}
@@ -39,8 +52,8 @@ func (h *handlers) keeping(page importerPage) echo.HandlerFunc {
 	}
 }
 
-// keeper is who may import through the pages.
-func (h *handlers) keeper(c echo.Context) (pages.Keeper, error) {
+// keeper is who may change something through the pages.
+func (h *handlers) keeper(c echo.Context, of changes) (pages.Keeper, error) {
 	r := c.Request()
 	token, shown, err := h.tokenOfPage(r)
 	switch {
@@ -50,13 +63,13 @@ func (h *handlers) keeper(c echo.Context) (pages.Keeper, error) {
 		return pages.Keeper{By: "someone at this machine", Form: formOf(ownKey)}, nil
 	case token == nil:
 		return pages.Keeper{}, &standin.Error{Code: standin.CodeUnauthorized,
-			Message: "This needs a token of scope catalogue; sign in with it, standin token add makes one."}
-	case !token.Allows(standin.ScopeCatalogue) || token.Location != "":
+			Message: "This needs a token of scope " + string(of.scope) + "; sign in with it, standin token add makes one."}
+	case !token.Allows(of.scope) || token.Location != "" && of.scope != standin.ScopeStock:
 		return pages.Keeper{}, &standin.Error{Code: standin.CodeForbidden,
-			Message: "The token " + token.Name + " does not let you change the catalogue; sign in with one of scope catalogue."}
+			Message: "The token " + token.Name + " does not let you change " + of.what + "; sign in with one of scope " + string(of.scope) + "."}
 	}
 	c.Set(tokenInLog, token.Name)
-	return pages.Keeper{By: token.Name, Token: token.ID, Form: formOf([]byte(shown))}, nil
+	return pages.Keeper{By: token.Name, Token: token.ID, At: token.Location, Form: formOf([]byte(shown))}, nil
 }
 
 // formOf is what the forms of a bearer have in them. Whoever does not know the token

@@ -17,7 +17,7 @@ import (
 func (h *handlers) newPages() (*pages.Pages, error) {
 	return pages.New(pages.Config{
 		Catalogue: h.catalogue, Log: h.log, Version: h.version, Base: h.base, Bench: true, Sheet: true, Answered: h.metrics.answered,
-		SignIn: h.guarded, Intake: h.intake,
+		SignIn: h.guarded, Intake: h.intake, Shop: h.shop,
 	})
 }
 

@@ -160,10 +160,17 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	page("/bench", h.pages.Bench)
 	page("/bench/reading", h.pages.Reading)
 	page("/bench/print", h.pages.Print)
+	page("/help", h.pages.Help)
 	page("/identify", h.pages.Identify)
-	keep := func(method, path string, page importerPage, more ...echo.MiddlewareFunc) {
-		add(method, path, h.keeping(page), append([]echo.MiddlewareFunc{ownForm}, more...)...)
+	keep := func(method, path string, page keeperPage, more ...echo.MiddlewareFunc) {
+		add(method, path, h.keeping(theCatalogue, page), append([]echo.MiddlewareFunc{ownForm}, more...)...)
 	}
+	shelf := func(method, path string, page keeperPage, limit echo.MiddlewareFunc) {
+		add(method, path, h.keeping(theStock, page), ownForm, limit)
+	}
+	shelf(http.MethodGet, "/shelf", h.pages.Shelf, question)
+	shelf(http.MethodPost, "/shelf/line", h.pages.ChangeLine, change)
+	shelf(http.MethodPost, "/shelf/hold", h.pages.ChangeHold, change)
 	keep(http.MethodGet, "/import", h.pages.Import, question)
 	keep(http.MethodPost, "/import", h.pages.AddImport, contract.patiently)
 	keep(http.MethodGet, "/import/upload", h.pages.Upload, question)

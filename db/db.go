@@ -39,6 +39,7 @@ type DB struct {
 	shared   sharedCache
 
 	adaptorStock adaptorStock
+	locations    locations
 	known        knownState
 }
 

@@ -28,6 +28,7 @@ var sources = []string{
 // notShown are pieces of text that no page shows.
 var notShown = []string{
 	"a page could not be rendered", "a page could not be sent", "a page failed", "a page could not be answered", "there is no view",
+	"the first page lacks the holds", "the first page lacks the last import", "the places of stock are not known",
 	"findings could not be sent", "page: no catalogue to answer from", "The program failed at this page; its log has the cause.",
 	"what is to be printed for", "import form", "Vary", "Forwarded", "windows-1252", "small quiet", "hand back",
 	"m of cord up to 1.5 mm²", "kW 1 mA a kilowatt, never above", // with holes for the figures

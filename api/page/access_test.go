@@ -8,7 +8,9 @@ import (
 func TestAccess(t *testing.T) {
 	t.Parallel()
 	reviewed(t, over(t, demoStore(t)), map[string]string{
-		"counter":       "/",
+		"counter": "/",
+		"help":    "/help",
+
 		"found":         "/suggest?q=ukh",
 		"found-none":    "/?q=qqqqqq",
 		"misread-gtin":  "/?q=2178410287003",

@@ -19,7 +19,7 @@ type adaptorPage struct {
 }
 
 func (p *Pages) adaptorPage(a *standin.AdaptorRecord, location string) *adaptorPage {
-	page := &adaptorPage{base: p.base(a.PartNumber, location), Name: a.PartNumber, About: a.Title,
+	page := &adaptorPage{base: p.bare(a.PartNumber, location), Name: a.PartNumber, About: a.Title,
 		Takes: plugsOf(a.Takes), Gives: plugsOf(a.Gives), Recorded: len(a.Stock) > 0}
 	for _, s := range a.Stock {
 		switch said := fmt.Sprintf("%d %s", s.Free, s.Condition); {

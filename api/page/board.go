@@ -25,6 +25,7 @@ type boardPage struct {
 	GTIN            string
 	Stops           []string // revisions that must not be supplied, and why
 	Here, Elsewhere []string // stock
+	Shelf           string   // where it is held or sold; empty: nowhere
 	ReadLabel       bool     // stock whose revision must be read off the label
 	Markings        []string
 	Links           []supersession
@@ -65,7 +66,9 @@ func (p *Pages) Board(w http.ResponseWriter, r *http.Request) {
 	record, err := p.config.Catalogue.BoardOf(r.Context(), query.Get("part_number"))
 	if standin.CodeOf(err) == standin.CodeNotFound {
 		if adaptor, none := p.config.Catalogue.AdaptorOf(r.Context(), query.Get("part_number")); none == nil {
-			p.show(w, r, http.StatusOK, "adaptor", p.adaptorPage(adaptor, query.Get("location")))
+			page := p.adaptorPage(adaptor, query.Get("location"))
+			page.Places = p.places(r, page.Location)
+			p.show(w, r, http.StatusOK, "adaptor", page)
 			return
 		}
 	}
@@ -78,11 +81,15 @@ func (p *Pages) Board(w http.ResponseWriter, r *http.Request) {
 		p.fault(w, r, err)
 		return
 	}
+	page.Places = p.places(r, page.Location)
+	if p.config.Shop != nil && len(record.Stock) > 0 {
+		page.Shelf = shelfLink(record.PartNumber, "", page.Location)
+	}
 	p.show(w, r, http.StatusOK, "board", page)
 }
 
 func (p *Pages) boardPage(record *standin.BoardRecord, location string) *boardPage {
-	page := &boardPage{base: p.base(record.PartNumber, location), Name: record.PartNumber, About: record.Title, Family: record.Family,
+	page := &boardPage{base: p.bare(record.PartNumber, location), Name: record.PartNumber, About: record.Title, Family: record.Family,
 		UsedLink: identifyLink(record.Family), GTIN: record.GTIN}
 	for i := range record.Stock {
 		page.addStock(&record.Stock[i])

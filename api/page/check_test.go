@@ -12,6 +12,8 @@ import (
 // data are the pages' data by the view and the template that they are for.
 var data = map[[2]string]any{
 	{"counter", "layout"}:   counterPage{},
+	{"help", "layout"}:      base{},
+	{"shelf", "layout"}:     shelfPage{},
 	{"find", "layout"}:      findPage{},
 	{"find", "options"}:     findPage{},
 	{"fits", "layout"}:      &fitsPage{},

@@ -33,6 +33,8 @@ var statuses = map[standin.Code]int{
 	standin.CodeSchema:       http.StatusServiceUnavailable,
 	standin.CodeForbidden:    http.StatusForbidden,
 	standin.CodeConflict:     http.StatusConflict,
+	standin.CodeNotFree:      http.StatusConflict,
+	standin.CodeRejected:     http.StatusUnprocessableEntity,
 	standin.CodeTooLarge:     http.StatusRequestEntityTooLarge,
 	standin.CodeKeyReused:    http.StatusUnprocessableEntity,
 	standin.CodeBusy:         http.StatusServiceUnavailable,
@@ -48,6 +50,8 @@ var headings = map[standin.Code]string{
 	standin.CodeSchema:       "The database is not ready for this program",
 	standin.CodeForbidden:    "You may not do this",
 	standin.CodeConflict:     "It has changed meanwhile",
+	standin.CodeNotFree:      "So many are not free",
+	standin.CodeRejected:     "This is refused",
 	standin.CodeTooLarge:     "That is too large",
 	standin.CodeKeyReused:    "The form was sent before",
 	standin.CodeBusy:         "Too much is being taken in at once",
@@ -79,10 +83,11 @@ func (p *Pages) fault(w http.ResponseWriter, r *http.Request, err error) {
 // faultPage begins a page about a fault, with what was typed as far as it can be shown.
 func (p *Pages) faultPage(r *http.Request, heading, message string) *faultPage {
 	query := r.URL.Query()
-	page := &faultPage{base: p.base(heading, ""), Heading: heading, Message: message}
-	if location := query.Get("location"); printable(location) {
-		page.Location = location
+	location := query.Get("location")
+	if !printable(location) {
+		location = ""
 	}
+	page := &faultPage{base: p.bare(heading, location), Heading: heading, Message: message}
 	if typed := query.Get("q"); printable(typed) {
 		page.Typed = typed
 	}

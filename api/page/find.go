@@ -118,7 +118,7 @@ func (p *Pages) results(w http.ResponseWriter, r *http.Request, query url.Values
 }
 
 func (p *Pages) list(w http.ResponseWriter, r *http.Request, query url.Values, f found) {
-	page := findPage{base: p.base(query.Get("q"), query.Get("location"))}
+	page := findPage{base: p.base(r, query.Get("q"), query.Get("location"))}
 	page.Typed, page.Note = query.Get("q"), amiss(query.Get("q"))
 	page.Matches = f.most(listed).matches(page.Location)
 	if f.full(listed + 1) {

@@ -66,7 +66,9 @@ func (p *Pages) Fits(w http.ResponseWriter, r *http.Request) {
 	case results[0].Err != nil:
 		p.unknownModel(w, r, m, results[0].Err)
 	default:
-		p.show(w, r, http.StatusOK, "fits", p.fitsPage(results[0].Answer, all))
+		page := p.fitsPage(results[0].Answer, all)
+		page.Places = p.places(r, m.Location)
+		p.show(w, r, http.StatusOK, "fits", page)
 	}
 }
 
@@ -89,7 +91,7 @@ func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 		key = m.ModelKey
 		page.TwinOf = a.TwinOf.String()
 	}
-	page.base = p.base(key.String(), m.Location)
+	page.base = p.bare(key.String(), m.Location)
 	page.Name, page.About = key.String(), about(&a.Model)
 	page.Given = givenOf(m)
 	page.Form = formOf(m, all)

@@ -88,9 +88,6 @@ func (m *markup) remarks(a *standin.Answer, c *standin.Candidate) {
 
 // jobs are the links to the work with a board.
 func (p *Pages) jobs(m *markup, machine *standin.Machine, c *standin.Candidate) {
-	if !p.config.Bench && !p.config.Sheet {
-		return
-	}
 	m.html(`<p class="jobs">`)
 	if p.config.Bench {
 		bench := jobLink("/bench", machine, c.PartNumber, c.Revision)
@@ -104,7 +101,10 @@ func (p *Pages) jobs(m *markup, machine *standin.Machine, c *standin.Candidate) 
 		m.press(" plain", jobLink("/v1/sheets.pdf", machine, c.PartNumber, c.Revision), "Job sheet")
 		m.press(" plain", jobLink("/v1/labels.pdf", machine, c.PartNumber, c.Revision), "Label")
 	}
-	m.html(`</p>`)
+	if p.config.Shop != nil && slices.ContainsFunc(c.Stock, func(l standin.StockLine) bool { return l.Free > 0 }) {
+		m.press(" plain", shelfLink(c.PartNumber, c.Revision, machine.Location), "Hold or sell")
+	}
+	m.html(`<button type="button" class="press plain" data-share data-say-done="Address copied" hidden>Send this answer</button></p>`)
 }
 
 // setUp is what must be done with a board, and what proves it.

@@ -10,6 +10,7 @@ import (
 var functions = template.FuncMap{
 	"asset":       func(name string) string { return assets[name] },
 	"counterLink": counterLink,
+	"helpLink":    helpLink,
 	"sentence":    standin.Sentence,
 	"languages":   func() template.HTML { return languagesHere },
 }

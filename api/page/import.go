@@ -12,10 +12,11 @@ import (
 	"standin"
 )
 
-// Keeper is who looks after the catalogue through the pages.
+// Keeper is who changes the catalogue or the stock through the pages.
 type Keeper struct {
 	By    string // for the record
 	Token int64  // whose idempotency keys are used; 0: nobody's in particular
+	At    string // the one location that may be changed; empty: any
 	Form  string // what every form sends back, so that no other site can send one
 }
 
@@ -53,7 +54,7 @@ func (p *Pages) Import(w http.ResponseWriter, r *http.Request, k Keeper) {
 		p.fault(w, r, err)
 		return
 	}
-	page := importPage{base: p.base("Catalogue", ""), By: k.By, Form: newForm(k)}
+	page := importPage{base: p.bare("Catalogue", ""), By: k.By, Form: newForm(k)}
 	for _, i := range imports {
 		page.Imports = append(page.Imports, rowOf(i))
 	}

@@ -61,7 +61,7 @@ func (p *Pages) Mapping(w http.ResponseWriter, r *http.Request, k Keeper) {
 		return
 	}
 	page := mappingPage{
-		base: p.base("Mapping", ""), ID: u.ID, Bundle: u.Bundle, Back: uploadLink(u.ID), Mapping: proposed.Mapping, Form: newForm(k),
+		base: p.bare("Mapping", ""), ID: u.ID, Bundle: u.Bundle, Back: uploadLink(u.ID), Mapping: proposed.Mapping, Form: newForm(k),
 	}
 	page.fill(proposed)
 	w.Header().Set("Cache-Control", "no-store")

@@ -137,29 +137,32 @@ func (p *Pages) UndoUpload(w http.ResponseWriter, r *http.Request, k Keeper) {
 
 // act does what a form without files asks for, and goes on to the upload.
 func (p *Pages) act(w http.ResponseWriter, r *http.Request, k Keeper, do func(url.Values, standin.Once) (standin.Upload, error)) {
-	if r.PostForm == nil {
-		r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+	var u standin.Upload
+	form, promise, err := readForm(w, r, k)
+	if err == nil {
+		u, err = do(form, promise)
 	}
-	if err := r.ParseForm(); err != nil {
-		p.formFault(w, r, bad("", "the form cannot be read; go back and send it again"))
-		return
-	}
-	form := r.PostForm
-	if !isOurs(form.Get("form"), k) {
-		p.formFault(w, r, notOurs())
-		return
-	}
-	promise, err := onceOf(k, form.Get("key"), r.URL.Path, asked(form))
-	if err != nil {
-		p.formFault(w, r, err)
-		return
-	}
-	u, err := do(form, promise)
 	if err != nil {
 		p.formFault(w, r, err)
 		return
 	}
 	p.goTo(w, r, u)
+}
+
+// readForm reads a form without files that a page of ours sent, and the promise that it
+// is acted upon once.
+func readForm(w http.ResponseWriter, r *http.Request, k Keeper) (url.Values, standin.Once, error) {
+	if r.PostForm == nil {
+		r.Body = http.MaxBytesReader(w, r.Body, mostForm)
+	}
+	if err := r.ParseForm(); err != nil {
+		return nil, standin.Once{}, bad("", "the form cannot be read; go back and send it again")
+	}
+	if !isOurs(r.PostForm.Get("form"), k) {
+		return nil, standin.Once{}, notOurs()
+	}
+	promise, err := onceOf(k, r.PostForm.Get("key"), r.URL.Path, asked(r.PostForm))
+	return r.PostForm, promise, err
 }
 
 // asked is a form without what makes it a form of these pages.

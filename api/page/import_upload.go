@@ -112,7 +112,7 @@ func (p *Pages) uploadOf(ctx context.Context, id string) (standin.Upload, error)
 
 func (p *Pages) uploadPage(ctx context.Context, u standin.Upload, id string, k Keeper) (*uploadPage, error) {
 	page := &uploadPage{
-		base: p.base(u.Bundle, ""), ID: id, Address: uploadLink(id), UnderWay: u.State.UnderWay(), Errors: u.Errors, Warnings: u.Warnings,
+		base: p.bare(u.Bundle, ""), ID: id, Address: uploadLink(id), UnderWay: u.State.UnderWay(), Errors: u.Errors, Warnings: u.Warnings,
 		About: fmt.Sprintf("%s, sent by %s, %s", u.Bundle, u.By, timeText(u.Created)), Form: newForm(k),
 	}
 	if u.Undoes != 0 || u.ID == "" {

@@ -27,6 +27,8 @@ func link(path string, pairs ...string) string {
 
 func counterLink(location string) string { return link("/", "location", location) }
 
+func helpLink(location string) string { return link("/help", "location", location) }
+
 func boardLink(partNumber, location string) string {
 	return link("/board", "part_number", partNumber, "location", location)
 }

@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"log/slog"
+	"net/http"
+	"slices"
 	"strings"
 	"time"
 
@@ -20,6 +22,7 @@ type Config struct {
 	SignIn    bool         // whether reading needs a token
 
 	Intake standin.Intake // where bundles are sent to; nil: nowhere
+	Shop   standin.Shop   // what happens to stock; nil: nothing
 	Base   string         // the path that the pages are below, without a slash at its end; empty: the root
 
 	// Answered, where not nil, is called with the outcome of each question and how
@@ -60,16 +63,41 @@ func (p *Pages) ask(ctx context.Context, m standin.Machine) ([]standin.Result, e
 // base is what every page shows around its own content; the data of each page
 // embeds it.
 type base struct {
-	Title    string // of the document, before the program's name
-	Typed    string // what stands in the field
-	Location string // where stock is wanted; every link keeps it
-	Focus    bool   // whether the field has the focus at once
-	Version  string // of the program
-	SignIn   bool   // whether to lead to the page that asks for a token
-	Intake   bool   // whether to lead to where bundles are sent to
+	Title    string   // of the document, before the program's name
+	Typed    string   // what stands in the field
+	Location string   // where stock is wanted; every link keeps it
+	Places   []string // that may be chosen from
+	Focus    bool     // whether the field has the focus at once
+	Version  string   // of the program
+	SignIn   bool     // whether to lead to the page that asks for a token
+	Intake   bool     // whether to lead to where bundles are sent to
 }
 
-// base begins the data of a page.
-func (p *Pages) base(title, location string) base {
-	return base{Title: title, Location: location, Version: p.config.Version, SignIn: p.config.SignIn, Intake: p.config.Intake != nil}
+// base begins the data of a page about stock.
+func (p *Pages) base(r *http.Request, title, location string) base {
+	made := p.bare(title, location)
+	made.Places = p.places(r, location)
+	return made
+}
+
+// places are the locations that may be chosen from, the one that was chosen among them.
+// Where they cannot be had, that is all there is to choose.
+func (p *Pages) places(r *http.Request, chosen string) []string {
+	places, err := p.config.Catalogue.Locations(r.Context())
+	if err != nil {
+		p.log.WarnContext(r.Context(), "the places of stock are not known", "error", err)
+	}
+	if chosen != "" && !slices.Contains(places, chosen) {
+		places = append(slices.Clone(places), chosen)
+	}
+	return places
+}
+
+// bare begins the data of a page for which no question is put to the catalogue.
+func (p *Pages) bare(title, location string) base {
+	made := base{Title: title, Location: location, Version: p.config.Version, SignIn: p.config.SignIn, Intake: p.config.Intake != nil}
+	if location != "" {
+		made.Places = []string{location}
+	}
+	return made
 }

@@ -76,7 +76,7 @@ type referencePage struct {
 
 // Reference shows the HTTP API.
 func (p *Pages) Reference(reference *Reference) http.HandlerFunc {
-	page := referencePage{p.base("HTTP API", ""), reference}
+	page := referencePage{p.bare("HTTP API", ""), reference}
 	return func(w http.ResponseWriter, r *http.Request) {
 		p.show(w, r, http.StatusOK, "reference", page)
 	}

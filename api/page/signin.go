@@ -16,5 +16,5 @@ type signInPage struct {
 
 // SignIn sends the page that asks for a token.
 func (p *Pages) SignIn(w http.ResponseWriter, r *http.Request, status int, page SignInPage) {
-	p.show(w, r, status, "signin", signInPage{p.base("Sign in", ""), page})
+	p.show(w, r, status, "signin", signInPage{p.bare("Sign in", ""), page})
 }

@@ -133,7 +133,7 @@ func (p *Pages) jobHead(j *standin.Job) jobHead {
 func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
 	m := &j.Answer.Machine
 	page := &benchPage{
-		base: p.base("Bench: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), At: at, all: stages,
+		base: p.bare("Bench: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), At: at, all: stages,
 		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision, "step", strconv.Itoa(at))...),
 		Print:  jobLink("/bench/print", m, j.Board.PartNumber, j.Board.Revision), Cautions: j.Answer.Cautions,
 	}

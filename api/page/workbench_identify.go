@@ -48,7 +48,7 @@ func (p *Pages) Identify(w http.ResponseWriter, r *http.Request) {
 		p.fault(w, r, fault)
 		return
 	}
-	page := &identifyPage{base: p.base("What is this board set for?", query.Get("location")), Others: link("/identify", "location", query.Get("location"))}
+	page := &identifyPage{base: p.base(r, "What is this board set for?", query.Get("location")), Others: link("/identify", "location", query.Get("location"))}
 	var err error
 	if name := query.Get("family"); name == "" {
 		err = p.chooseFamily(r, page, query.Get("after"))

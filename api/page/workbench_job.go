@@ -66,7 +66,7 @@ func (p *Pages) noJob(w http.ResponseWriter, r *http.Request, a *standin.Answer,
 		return
 	}
 	said := noJobHeadings[known.Code]
-	page := &noJobPage{base: p.base(said.heading, a.Machine.Location), Heading: said.heading, Message: known.Message, Answer: fitsLink(&a.Machine)}
+	page := &noJobPage{base: p.bare(said.heading, a.Machine.Location), Heading: said.heading, Message: known.Message, Answer: fitsLink(&a.Machine)}
 	if known.Code == standin.CodeUnsettled {
 		page.Questions = questionsOf(a, func(m *standin.Machine) string {
 			return jobLink("/bench", m, query.Get("part_number"), query.Get("revision"))

@@ -50,7 +50,7 @@ func (p *Pages) Print(w http.ResponseWriter, r *http.Request) {
 func (p *Pages) printPage(j *standin.Job) *printPage {
 	m := &j.Answer.Machine
 	page := &printPage{
-		base: p.base("Job: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), About: j.Board.Title,
+		base: p.bare("Job: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), About: j.Board.Title,
 		Origin: origin(j), Cautions: j.Answer.Cautions, Before: append([]stage{boardStage(j)}, loadStages(j)...), Limits: limits(j.Answer),
 		Plugs: plugsToPrint(j), Code: j.Code, IfNot: standin.IfItDoesNotTally, Hand: []string{"serial number", "date", "name", "signature"}, After: limitStages(j), Trust: trustText(j),
 	}

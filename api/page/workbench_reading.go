@@ -93,7 +93,7 @@ func (p *Pages) readingPage(j *standin.Job, reading standin.Reading) *readingPag
 	stages := stagesOf(j)
 	own := slices.IndexFunc(stages, func(s stage) bool { return s.Kind == stageReading }) + 1
 	page := &readingPage{
-		base: p.base("Reading: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j),
+		base: p.bare("Reading: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j),
 		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision)...),
 		Back:   stageAddress(j, stages, own-1), Next: stageAddress(j, stages, own+1), Forget: stageAddress(j, stages, own),
 	}

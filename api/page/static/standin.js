@@ -193,6 +193,124 @@
     }
   }, true);
 
+  // This browser remembers what was looked up and where stock is wanted, and tells
+  // nobody. One that may remember nothing does without.
+  const memory = {
+    read(name) {
+      try {
+        return JSON.parse(localStorage.getItem("standin." + name));
+      } catch (e) {
+        return null;
+      }
+    },
+    keep(name, value) {
+      try {
+        localStorage.setItem("standin." + name, JSON.stringify(value));
+      } catch (e) {
+        // it is full, or may not be used
+      }
+    },
+  };
+
+  const mostLookups = 8;
+  const lookups = (memory.read("lookups") || []).filter((l) => l.name && l.href?.startsWith("/"));
+  const lookedUp = document.querySelector("[data-lookup]");
+  if (lookedUp) {
+    const name = lookedUp.textContent.trim();
+    memory.keep("lookups", [{ name, kind: lookedUp.dataset.sayKind, href: location.pathname + location.search }, ...lookups.filter((l) => l.name !== name)].slice(0, mostLookups));
+  }
+  const lately = document.getElementById("lately");
+  if (lately && lookups.length) {
+    const part = (name, text) => {
+      const span = document.createElement("span");
+      span.className = name;
+      span.textContent = text;
+      return span;
+    };
+    lately.querySelector("ul").append(...lookups.map((l) => {
+      const line = document.createElement("li");
+      const link = document.createElement("a");
+      link.href = l.href;
+      link.dataset.stop = "";
+      link.append(part("number", l.name), " ", part("kind", l.kind));
+      line.append(link);
+      return line;
+    }));
+    lately.querySelector("button").addEventListener("click", () => {
+      memory.keep("lookups", []);
+      lately.hidden = true;
+      field?.focus();
+    });
+    lately.hidden = false;
+  }
+
+  // Where stock is wanted: an answer is asked for anew, the first page takes the last choice.
+  const place = document.getElementById("location");
+  if (place) {
+    const asked = new URL(location.href);
+    const last = memory.read("location");
+    if (last && !lookedUp && !asked.searchParams.has("location") && [...place.options].some((o) => o.value === last)) place.value = last;
+    place.addEventListener("change", () => {
+      memory.keep("location", place.value);
+      if (!lookedUp) return field?.focus();
+      asked.searchParams.set("location", place.value);
+      if (!place.value) asked.searchParams.delete("location");
+      location.assign(asked);
+    });
+  }
+
+  // An answer is sent as its address.
+  const share = document.querySelector("[data-share]");
+  if (share && (navigator.share || navigator.clipboard)) {
+    const text = share.textContent;
+    share.hidden = false;
+    share.addEventListener("click", async () => {
+      try {
+        if (navigator.share) return await navigator.share({ title: document.title, url: location.href });
+        await navigator.clipboard.writeText(location.href);
+        share.textContent = share.dataset.sayDone;
+        setTimeout(() => { share.textContent = text; }, 3000);
+      } catch (e) {
+        // it was not sent after all
+      }
+    });
+  }
+
+  // A camera reads the bar code of a box where the browser can; elsewhere there is no
+  // button for it.
+  const camera = document.getElementById("camera");
+  if (camera && "BarcodeDetector" in window && navigator.mediaDevices) {
+    const view = camera.querySelector("video");
+    const begin = document.getElementById("scan");
+    const stop = () => {
+      view.srcObject?.getTracks().forEach((track) => track.stop());
+      view.srcObject = null;
+    };
+    begin.hidden = false;
+    camera.addEventListener("close", stop);
+    camera.querySelector("button").addEventListener("click", () => camera.close());
+    begin.addEventListener("click", async () => {
+      const detector = new BarcodeDetector();
+      const said = camera.querySelector("p");
+      camera.showModal();
+      try {
+        view.srcObject = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+        await view.play();
+        while (camera.open) {
+          const [code] = await detector.detect(view);
+          if (code?.rawValue) {
+            field.value = code.rawValue;
+            camera.close();
+            field.form.requestSubmit();
+          }
+          await new Promise((next) => setTimeout(next, 100));
+        }
+      } catch (e) {
+        if (camera.open) said.textContent = said.dataset.sayFails;
+      }
+    });
+  }
+
   // While the database is away: ask again, and show the page once it is back.
   const again = document.querySelector("[data-again]");
   if (again) {
