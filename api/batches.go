@@ -42,6 +42,7 @@ func (b *batches) enter(ctx context.Context) (*turn, error) {
 	case <-wait.C:
 		return nil, &refusal{gen.ProblemTypeBusy, "Other questions of many machines are being answered; ask again in a while, or for one machine at a time.", ""}
 	}
+	lean.begin()
 	b.turns <- struct{}{}
 	return &turn{b}, nil
 }
@@ -59,5 +60,6 @@ func (t *turn) lend(send func() error) error {
 
 func (t *turn) leave() {
 	<-t.of.turns
+	lean.end()
 	<-t.of.places
 }

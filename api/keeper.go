@@ -1,10 +1,12 @@
 package api
 
 import (
+	"context"
 	"crypto/hmac"
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/base64"
+	"fmt"
 	"net"
 	"net/http"
 	"net/netip"
@@ -96,6 +98,28 @@ func (h *handlers) tokenOfPage(r *http.Request) (*standin.Token, string, error) 
 		return nil, "", err
 	}
 	return &token, cookie.Value, nil
+}
+
+// allowedPage lets through who may make a call of a page of the service itself, by the
+// token that the browser keeps: what other sites send was refused before.
+func (h *handlers) allowedPage(need standin.Scope) echo.MiddlewareFunc {
+	return func(next echo.HandlerFunc) echo.HandlerFunc {
+		return func(c echo.Context) error {
+			token, _, err := h.tokenOfPage(c.Request())
+			switch {
+			case err != nil:
+				return err
+			case token == nil:
+				return &standin.Error{Code: standin.CodeUnauthorized, Message: fmt.Sprintf("Sign in with a token of scope %s.", need)}
+			case !token.Allows(need):
+				return &standin.Error{Code: standin.CodeForbidden, Message: fmt.Sprintf(
+					"The token %s does not have the scope %s; sign in with one that does.", token.Name, need)}
+			}
+			c.Set(tokenInLog, token.Name)
+			c.SetRequest(c.Request().WithContext(context.WithValue(c.Request().Context(), bearerKey{}, token)))
+			return next(c)
+		}
+	}
 }
 
 // atThisMachine reports whether a request comes from the machine of the service, by

@@ -160,6 +160,11 @@ func (h *handlers) routes(e *echo.Echo, contract *contract, config Config) error
 	page("/bench", h.pages.Bench)
 	page("/bench/reading", h.pages.Reading)
 	page("/bench/print", h.pages.Print)
+	page("/bench/along", h.pages.Along)
+	page("/bench/copy", h.pages.Copy)
+	document("/bench/worker.js", show(h.pages.Worker))
+	add(http.MethodPost, "/bench/fitting", call.AddFitting, timed(change, []echo.MiddlewareFunc{
+		ownForm, h.allowedPage(standin.ScopeFittings), limit.byToken, contract.check(http.MethodPost, "/v1/fittings"), h.withShop})...)
 	page("/help", h.pages.Help)
 	page("/identify", h.pages.Identify)
 	keep := func(method, path string, page keeperPage, more ...echo.MiddlewareFunc) {

@@ -11,4 +11,6 @@
 //	column.go    the connectors of one column, each with its place
 //	connector.go one connector: its pins, its pitch, its name
 //	panel.go     the read-back points as they lie on the panel
+//	timeline.go  the builds of a model in order of time
+//	codemap.go   which point shows which place of the code
 package draw

@@ -27,6 +27,7 @@ var sources = []string{
 
 // notShown are pieces of text that no page shows.
 var notShown = []string{
+	"a script could not be sent", "a job could not be copied", "a copy could not be sent",
 	"a page could not be rendered", "a page could not be sent", "a page failed", "a page could not be answered", "there is no view",
 	"the first page lacks the holds", "the first page lacks the last import", "the places of stock are not known",
 	"findings could not be sent", "page: no catalogue to answer from", "The program failed at this page; its log has the cause.",

@@ -19,6 +19,7 @@ var data = map[[2]string]any{
 	{"fits", "layout"}:      &fitsPage{},
 	{"board", "layout"}:     &boardPage{},
 	{"fault", "layout"}:     &faultPage{},
+	{"along", "layout"}:     alongPage{},
 	{"bench", "layout"}:     benchPage{},
 	{"reading", "layout"}:   readingPage{},
 	{"identify", "layout"}:  identifyPage{},

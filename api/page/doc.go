@@ -13,6 +13,7 @@
 //	workbench.go workbench_job.go workbench_stage.go workbench_plugs.go   a job at the bench, one page per stage
 //	workbench_points.go workbench_reading.go   what is read back, and whether it tallies
 //	workbench_print.go workbench_identify.go   a job to print; what a used board is set for
+//	workbench_along.go workbench_copy.go workbench_says.go workbench_note.go   a job taken along, and the fitting noted
 //	reference.go                  the HTTP API, from plain values
 //	fault.go                      what cannot be answered, as pages that help
 //	words.go                      words and figures for people

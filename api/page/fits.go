@@ -8,11 +8,14 @@ import (
 	"strings"
 
 	"standin"
+	"standin/api/draw"
 )
 
 // fitsPage is the answer for a machine.
 type fitsPage struct {
 	base
+	Timeline   template.HTML // the builds in order of time; empty: there is nothing to draw
+	Unsettled  bool          // whether that is to be seen at once
 	Machine    standin.Machine
 	Name       string // of the model
 	About      string // kind, supply and years
@@ -100,6 +103,9 @@ func (p *Pages) fitsPage(a *standin.Answer, all bool) *fitsPage {
 		page.NotUsed = append(page.NotUsed, "Not used: "+standin.EvidenceName(n.Evidence)+". "+standin.Sentence(n.Reason))
 	}
 	page.Summary = summary(a)
+	if d := (draw.Timeline{Builds: a.Recorded, Possible: a.Builds, Made: m.Made}).Draw(pageRoom); d != nil {
+		page.Timeline, page.Unsettled = drawn(d), len(a.Builds) != 1
+	}
 	if c := a.Contradiction; c != nil {
 		page.Against, page.Hint = standin.Sentence(c.Reason), standin.Sentence(c.Hint)
 		page.Drop = slices.DeleteFunc(givenOf(m), func(g given) bool { return !slices.Contains(c.Evidence, g.name) })

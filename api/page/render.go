@@ -91,7 +91,7 @@ func rebaser(base string) *strings.Replacer {
 		return nil
 	}
 	var pairs []string
-	for _, attribute := range []string{"href", "src", "action", "data-href", "data-suggest"} {
+	for _, attribute := range []string{"href", "src", "action", "data-href", "data-suggest", "data-copy", "data-worker", "data-send"} {
 		pairs = append(pairs, " "+attribute+`="/`, " "+attribute+`="`+base+"/")
 	}
 	return strings.NewReplacer(pairs...)

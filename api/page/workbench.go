@@ -31,6 +31,8 @@ type benchPage struct {
 	Fields   []field // of the job and the stage, for the form
 	Proof    *proof  // of the setting, at the last stage; nil: another stage, or nothing to prove
 	Label    string  // the shelf label; empty: there is none
+	Note     *note   // of the fitting, at the last stage; nil: another stage, or nowhere to keep it
+	Ends     ends    // in a copy
 }
 
 // proof says whether the setting is proved, and leads back where it is not.
@@ -49,6 +51,7 @@ type jobHead struct {
 	Key     string // the same for every page of the job: what the script remembers it by
 	Start   string // links
 	Answer  string
+	Along   along
 }
 
 // stageLink leads to a stage from the contents.
@@ -120,20 +123,21 @@ func readStep(text string, most int) (int, *standin.Error) {
 	return n, nil
 }
 
-func (p *Pages) jobHead(j *standin.Job) jobHead {
+func (p *Pages) jobHead(j *standin.Job, stages []stage) jobHead {
 	m := &j.Answer.Machine
 	return jobHead{
 		Machine: m.ModelKey.String(), Board: boardName(j.Board.PartNumber, j.Board.Revision),
 		Key:    jobLink("", m, j.Board.PartNumber, j.Board.Revision),
 		Start:  BenchLink(j),
 		Answer: fitsLink(m),
+		Along:  alongOf(j, stages),
 	}
 }
 
 func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
 	m := &j.Answer.Machine
 	page := &benchPage{
-		base: p.bare("Bench: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), At: at, all: stages,
+		base: p.bare("Bench: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j, stages), At: at, all: stages,
 		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision, "step", strconv.Itoa(at))...),
 		Print:  jobLink("/bench/print", m, j.Board.PartNumber, j.Board.Revision), Cautions: j.Answer.Cautions,
 	}
@@ -154,6 +158,9 @@ func (p *Pages) benchPage(j *standin.Job, stages []stage, at int) *benchPage {
 		page.Stages = append(page.Stages, stageLink{s.Name, s.About, address(i + 1), s.Live})
 	}
 	page.Back, page.Next = address(at-1), address(at+1)
+	if at > 0 && stages[at-1].Kind == stageHandBack && p.config.Shop != nil {
+		page.Note = noteOf(j)
+	}
 	switch {
 	case at == 0:
 		page.NextWord = "Begin"

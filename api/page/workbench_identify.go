@@ -1,10 +1,12 @@
 package page
 
 import (
+	"html/template"
 	"net/http"
 	"strings"
 
 	"standin"
+	"standin/api/draw"
 )
 
 // Of the page for a used board.
@@ -25,12 +27,13 @@ type identifyPage struct {
 	Steps    []string // how it is read back
 	Fields   []field
 	Toggles  []toggle
-	None     string    // why there is nothing to read; empty: there is
-	Text     string    // of the result; empty: nothing was read yet
-	Settings []setting // as read; where none is, the nearest
-	Near     []setting // not as read
-	Anew     string    // the reading anew
-	Others   string    // another family
+	None     string        // why there is nothing to read; empty: there is
+	Text     string        // of the result; empty: nothing was read yet
+	Settings []setting     // as read; where none is, the nearest
+	Near     []setting     // not as read
+	Map      template.HTML // which point shows which place of the code; empty: nothing is known
+	Anew     string        // the reading anew
+	Others   string        // another family
 }
 
 // setting is what a board may be set for.
@@ -93,6 +96,9 @@ func (p *Pages) identify(r *http.Request, page *identifyPage, name string, seen 
 		return nil
 	}
 	page.Steps = readbackSteps(family.Steps)
+	if d := (draw.CodeMap{Points: family.CodeMap().Points, Places: family.CodeLength}).Draw(pageRoom); d != nil {
+		page.Map = drawn(d)
+	}
 	reading, fault := readingOf(seen, &family.Family)
 	if fault != nil {
 		return fault

@@ -33,6 +33,7 @@ type printPage struct {
 	IfNot     string   // what to do where it does not tally
 	Hand      []string // to be written by hand
 	Sheet     string
+	Address   string // of this page
 }
 
 // Print is a job on one page, to be printed.
@@ -43,17 +44,18 @@ func (p *Pages) Print(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if j := p.job(w, r, query); j != nil {
-		p.show(w, r, http.StatusOK, "print", p.printPage(j))
+		p.show(w, r, http.StatusOK, "print", p.printPage(j, stagesOf(j)))
 	}
 }
 
-func (p *Pages) printPage(j *standin.Job) *printPage {
+func (p *Pages) printPage(j *standin.Job, stages []stage) *printPage {
 	m := &j.Answer.Machine
 	page := &printPage{
-		base: p.bare("Job: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j), About: j.Board.Title,
+		base: p.bare("Job: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j, stages), About: j.Board.Title,
 		Origin: origin(j), Cautions: j.Answer.Cautions, Before: append([]stage{boardStage(j)}, loadStages(j)...), Limits: limits(j.Answer),
 		Plugs: plugsToPrint(j), Code: j.Code, IfNot: standin.IfItDoesNotTally, Hand: []string{"serial number", "date", "name", "signature"}, After: limitStages(j), Trust: trustText(j),
 	}
+	page.Address = jobLink("/bench/print", m, j.Board.PartNumber, j.Board.Revision)
 	if j.Answer.TwinOf != nil {
 		page.TwinOf = j.Answer.TwinOf.String()
 	}

@@ -18,18 +18,15 @@ func (p *Pages) prove(ctx context.Context, page *benchPage, j *standin.Job, seen
 		}
 		return nil
 	}
-	page.Proof = &proof{Again: enterAgain(j), AgainWord: againWord(j)}
+	page.Proof = unproved(j)
 	if !j.Provable() {
-		page.Proof.Text = unprovable(j)
 		return nil
 	}
-	page.Proof.Read = jobLink("/bench/reading", &j.Answer.Machine, j.Board.PartNumber, j.Board.Revision)
 	reading, fault := readingOf(seen, j.Family)
 	if fault != nil {
 		return fault
 	}
 	if reading == "" {
-		page.Proof.Text = "What the board reads back was not noted at this job: the setting is not proved, and the machine must not go back into use like this."
 		return nil
 	}
 	family, err := j.Prepared(ctx, p.config.Catalogue)
@@ -41,11 +38,26 @@ func (p *Pages) prove(ctx context.Context, page *benchPage, j *standin.Job, seen
 	}
 	v := family.Table.Verify(j.Code, j.Pattern, reading)
 	page.Proof.Proved = v.Tally == standin.Tallies
+	if page.Note != nil {
+		page.Note.Works = page.Proof.Proved
+	}
 	page.Proof.Text = v.Text
 	if caution := v.Tally.Caution(); caution != "" {
 		page.Proof.Text += " " + caution
 	}
 	return nil
+}
+
+// unproved leads to where the setting can be proved, as long as nothing was read.
+func unproved(j *standin.Job) *proof {
+	p := &proof{Again: enterAgain(j), AgainWord: againWord(j)}
+	if !j.Provable() {
+		p.Text = unprovable(j)
+		return p
+	}
+	p.Read = jobLink("/bench/reading", &j.Answer.Machine, j.Board.PartNumber, j.Board.Revision)
+	p.Text = "What the board reads back was not noted at this job: the setting is not proved, and the machine must not go back into use like this."
+	return p
 }
 
 // takeOn has the links of a step go on with what was read.

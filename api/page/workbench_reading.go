@@ -25,6 +25,7 @@ type readingPage struct {
 	Next    string // after repair, with what was read
 	Forget  string // the reading anew
 	Label   string // the shelf label; empty: there is none
+	Ends    ends   // in a copy
 }
 
 // meanwhile is what is pressed or held while a board is read, and what shows that it
@@ -80,7 +81,7 @@ func (p *Pages) Reading(w http.ResponseWriter, r *http.Request) {
 		p.fault(w, r, fault)
 		return
 	}
-	page := p.readingPage(j, reading)
+	page := p.readingPage(j, stagesOf(j), reading)
 	if err := page.compare(j, family, reading, query.Get("judge") != ""); err != nil {
 		p.fault(w, r, err)
 		return
@@ -88,12 +89,11 @@ func (p *Pages) Reading(w http.ResponseWriter, r *http.Request) {
 	p.show(w, r, http.StatusOK, "reading", page)
 }
 
-func (p *Pages) readingPage(j *standin.Job, reading standin.Reading) *readingPage {
+func (p *Pages) readingPage(j *standin.Job, stages []stage, reading standin.Reading) *readingPage {
 	m := &j.Answer.Machine
-	stages := stagesOf(j)
 	own := slices.IndexFunc(stages, func(s stage) bool { return s.Kind == stageReading }) + 1
 	page := &readingPage{
-		base: p.bare("Reading: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j),
+		base: p.bare("Reading: "+j.Board.PartNumber+" in "+m.ModelKey.String(), m.Location), Job: p.jobHead(j, stages),
 		Fields: fieldsOf(append(machinePairs(m), "part_number", j.Board.PartNumber, "revision", j.Board.Revision)...),
 		Back:   stageAddress(j, stages, own-1), Next: stageAddress(j, stages, own+1), Forget: stageAddress(j, stages, own),
 	}

@@ -162,7 +162,7 @@ func TestBenchTargets(t *testing.T) {
 	b := open(t, over(t, demoStore(t)), phone, "/bench/reading?"+job)
 	for _, address := range []string{"/bench?" + job, "/bench?" + job + "&step=14", "/bench/reading?" + job, "/bench/reading?" + job + wrongRead} {
 		b.visit(address)
-		small := evaluate[string](b, `[...document.querySelectorAll(".big, .choices label")].map(e => e.getBoundingClientRect())
+		small := evaluate[string](b, `[...document.querySelectorAll(".big, .choices label")].filter(e => e.checkVisibility()).map(e => e.getBoundingClientRect())
 			.filter(r => r.height < 48 || r.width < 48).map(r => r.width + "x" + r.height).join(" ")`)
 		if small != "" {
 			t.Errorf("%s: too small for a thumb: %s", address, small)

@@ -127,8 +127,13 @@ func (s *stage) measure(text string) *standin.Error {
 	if err != nil || ohms < 0 || math.IsInf(ohms, 0) || math.IsNaN(ohms) {
 		return bad("measured", "measured is %q; give ohms, as 26.4", shortened(text))
 	}
-	l := s.Load
-	l.Measured = text
+	s.Load.Measured = text
+	s.Load.compare(ohms)
+	return nil
+}
+
+// compare says how what was measured compares with what to expect.
+func (l *load) compare(ohms float64) {
 	switch {
 	case ohms < l.Low.V:
 		l.Said = "Below what is expected. Cold may read a little lower; much lower is a short or the wrong element: find out before the board is fitted."
@@ -137,7 +142,6 @@ func (s *stage) measure(text string) *standin.Error {
 	default:
 		l.Said, l.Within = "Within what is expected.", true
 	}
-	return nil
 }
 
 // configureStages are the steps of the procedure, with the code beside each, and

@@ -36,13 +36,17 @@ func misfit(column, value, sentence string) standin.Finding {
 
 // warnLackingOptions finds the builds that need an option which their factory board
 // lacks. One that no board of the family has is another finding.
-var warnLackingOptions = check{sql: `SELECT coalesce(b.place, r.place) AS place,
+var warnLackingOptions = check{sql: `WITH had AS MATERIALIZED (
+			SELECT o.family, array_agg(DISTINCT option) AS options
+			FROM next_boards o JOIN next_revisions r USING (part_number) CROSS JOIN unnest(r.options) option
+			WHERE o.family IS NOT NULL GROUP BY o.family
+		)
+	SELECT coalesce(b.place, r.place) AS place,
 		ARRAY[` + factoryCells + `, CASE WHEN b.place IS NULL THEN 'options' ELSE 'needs' END,
 			array_to_string(l.options, ' '), array_to_string(r.options, ' ')] AS cells
-	FROM ` + factory + ` JOIN next_boards o ON o.part_number = b.part_number
+	FROM ` + factory + ` JOIN next_boards o ON o.part_number = b.part_number LEFT JOIN had ON had.family = o.family
 	CROSS JOIN LATERAL (SELECT array_agg(n ORDER BY n) AS options FROM unnest(b.needs) n
-		WHERE n <> ALL (r.options) AND (o.family IS NULL OR EXISTS (SELECT FROM next_boards ob JOIN next_revisions rb USING (part_number)
-			WHERE ob.family = o.family AND n = ANY (rb.options)))) l
+		WHERE n <> ALL (r.options) AND (o.family IS NULL OR n = ANY (had.options))) l
 	WHERE coalesce(b.place, r.place) IS NOT NULL AND NOT b.needs <@ r.options AND l.options IS NOT NULL`,
 	say: func(_ *inspection, cells []string) standin.Finding {
 		has := cells[8]

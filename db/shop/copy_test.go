@@ -221,8 +221,9 @@ func stored(t *testing.T, database *db.DB) map[string]map[string]string {
 			"until": h.Until, "for": h.For, "reference": h.Reference, "by": h.By, "created": h.Created, "state": h.State, "ended": maybe(h.Ended),
 		})
 	}
-	read("fittings", `SELECT jsonb_build_object('fitting', id), (SELECT after FROM feed WHERE kind = 'fittings' AND key = jsonb_build_object('fitting', id)
-		ORDER BY version DESC LIMIT 1) FROM fittings`)
+	read("fittings", `SELECT jsonb_build_object('fitting', f.id), last.after FROM fittings f LEFT JOIN (
+			SELECT DISTINCT ON (key) key, after FROM feed WHERE kind = 'fittings' ORDER BY key, version DESC
+		) last ON last.key = jsonb_build_object('fitting', f.id)`)
 	return all
 }
 

@@ -4,7 +4,7 @@
 
 (() => {
   const job = document.getElementById("job");
-  if (!job) return;
+  if (!job?.dataset.job) return;
   const key = "bench " + job.dataset.job;
 
   // Storage may be full, or not allowed: then nothing is kept, and nothing fails.
@@ -23,6 +23,7 @@
     }
   };
 
+  keep({ opened: Date.now() });
   if (job.dataset.step) keep({ step: job.dataset.step, at: location.pathname + location.search });
 
   const resume = document.getElementById("resume");
@@ -36,18 +37,17 @@
 
   // The reading: what was set is set again, unless the address says what was.
   const reading = document.getElementById("reading");
-  if (reading) {
-    const points = () => [...new FormData(reading)].filter(([name]) => /^p\d+$/.test(name));
-    if (!new URLSearchParams(location.search).has("p1")) {
-      for (const [name, value] of Object.entries(seen || {})) {
-        const field = reading.elements[name];
-        if (field) field.value = value;
-      }
+  if (reading && !new URLSearchParams(location.search).has("p1")) {
+    for (const [name, value] of Object.entries(seen || {})) {
+      const field = reading.elements[name];
+      if (field) field.value = value;
     }
-    reading.addEventListener("change", () => keep({ seen: Object.fromEntries(points()) }));
   }
-
-  for (const again of document.querySelectorAll("[data-forget]")) {
-    again.addEventListener("click", () => keep({ seen: {} }));
-  }
+  document.addEventListener("change", (e) => {
+    if (e.target.form?.id !== "reading") return;
+    keep({ seen: Object.fromEntries([...new FormData(e.target.form)].filter(([name]) => /^p\d+$/.test(name))) });
+  });
+  document.addEventListener("click", (e) => {
+    if (e.target.closest("[data-forget]")) keep({ seen: {} });
+  });
 })();
