@@ -168,7 +168,7 @@ func TestJourneyByTouch(t *testing.T) {
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&plug=10&location=front")
 	b.tap(".given a.drop")
 	b.arrive("/fits?brand=Fenlask&model=Vask+690&location=front")
-	b.tap(".aside summary")
+	b.tap(".aside details:has(.known) > summary")
 	b.see("#f-made")
 	b.tap("#f-made")
 	b.keys("2005")
