@@ -1,6 +1,7 @@
 package db
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -152,5 +153,27 @@ func TestDossier(t *testing.T) {
 	}
 	if got.Boards[1].Revisions[0].Layout != got.Boards[4].Revisions[0].Layout {
 		t.Error("two revisions with one layout do not share it")
+	}
+}
+
+// A first question for models whose boards are on more pages than are read beside
+// (chooseNeighboursSQL) has all of them.
+func TestDossiersOfManyPages(t *testing.T) {
+	t.Parallel()
+	db := openEmpty(t)
+	exec(t, db, `
+		INSERT INTO models (id, brand, model) OVERRIDING SYSTEM VALUE SELECT n, 'Ondara', 'M' || n FROM generate_series(1, 12) n;
+		INSERT INTO families (id, family, code_length) OVERRIDING SYSTEM VALUE SELECT n, 'F' || n, 0 FROM generate_series(1, 12) n;
+		INSERT INTO configurations (model_id, family_id, code) SELECT n, n, '{}' FROM generate_series(1, 12) n;
+		INSERT INTO parts (id, part_number, kind) OVERRIDING SYSTEM VALUE SELECT 256 * n + 1, 'P' || n, 'board' FROM generate_series(1, 12) n;
+		INSERT INTO boards (part_id, family_id) SELECT 256 * n + 1, n FROM generate_series(1, 12) n`)
+	var machines []standin.Machine
+	for n := range 12 {
+		machines = append(machines, machine("Ondara", fmt.Sprint("M", n+1), ""))
+	}
+	for n, d := range dossiers(t, db, machines...) {
+		if want := fmt.Sprint("P", n+1); len(d.Boards) != 1 || d.Boards[0].PartNumber != want {
+			t.Errorf("the boards of %s are %v, want %s", d.Model.ModelKey, d.Boards, want)
+		}
 	}
 }

@@ -51,8 +51,7 @@ func newLoad(held *pieces) *load {
 // queue adds the statements for what is shared by the models that own.queue has
 // chosen.
 func (l *load) queue(b *pgx.Batch) {
-	families, layouts, pages := slices.Collect(maps.Keys(l.held.families)), slices.Collect(maps.Keys(l.held.layouts)), slices.Collect(maps.Keys(l.held.pages))
-	b.Queue(chooseNeighboursSQL, families, layouts, pages).QueryRow(func(row pgx.Row) error {
+	b.Queue(chooseNeighboursSQL, idsOf(l.held.families), idsOf(l.held.layouts), idsOf(l.held.pages)).QueryRow(func(row pgx.Row) error {
 		return row.Scan(nil, nil, nil, nil, &l.pages, &l.neighbours)
 	})
 	for _, part := range []struct {
@@ -72,6 +71,12 @@ func (l *load) queue(b *pgx.Batch) {
 	} {
 		b.Queue(part.sql).Query(part.read)
 	}
+}
+
+// idsOf returns the keys of a map. Of an empty one they are no nil, which would be
+// sent as NULL, with which everything compares as unknown.
+func idsOf[T any](held map[int64]T) []int64 {
+	return slices.AppendSeq(make([]int64, 0, len(held)), maps.Keys(held))
 }
 
 // pieces returns what was read, in the form in which it is held in memory. Harnesses
